@@ -1,0 +1,62 @@
+package pipeline
+
+import (
+	"context"
+	"io"
+
+	"github.com/rs/zerolog"
+)
+
+// Env is all that a stage may touch besides its options and the panel.
+type Env struct {
+	Log     zerolog.Logger // build.log: no times, no paths outside the recipe's folder
+	Panel   string         // the panel's name, which files are named by
+	Workers int            // how many goroutines a stage may use; results must not depend on it
+	Files   Files
+	Rules   []Rule // the program's rules
+	Program Program
+	report  func(Finding)
+	found   func() []Finding
+}
+
+// Program names the tool for files that state what wrote them.
+type Program struct {
+	Name    string // "panelwright"
+	Version string
+}
+
+// NewEnv makes an Env; report takes the findings, found gives those made so far.
+func NewEnv(e Env, report func(Finding), found func() []Finding) *Env {
+	e.report, e.found = report, found
+	return &e
+}
+
+// Report adds a finding.
+func (e *Env) Report(f Finding) { e.report(f) }
+
+// Findings gives what has been found so far, by earlier stages too.
+func (e *Env) Findings() []Finding { return e.found() }
+
+// InPath is an input as a recipe names it: Text, relative to the folder of the file that says so.
+type InPath struct {
+	Text string // as written, slashes
+	Dir  string // the folder that Text is relative to
+}
+
+// Files is how a stage reads inputs and writes outputs.
+type Files interface {
+	// List gives the files that p means, sorted by name: those in a folder (with its subfolders),
+	// the file itself, or what a glob matches (** crosses folders). None is an error.
+	List(ctx context.Context, p InPath) ([]InPath, error)
+	// Read gives a file's bytes and records its SHA-256 among the build's inputs.
+	Read(ctx context.Context, p InPath) ([]byte, error)
+	// Create makes a file in the build folder; name is a clean relative path with slashes. Names
+	// that leave the build folder, or that were made before, are errors. The file is complete
+	// when Close returns nil.
+	Create(name string) (io.WriteCloser, error)
+	// ReadBack gives the bytes of a file that Create made in this build.
+	ReadBack(name string) ([]byte, error)
+	// Archive asks for a deterministic zip of files made in this build. It is made after the
+	// proof, and only when the release gate is open.
+	Archive(name string, members []string) error
+}

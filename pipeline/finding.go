@@ -1,0 +1,61 @@
+package pipeline
+
+import (
+	"cmp"
+	"slices"
+
+	"panelwright/pipeline/geom"
+)
+
+// Severity is how much a finding weighs.
+type Severity string
+
+// The severities. A finding at Error that is not waived closes the release gate.
+const (
+	Error   Severity = "error"
+	Warning Severity = "warning"
+	Note    Severity = "note"
+)
+
+// Finding is one thing that a rule or the proof found about a panel.
+type Finding struct {
+	Rule     string      `json:"rule"`
+	Severity Severity    `json:"severity"`
+	Message  string      `json:"message"`
+	At       *geom.Point `json:"at,omitempty"` // on the panel
+	Feature  string      `json:"feature,omitempty"`
+	Copies   []string    `json:"copies,omitempty"` // every copy it holds for
+	Stage    string      `json:"stage,omitempty"`
+	Measured *float64    `json:"measured,omitempty"`
+	Limit    *float64    `json:"limit,omitempty"`
+	Unit     string      `json:"unit,omitempty"`
+	Source   string      `json:"source,omitempty"` // where the limit comes from
+}
+
+// SortFindings orders findings by severity, rule, feature, place and message, so that they print the
+// same every time.
+func SortFindings(f []Finding) {
+	rank := map[Severity]int{Error: 0, Warning: 1, Note: 2}
+	slices.SortStableFunc(f, func(a, b Finding) int {
+		return cmp.Or(
+			cmp.Compare(rank[a.Severity], rank[b.Severity]),
+			cmp.Compare(a.Rule, b.Rule),
+			cmp.Compare(a.Feature, b.Feature),
+			comparePlace(a.At, b.At),
+			cmp.Compare(a.Message, b.Message),
+		)
+	})
+}
+
+func comparePlace(a, b *geom.Point) int {
+	if a == nil || b == nil {
+		switch {
+		case a != nil:
+			return 1
+		case b != nil:
+			return -1
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y))
+}
