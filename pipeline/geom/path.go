@@ -84,8 +84,12 @@ func (e Edge) Length() float64 {
 	if e.Sense == Straight {
 		return e.From.Distance(e.To)
 	}
-	_, sweep := e.Angles()
-	return math.Abs(sweep) * e.Radius()
+	c := curveOf(e)
+	if c.shape == shapeLine {
+		return e.From.Distance(e.To)
+	}
+	_, sweep := c.turn()
+	return math.Abs(sweep) * c.r
 }
 
 // At gives the point at fraction f (0..1) along the edge, to the nanometre.
@@ -96,14 +100,13 @@ func (e Edge) At(f float64) Point {
 	if f >= 1 {
 		return e.To
 	}
-	if e.Sense == Straight {
-		d := e.To.Sub(e.From)
-		return Point{e.From.X + Round(float64(d.X)*f), e.From.Y + Round(float64(d.Y)*f)}
+	c := curveOf(e)
+	if c.shape == shapeLine {
+		return c.point(c.tx*f, c.ty*f)
 	}
-	start, sweep := e.Angles()
+	start, sweep := c.turn()
 	sin, cos := math.Sincos(start + float64(sweep*f))
-	r := e.Radius()
-	return Point{e.Center.X + Round(r*cos), e.Center.Y + Round(r*sin)}
+	return c.point(c.cx+float64(c.r*cos), c.cy+float64(c.r*sin))
 }
 
 // Box is the smallest box round the edge, rounded outwards.
@@ -112,39 +115,25 @@ func (e Edge) Box() Box {
 	if e.Sense == Straight {
 		return b
 	}
-	r := Length(math.Ceil(max(e.Radius(), e.To.Distance(e.Center))))
-	for i, p := range [4]Point{{r, 0}, {0, r}, {-r, 0}, {0, -r}} {
-		if e.sweepsOver(i) {
-			b = b.Extend(e.Center.Add(p))
-		}
+	c := curveOf(e)
+	if c.shape == shapeLine {
+		return b
+	}
+	// A millionth of a nanometre of slack keeps a quarter arc's exact end from being rounded past.
+	const slack = 1e-6
+	if c.faces(c.cx+c.r, c.cy) {
+		b.Max.X = max(b.Max.X, e.From.X+Length(math.Ceil(c.cx+c.r-slack)))
+	}
+	if c.faces(c.cx, c.cy+c.r) {
+		b.Max.Y = max(b.Max.Y, e.From.Y+Length(math.Ceil(c.cy+c.r-slack)))
+	}
+	if c.faces(c.cx-c.r, c.cy) {
+		b.Min.X = min(b.Min.X, e.From.X+Length(math.Floor(c.cx-c.r+slack)))
+	}
+	if c.faces(c.cx, c.cy-c.r) {
+		b.Min.Y = min(b.Min.Y, e.From.Y+Length(math.Floor(c.cy-c.r+slack)))
 	}
 	return b
-}
-
-// sweepsOver tells whether the arc passes the direction quarter*90°, decided exactly.
-func (e Edge) sweepsOver(quarter int) bool {
-	if e.From == e.To {
-		return true
-	}
-	from, to := e.From, e.To
-	if e.Sense == Clockwise {
-		from, to = to, from
-	}
-	f, t := from.Sub(e.Center), to.Sub(e.Center)
-	axis := [4]Point{{1, 0}, {0, 1}, {-1, 0}, {0, -1}}[quarter]
-	return ccwBetween(f, axis, t)
-}
-
-// ccwBetween tells whether direction d lies on the counter-clockwise way from a to b, ends included.
-func ccwBetween(a, d, b Point) bool {
-	ab, ad, db := a.Cross(b), a.Cross(d), d.Cross(b)
-	if ab > 0 || ab == 0 && a.Dot(b) > 0 {
-		return ad >= 0 && db >= 0 && (ad > 0 || a.Dot(d) > 0) && (db > 0 || d.Dot(b) > 0)
-	}
-	if ab == 0 { // opposite directions
-		return ad >= 0
-	}
-	return !(b.Cross(d) > 0 && d.Cross(a) > 0)
 }
 
 // Area is the signed area that a closed path encloses, in nm², counter-clockwise positive.
@@ -157,9 +146,10 @@ func (p Path) Area() float64 {
 	for _, e := range p {
 		a += float64(e.From.Sub(o).Cross(e.To.Sub(o))) / 2
 		if e.Sense != Straight {
-			_, sweep := e.Angles()
-			r := e.Radius()
-			a += float64(float64(r*r) / 2 * (sweep - math.Sin(sweep)))
+			if c := curveOf(e); c.shape != shapeLine {
+				_, sweep := c.turn()
+				a += float64(float64(c.r*c.r) / 2 * (sweep - math.Sin(sweep)))
+			}
 		}
 	}
 	return a

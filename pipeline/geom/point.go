@@ -21,7 +21,12 @@ func (p Point) Cross(q Point) int64 { return int64(p.X)*int64(q.Y) - int64(p.Y)*
 func (p Point) Dot(q Point) int64 { return int64(p.X)*int64(q.X) + int64(p.Y)*int64(q.Y) }
 
 // Norm is the distance from the origin in nm.
-func (p Point) Norm() float64 { return math.Hypot(float64(p.X), float64(p.Y)) }
+func (p Point) Norm() float64 {
+	if small(p.X) && small(p.Y) {
+		return math.Sqrt(float64(p.Dot(p)))
+	}
+	return hypot(float64(p.X), float64(p.Y))
+}
 
 // Distance is the distance between p and q in nm.
 func (p Point) Distance(q Point) float64 { return p.Sub(q).Norm() }
