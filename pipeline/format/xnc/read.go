@@ -1,0 +1,502 @@
+package xnc
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"panelwright/pipeline/format"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// Read reads one drill or rout file. name is what errors call it. A mistake is a *format.Fault.
+func Read(name string, data []byte, opt Options) (*artwork.Drilling, *Report, error) {
+	if i := bytes.IndexByte(data, 0); i >= 0 {
+		f := format.At(name, data, i, "this is not a drill file: it holds binary data", "leave the file out, or export it again as text")
+		return nil, nil, f
+	}
+	rep := &Report{}
+	r := &reader{name: name, data: data, rep: rep, tools: map[int]int32{}, current: -1}
+	r.layout = look(data).settle(opt, rep)
+	r.sets.of(nil)
+	var err error
+	eachLine(data, func(off int, line []byte) bool {
+		err = r.line(off, line)
+		return err == nil
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	if !r.began {
+		return nil, nil, &format.Fault{File: name, What: "this is not a drill file: there is no header, tool or coordinate in it",
+			Do: "leave the file out, or export it again"}
+	}
+	if err := r.finish(); err != nil {
+		return nil, nil, err
+	}
+	return &r.out, rep, nil
+}
+
+// reader is the machine that a file drives.
+type reader struct {
+	name   string
+	data   []byte
+	rep    *Report
+	layout layout
+	out    artwork.Drilling
+
+	began, inHeader, ended bool
+	reachedBody            bool
+
+	tools    map[int]int32 // number → index of the newest tool of that number
+	current  int32         // −1: none in the spindle
+	typed    artwork.Plating
+	starts   []platingStart
+	fileSays bool // .FileFunction was there
+
+	sets            sets
+	aper, object    artwork.Attributes
+	aperSet, objSet int32
+
+	at          geom.Point
+	incremental bool
+	rout        bool // G00 … G05
+	sense       routMove
+	down        bool
+	path        geom.Path
+	lastHole    bool // the last thing done was a hole, which R may repeat
+	edges       int
+}
+
+// platingStart is a header comment that says which plating the tools from a number on have.
+type platingStart struct {
+	from    int
+	plating artwork.Plating
+}
+
+type routMove uint8
+
+const (
+	moveOnly routMove = iota
+	straight
+	clockwise
+	counterClockwise
+)
+
+func (r *reader) fault(off int, do, what string, args ...any) error {
+	return format.At(r.name, r.data, off, fmt.Sprintf(what, args...), do)
+}
+
+const doExport = "export the file again, as XNC or as a plain drill file"
+
+func (r *reader) line(off int, line []byte) error {
+	if line[0] == ';' {
+		r.comment(strings.TrimSpace(string(line[1:])))
+		return nil
+	}
+	if i := bytes.IndexByte(line, ';'); i >= 0 {
+		r.comment(strings.TrimSpace(string(line[i+1:])))
+		if line = bytes.TrimRight(line[:i], " \t"); len(line) == 0 {
+			return nil
+		}
+	}
+	if line[0] == '(' || isMessage(line) {
+		return nil
+	}
+	if line[0] == '%' {
+		if len(bytes.Trim(line, "% ")) > 0 {
+			return r.fault(off, doExport, "%% must stand alone on its line")
+		}
+		if r.inHeader {
+			r.inHeader, r.reachedBody = false, true
+		}
+		return nil
+	}
+	if !startsWord(line) {
+		return r.keyword(off, line)
+	}
+	ws, bad := splitWords(line, off)
+	if bad >= 0 {
+		if !r.began {
+			return r.fault(bad, "leave the file out, or export it again", "this is not a drill file")
+		}
+		return r.fault(bad, doExport, "this is not a drill or rout command")
+	}
+	return r.words(off, ws)
+}
+
+// header words that change nothing in what is drilled.
+var harmless = map[string]bool{
+	"VER": true, "FMAT": true, "ATC": true, "DETECT": true, "OSTOP": true, "OTCLMP": true, "HPCK": true,
+	"NCSL": true, "PCKPARAM": true, "PF": true, "PLA": true, "PVS": true, "R": true, "RC": true, "SBK": true,
+	"SIXM": true, "TCST": true, "UP": true, "Z": true, "ZA": true, "ZC": true, "ZS": true, "DN": true,
+	"DTMDIST": true, "EXDA": true, "FSB": true, "CCW": true, "CP": true, "BLKD": true, "AUTO SAFETY": true,
+}
+
+func (r *reader) keyword(off int, line []byte) error {
+	text := strings.ToUpper(string(line))
+	head, rest, _ := strings.Cut(text, ",")
+	head = strings.TrimSpace(head)
+	switch head {
+	case "INCH", "METRIC":
+		u, z, i, d, ok := unitLine(line)
+		if !ok {
+			return r.fault(off+len(head)+1, "the forms known are INCH or METRIC, then ,LZ or ,TZ, then digits like ,000.000",
+				"%s is followed by something unknown", head)
+		}
+		r.begin()
+		r.setUnit(u)
+		if z != "" {
+			r.layout.zeros = z
+		}
+		if i+d > 0 {
+			r.layout.integer, r.layout.decimals = i, d
+		}
+		return nil
+	case "ICI":
+		r.begin()
+		r.incremental = strings.TrimSpace(rest) == "ON"
+		return nil
+	}
+	if harmless[head] && (r.began || head == "FMAT" || head == "VER") {
+		r.begin()
+		return nil
+	}
+	switch {
+	case !r.began:
+		return r.fault(off, "leave the file out, or export it again", "this is not a drill file")
+	case r.inHeader:
+		r.rep.warn("the header line %q is not known and was passed over", clip(string(line)))
+		return nil
+	}
+	return r.fault(off, doExport, "this is not a drill or rout command")
+}
+
+func clip(s string) string {
+	s = strings.Map(func(c rune) rune {
+		if c < ' ' || c > '~' {
+			return '.'
+		}
+		return c
+	}, s)
+	if len(s) > 60 {
+		s = s[:60] + "..."
+	}
+	return s
+}
+
+func (r *reader) begin() { r.began = true }
+
+// setUnit changes the unit of what follows. Digits that were meant for the other unit do not carry
+// over: the usual ones of the new unit are taken.
+func (r *reader) setUnit(u Unit) {
+	if u == r.layout.unit {
+		return
+	}
+	r.rep.warn("the unit changes within the file from %s to %s", r.layout.unit, u)
+	r.layout.unit = u
+	r.layout.integer, r.layout.decimals = 3, 3
+	if u == Inch {
+		r.layout.integer, r.layout.decimals = 2, 4
+	}
+}
+
+var startsAt = regexp.MustCompile(`^(NON-PLATED|.*\bPLATED\b.*) HOLES START AT T(\d{1,5})$`)
+
+func (r *reader) comment(text string) {
+	if rest, ok := strings.CutPrefix(text, "#@!"); ok {
+		if command, a, ok := parseAttribute(rest); ok {
+			r.attribute(command, a)
+		}
+		return
+	}
+	switch upperText := strings.ToUpper(text); {
+	case strings.HasPrefix(upperText, "TYPE="):
+		switch strings.TrimSpace(upperText[len("TYPE="):]) {
+		case "PLATED":
+			r.typed = artwork.Plated
+		case "NON_PLATED":
+			r.typed = artwork.NonPlated
+		default:
+			r.typed = artwork.PlatingUnknown
+		}
+	case startsAt.MatchString(upperText):
+		m := startsAt.FindStringSubmatch(upperText)
+		from, _ := strconv.Atoi(m[2])
+		p := artwork.Plated
+		if strings.Contains(m[1], "NON-PLATED") {
+			p = artwork.NonPlated
+		}
+		r.starts = append(r.starts, platingStart{from, p})
+	case r.rep.Generator == "" && strings.HasPrefix(text, "GenerationSoftware,"):
+		v := strings.TrimRight(text[len("GenerationSoftware,"):], "*%")
+		r.rep.Generator = strings.ReplaceAll(v, ",", " ")
+	case r.rep.Generator == "" && strings.HasPrefix(text, "DRILL file {"):
+		v, _, _ := strings.Cut(text[len("DRILL file {"):], "}")
+		r.rep.Generator = v
+	}
+}
+
+func (r *reader) attribute(command string, a artwork.Attribute) {
+	switch command {
+	case "TF":
+		r.out.Attributes = set(r.out.Attributes, a)
+		switch a.Name {
+		case ".FileFunction":
+			r.fileFunction(a.Values)
+		case ".GenerationSoftware":
+			r.rep.Generator = strings.Join(a.Values, " ")
+		}
+	case "TA":
+		r.aper = set(r.aper, a)
+	case "TO":
+		r.object = set(r.object, a)
+	case "TD":
+		r.aper, r.object = without(r.aper, a.Name), without(r.object, a.Name)
+	}
+	r.aperSet, r.objSet = r.sets.of(r.aper), r.sets.of(r.object)
+}
+
+// fileFunction takes Plated,1,4,PTH and the like.
+func (r *reader) fileFunction(v []string) {
+	r.fileSays = true
+	r.out.Plating = platingOf(v)
+	r.out.From, r.out.To = 0, 0
+	if len(v) < 3 {
+		return
+	}
+	from, err1 := strconv.Atoi(v[1])
+	to, err2 := strconv.Atoi(v[2])
+	if err1 == nil && err2 == nil && from > 0 && to >= from && to < 1000 {
+		r.out.From, r.out.To = from, to
+	}
+}
+
+// words obeys one line.
+func (r *reader) words(off int, ws []word) error {
+	if ws[0].letter == 'N' && len(ws) > 1 { // sequence number
+		ws = ws[1:]
+	}
+	for len(ws) > 0 {
+		n, err := r.step(ws)
+		if err != nil {
+			return err
+		}
+		ws = ws[n:]
+	}
+	return nil
+}
+
+// step obeys the words at the head of a line and tells how many it took.
+func (r *reader) step(ws []word) (int, error) {
+	w := ws[0]
+	if !w.num.ok {
+		if !r.began && w.num.digits == 0 {
+			return 0, r.fault(w.off, "leave the file out, or export it again", "this is not a drill file")
+		}
+		return 0, r.fault(w.off, "the line may have been cut off; "+doExport, "%c needs a number of 1 to %d digits behind it", w.letter, maxDigits)
+	}
+	if r.ended {
+		if w.letter == 'M' && (w.num.value == 30 || w.num.value == 0) {
+			return 1, nil
+		}
+		return 0, r.fault(w.off, "split the file into one program a file, or export it again", "the program goes on after its end")
+	}
+	switch w.letter {
+	case 'T':
+		r.begin()
+		return r.tool(ws)
+	case 'M':
+		r.begin()
+		return r.machine(ws)
+	case 'G':
+		r.begin()
+		return r.general(ws)
+	case 'X', 'Y', 'A', 'I', 'J':
+		if !r.began && r.layout.unit == "" {
+			return 0, r.fault(w.off, "leave the file out, or export it again", "this is not a drill file")
+		}
+		r.begin()
+		return r.place(ws, false)
+	case 'R':
+		return r.repeat(ws)
+	case 'F', 'S': // feed and speed are the fabricator's matter
+		return 1, nil
+	case 'Z':
+		return 0, r.fault(w.off, "put depth-controlled holes into a file of their own, agreed with the fabricator",
+			"drilling to a depth is not supported")
+	}
+	return 0, r.fault(w.off, doExport, "this is not a drill or rout command")
+}
+
+// machine obeys an M code.
+func (r *reader) machine(ws []word) (int, error) {
+	w := ws[0]
+	switch w.num.value {
+	case 48:
+		if r.reachedBody || len(r.out.Holes)+len(r.out.Routs) > 0 {
+			return 0, r.fault(w.off, "split the file into one program a file, or export it again", "a second header begins here")
+		}
+		r.inHeader = true
+	case 95:
+		r.inHeader, r.reachedBody = false, true
+	case 71:
+		r.setUnit(Millimetre)
+	case 72:
+		r.setUnit(Inch)
+	case 30, 0:
+		return 1, r.end()
+	case 2:
+		if len(ws) > 1 {
+			return 0, r.pattern(w)
+		}
+		r.rep.warn("the program ends with M02 instead of M30")
+		return 1, r.end()
+	case 1, 25:
+		return 0, r.pattern(w)
+	case 6, 8, 9, 18, 50: // stops, end of repeats, tool check: nothing is drilled
+	case 15:
+		if !r.rout {
+			return 0, r.fault(w.off, "G00 must come before M15; "+doExport, "the cutter goes down outside rout mode")
+		}
+		if err := r.ready(w.off); err != nil {
+			return 0, err
+		}
+		if err := r.raise(); err != nil {
+			return 0, err
+		}
+		r.down = true
+	case 16, 17:
+		return 1, r.raise()
+	case 14:
+		return 0, r.fault(w.off, "agree depth routing with the fabricator, in a file of its own", "routing to a depth is not supported")
+	case 70, 80, 90:
+		return 0, r.fault(w.off, doExport, "M%d swaps or mirrors the axes, which is not supported", w.num.value)
+	case 97, 98:
+		return 0, r.fault(w.off, "leave the drilled text out; "+doExport, "drilled text is not supported")
+	default:
+		return 0, r.fault(w.off, doExport, "M%02d is not supported", w.num.value)
+	}
+	return 1, nil
+}
+
+func (r *reader) pattern(w word) error {
+	return r.fault(w.off, "export one board, with every hole written out", "patterns that the machine repeats are not supported")
+}
+
+func (r *reader) end() error {
+	r.ended, r.rep.HasEnd = true, true
+	if r.down {
+		r.rep.warn("the program ends with the cutter down")
+	}
+	return r.raise()
+}
+
+// general obeys a G code.
+func (r *reader) general(ws []word) (int, error) {
+	w := ws[0]
+	r.inHeader, r.reachedBody = false, true
+	unsupported := func(what string) (int, error) {
+		return 0, r.fault(w.off, "export the file with every hole written out", "G%02d, %s, is not supported", w.num.value, what)
+	}
+	switch w.num.value {
+	case 0:
+		if r.down {
+			r.rep.warn("the cutter moves on without having been raised; it is taken as raised")
+			if err := r.raise(); err != nil {
+				return 0, err
+			}
+		}
+		r.rout, r.sense = true, moveOnly
+	case 1, 2, 3:
+		r.rout = true
+		r.sense = [...]routMove{straight, clockwise, counterClockwise}[w.num.value-1]
+	case 4: // dwell
+		if len(ws) > 1 && ws[1].letter == 'X' {
+			return 2, nil
+		}
+	case 5, 81:
+		if r.down {
+			r.rep.warn("drilling begins without the cutter having been raised; it is taken as raised")
+		}
+		r.rout = false
+		return 1, r.raise()
+	case 7, 40, 80:
+	case 85:
+		return r.slot(ws, r.at)
+	case 90:
+		r.incremental = false
+	case 91:
+		r.incremental = true
+	case 93:
+		n := 1
+		for n < len(ws) && (ws[n].letter == 'X' || ws[n].letter == 'Y') {
+			if ws[n].num.value != 0 {
+				return unsupported("a shifted origin")
+			}
+			n++
+		}
+		return n, nil
+	case 32, 33:
+		return unsupported("a canned circle")
+	case 41, 42:
+		return unsupported("compensation for the cutter's radius")
+	case 82, 83, 84, 87:
+		return unsupported("a canned group of holes")
+	default:
+		return 0, r.fault(w.off, doExport, "G%02d is not supported", w.num.value)
+	}
+	return 1, nil
+}
+
+func (r *reader) noTool(off int) error {
+	return r.fault(off, "a line such as T1 must come before the first hole; "+doExport, "no tool is selected")
+}
+
+// finish settles what only the whole file tells.
+func (r *reader) finish() error {
+	if err := r.raise(); err != nil {
+		return err
+	}
+	if !r.rep.HasEnd {
+		r.rep.warn("the file does not end with M30: it may have been cut off")
+	}
+	for i := range r.out.Tools {
+		t := &r.out.Tools[i]
+		if t.Plating == artwork.PlatingUnknown {
+			t.Plating = r.startedPlating(t.Number)
+		}
+	}
+	if !r.fileSays {
+		r.out.Plating = agreed(r.out.Tools)
+	}
+	r.out.Sets = r.sets.list
+	return nil
+}
+
+func (r *reader) startedPlating(number int) artwork.Plating {
+	best, p := -1, artwork.PlatingUnknown
+	for _, s := range r.starts {
+		if s.from <= number && s.from > best {
+			best, p = s.from, s.plating
+		}
+	}
+	return p
+}
+
+// agreed is the plating that all tools have, unknown when they differ.
+func agreed(tools []artwork.Tool) artwork.Plating {
+	if len(tools) == 0 {
+		return artwork.PlatingUnknown
+	}
+	p := tools[0].Plating
+	for _, t := range tools {
+		if t.Plating != p {
+			return artwork.PlatingUnknown
+		}
+	}
+	return p
+}
