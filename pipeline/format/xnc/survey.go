@@ -263,24 +263,24 @@ func (s survey) guessUnit() (Unit, string) {
 
 // guessZeros looks where zeros stand. matters is false when both rules give the same.
 func (s survey) guessZeros(l layout) (z Zeros, why string, matters bool) {
-	lead, final, same := false, false, true
-	length := -1
+	full := l.integer + l.decimals
+	if full == 0 {
+		full = s.fullLength()
+	}
+	lead, final, short := false, false, false
 	for _, axis := range s.plain {
 		for _, n := range axis {
-			if n.value == 0 {
-				continue
+			if n.value == 0 || n.digits == full {
+				continue // the same by either rule
 			}
+			short = true
 			lead = lead || n.leading0
 			final = final || n.final0
-			same = same && (length < 0 || length == n.digits)
-			length = n.digits
 		}
 	}
 	switch {
-	case same && l.integer+l.decimals > 0 && length == l.integer+l.decimals, same && lead:
-		return TrailingKept, "all coordinates are written in full", false
-	case lead && final && same:
-		return TrailingKept, "all coordinates are written in full", false
+	case !short:
+		return TrailingKept, "", false
 	case lead:
 		return LeadingKept, "coordinates begin with zeros", true
 	case final:
@@ -321,6 +321,9 @@ func (s survey) fullLength() int {
 	length, lead := 0, false
 	for _, axis := range s.plain {
 		for _, n := range axis {
+			if n.value == 0 {
+				continue
+			}
 			if length != 0 && n.digits != length {
 				return 0
 			}
