@@ -40,8 +40,8 @@ type Piece struct {
 }
 
 // Write writes the pieces into one file, in millimetres. Tools of equal diameter, plating and
-// attributes become one; they are numbered from 1 by diameter. Holes and slots of a tool stand in
-// the order of the pieces and of their drillings.
+// attributes become one; they are numbered from 1 by diameter. First come the holes, tool by tool,
+// then the slots; those of one tool stand in the order of the pieces and of their drillings.
 //
 // Arcs of more than 120° are cut into equal parts, because the format gives an arc by its radius;
 // read back, the centre of an arc lies within 3 nm of what was written. Everything else is exact.
@@ -58,10 +58,19 @@ func Write(w io.Writer, head Header, pieces []Piece, d Dialect) error {
 	if err := e.head(head, tools); err != nil {
 		return err
 	}
+	// All holes come before any slot: some readers know rout mode, but not the way back from it.
 	for i, t := range tools {
-		e.line("T" + strconv.Itoa(i+1))
-		if err := e.body(t); err != nil {
-			return err
+		for _, w := range t.work {
+			if err := e.holes(i+1, w); err != nil {
+				return err
+			}
+		}
+	}
+	for i, t := range tools {
+		for _, w := range t.work {
+			if err := e.slots(i+1, w); err != nil {
+				return err
+			}
 		}
 	}
 	e.line("M30")
@@ -73,6 +82,7 @@ type emitter struct {
 	dialect Dialect
 	plating artwork.Plating // of the file, by its function
 	fixed   bool
+	chosen  int    // the tool in the spindle
 	object  string // the object attributes in force, by key
 }
 
@@ -202,33 +212,45 @@ func (e *emitter) head(h Header, tools []*merged) error {
 	return nil
 }
 
-func (e *emitter) body(t *merged) error {
-	for _, w := range t.work {
-		d := w.piece.Drilling
-		for _, h := range d.Holes {
-			if h.Tool == w.tool {
-				if err := e.objectSet(d, h.Set); err != nil {
-					return err
-				}
-				p, err := e.place(w.piece.Place.Apply(h.At))
-				if err != nil {
-					return err
-				}
-				e.line(p)
-			}
-		}
+// choose puts a tool into the spindle unless it is there already.
+func (e *emitter) choose(tool int) {
+	if e.chosen != tool {
+		e.chosen = tool
+		e.line("T" + strconv.Itoa(tool))
 	}
-	for _, w := range t.work {
-		d := w.piece.Drilling
-		for _, s := range d.Routs {
-			if s.Tool == w.tool && len(s.Path) > 0 {
-				if err := e.objectSet(d, s.Set); err != nil {
-					return err
-				}
-				if err := e.slot(w.piece.Place.Path(s.Path)); err != nil {
-					return err
-				}
-			}
+}
+
+func (e *emitter) holes(tool int, w work) error {
+	d := w.piece.Drilling
+	for _, h := range d.Holes {
+		if h.Tool != w.tool {
+			continue
+		}
+		e.choose(tool)
+		if err := e.objectSet(d, h.Set); err != nil {
+			return err
+		}
+		p, err := e.place(w.piece.Place.Apply(h.At))
+		if err != nil {
+			return err
+		}
+		e.line(p)
+	}
+	return nil
+}
+
+func (e *emitter) slots(tool int, w work) error {
+	d := w.piece.Drilling
+	for _, s := range d.Routs {
+		if s.Tool != w.tool || len(s.Path) == 0 {
+			continue
+		}
+		e.choose(tool)
+		if err := e.objectSet(d, s.Set); err != nil {
+			return err
+		}
+		if err := e.slot(w.piece.Place.Path(s.Path)); err != nil {
+			return err
 		}
 	}
 	return nil
