@@ -1,0 +1,58 @@
+# Everything that is run by hand or by the build server. Each target is one or two plain go commands,
+# printed as they run.
+
+GO      ?= go
+PACKAGES = ./... ./testdata/demoboards
+RECIPES  = $(sort $(wildcard recipes/*.panel.hcl))
+OUT     ?= build
+RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
+
+.PHONY: help demo boards test lint bench golden install release clean
+
+help: ## what there is to make
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-9s %s\n", $$1, $$2 }' Makefile
+
+demo: boards ## generate the demo boards and build every recipe in recipes/ into build/
+	$(GO) build -trimpath -buildvcs=false -o bin/panelwright ./cmd/panelwright
+	bin/panelwright build -o $(OUT) $(RECIPES)
+	@echo
+	@echo "The panels are here; open report/panel.svg of each to see it:"
+	@for r in $(RECIPES); do \
+	    name=$$(sed -n 's/^panel "\([^"]*\)".*/\1/p' $$r); \
+	    test -d $(OUT)/$$name || { echo "  $$r: $(OUT)/$$name is missing"; exit 1; }; \
+	    echo "  $$r -> $(OUT)/$$name"; \
+	done
+
+boards: ## generate the demo boards into testdata/boards
+	$(GO) run ./testdata/demoboards -o testdata/boards
+
+test: ## vet and test; needs nothing but Go (checks against outside programs are skipped without them)
+	$(GO) vet $(PACKAGES)
+	$(GO) test -timeout 20m $(PACKAGES)
+
+lint: ## layout, vet, staticcheck
+	@echo 'gofmt -l .'; unformatted=$$(gofmt -l .) && test -z "$$unformatted" || { echo "not in canonical layout:"; echo "$$unformatted"; exit 1; }
+	$(GO) vet $(PACKAGES)
+	$(GO) run honnef.co/go/tools/cmd/staticcheck@v0.8.2 $(PACKAGES)
+
+bench: ## benchmarks: reading, a whole build, memory
+	$(GO) test -run '^$$' -bench . -benchmem -timeout 30m $(PACKAGES)
+
+golden: ## write the expected results anew; review them as a diff
+	$(GO) test $$(grep -rl --include='*_test.go' 'flag.Bool("update"' cmd pipeline stages | xargs -n1 dirname | sort -u | sed 's,^,./,') -update
+
+install: ## install panelwright into Go's bin folder
+	$(GO) install -trimpath -buildvcs=false ./cmd/panelwright
+
+release: ## static binaries for four systems, with their checksums, into dist/
+	@rm -rf dist && mkdir dist
+	@for r in $(RELEASES); do \
+	    os=$${r%/*}; arch=$${r#*/}; ext=; test $$os = windows && ext=.exe; \
+	    out=dist/panelwright-$$os-$$arch$$ext; \
+	    echo "CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -buildvcs=false -ldflags='-s -w' -o $$out ./cmd/panelwright"; \
+	    CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -buildvcs=false -ldflags='-s -w' -o $$out ./cmd/panelwright || exit 1; \
+	done
+	cd dist && sha256sum panelwright-* > SHA256SUMS && cat SHA256SUMS
+
+clean: ## remove what the targets above make
+	rm -rf bin dist build testdata/boards
