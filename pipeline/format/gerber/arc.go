@@ -1,0 +1,109 @@
+package gerber
+
+import (
+	"fmt"
+	"math"
+
+	"panelwright/pipeline/geom"
+)
+
+// arc makes the arc from the current point, with its centre by the offsets i and j.
+func (p *parser) arc(at int, from, to geom.Point, i, j geom.Length) (geom.Edge, error) {
+	mode := p.quadrant
+	if mode == 0 {
+		p.note(warnQuadrant, at)
+		mode = 75
+		if i >= 0 && j >= 0 && from != to {
+			if _, ok := p.singleQuadrant(from, to, i, j); ok {
+				mode = 74
+			}
+		}
+	}
+	if from == to && (mode == 74 || i == 0 && j == 0) {
+		if mode == 75 {
+			p.note(warnPointArc, at)
+		}
+		return geom.Line(from, to), nil
+	}
+	if mode == 74 {
+		if i < 0 || j < 0 {
+			p.note(warnNegativeOffset, at)
+		}
+		e, ok := p.singleQuadrant(from, to, i.Abs(), j.Abs())
+		if !ok {
+			return e, p.fault(at, "single-quadrant arc (G74) that fits none of the four centres its offsets allow",
+				"an arc in this mode turns at most 90 degrees; check I and J, or whether the file means G75")
+		}
+		return p.fit(at, e)
+	}
+	if i == 0 && j == 0 {
+		return geom.Edge{}, p.fault(at, "arc without a centre", "add I and J, or draw a straight line with G01")
+	}
+	return p.fit(at, geom.Arc(from, to, from.Add(geom.Point{X: i, Y: j}), p.sense))
+}
+
+// singleQuadrant tries the four signs of the offsets and takes the centre at which the arc turns at
+// most a quarter and the radii differ least.
+func (p *parser) singleQuadrant(from, to geom.Point, i, j geom.Length) (best geom.Edge, ok bool) {
+	off := math.Inf(1)
+	for k := range 4 {
+		d := geom.Point{X: i, Y: j}
+		if k&1 != 0 {
+			d.X = -d.X
+		}
+		if k&2 != 0 {
+			d.Y = -d.Y
+		}
+		e := geom.Arc(from, to, from.Add(d), p.sense)
+		r := d.Norm()
+		miss := math.Abs(r - to.Distance(e.Center))
+		_, sweep := e.Angles()
+		slack := 2 * float64(p.arcSlack) / max(r, 1)
+		if miss <= float64(p.arcSlack) && miss < off && math.Abs(sweep) <= math.Pi/2+slack {
+			best, off, ok = e, miss, true
+		}
+	}
+	return best, ok
+}
+
+// fit checks that the radii at both ends agree, and brings them together when they are off by more
+// than rounding explains.
+func (p *parser) fit(at int, e geom.Edge) (geom.Edge, error) {
+	r, q := e.Radius(), e.To.Distance(e.Center)
+	miss := math.Abs(r - q)
+	if miss > float64(p.arcSlack) {
+		return e, p.fault(at, fmt.Sprintf("arc whose radii disagree: %s from the centre to its start, %s to its end",
+			geom.Round(r), geom.Round(q)), "check I and J, and whether G74 or G75 is right for this file")
+	}
+	if miss > float64(baseArc) {
+		moved, ok := recentred(e)
+		if !ok || moved.Distance(e.Center) > 4*float64(p.arcSlack) {
+			return e, p.fault(at, fmt.Sprintf("arc whose radii disagree: %s from the centre to its start, %s to its end, which are too close to tell where it goes",
+				geom.Round(r), geom.Round(q)), "export the file again with more digits")
+		}
+		p.note(warnRecentred, at)
+		e.Center = moved
+	}
+	if e.Center.Within() {
+		return e, nil
+	}
+	if _, sweep := e.Angles(); math.Abs(sweep) < 1 && r*(1-math.Cos(sweep/2)) <= float64(p.arcSlack-baseArc+geom.UM) {
+		p.note(warnFlatArc, at)
+		return geom.Line(e.From, e.To), nil
+	}
+	return e, p.fault(at, "arc with its centre beyond 1 m from the origin", "draw it as straight lines; export the file again")
+}
+
+// recentred moves the centre along the chord's direction onto the line where both radii are equal.
+func recentred(e geom.Edge) (geom.Point, bool) {
+	c := e.To.Sub(e.From)
+	n := c.Norm()
+	if n < 1 {
+		return e.Center, false
+	}
+	ux, uy := float64(c.X)/n, float64(c.Y)/n
+	m := e.Center.Sub(e.From)
+	along := float64(float64(m.X)*ux) + float64(float64(m.Y)*uy)
+	d := n/2 - along
+	return e.Center.Add(geom.Point{X: geom.Round(d * ux), Y: geom.Round(d * uy)}), true
+}

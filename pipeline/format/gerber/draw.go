@@ -1,0 +1,193 @@
+package gerber
+
+import (
+	"fmt"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// operate carries out a D01, D02 or D03, or coordinates that repeat the operation before them.
+func (p *parser) operate(at int, op int8, have int, v *[4]geom.Length) error {
+	if op == 0 {
+		if op = p.op; op == 0 {
+			return p.fault(at, "coordinates without an operation", "add D01 (draw), D02 (move) or D03 (flash)")
+		}
+		p.note(oldNoOperation, at)
+	}
+	p.op = op
+	to := p.pos
+	if p.format.Incremental {
+		to = to.Add(geom.Point{X: v[0], Y: v[1]})
+		if !to.Within() {
+			return p.tooFar(at)
+		}
+	} else {
+		if have&hasX != 0 {
+			to.X = v[0]
+		}
+		if have&hasY != 0 {
+			to.Y = v[1]
+		}
+	}
+	from := p.pos
+	p.pos = to
+	switch op {
+	case 1:
+		e := geom.Edge{From: from, To: to}
+		if p.sense != geom.Straight {
+			var err error
+			if e, err = p.arc(at, from, to, v[2], v[3]); err != nil {
+				return err
+			}
+		}
+		if p.base.active && len(p.stack) == 0 {
+			if e = p.base.edge(e); !e.From.Within() || !e.To.Within() {
+				return p.tooFar(at)
+			}
+		}
+		if p.inRegion {
+			if e.From != e.To || e.Sense != geom.Straight {
+				p.contour = append(p.contour, e)
+			}
+			return nil
+		}
+		return p.stroke(at, e)
+	case 2:
+		if p.inRegion {
+			p.endContour(at)
+		}
+		return nil
+	}
+	if p.inRegion {
+		return p.fault(at, "flash (D03) inside a region", "a region is made of D01 and D02 only; export the file again")
+	}
+	if p.base.active && len(p.stack) == 0 {
+		if to = p.base.point(to); !to.Within() {
+			return p.tooFar(at)
+		}
+	}
+	return p.flash(at, to)
+}
+
+func (p *parser) stroke(at int, e geom.Edge) error {
+	if p.slot < 0 || p.turned {
+		if err := p.found(at); err != nil {
+			return err
+		}
+		d := &p.defs[p.def]
+		h := p.hand.ofAperture(p.base)
+		if _, quarter := h.turn.Quarters(); d.block == nil && d.Shape == artwork.Rectangle && !quarter {
+			return p.sweep(at, d.Aperture, h, e, p.clear, p.objectSet(at), p.internDefinition(d))
+		}
+		if err := p.resolve(at, true); err != nil {
+			return err
+		}
+	}
+	if s := p.img.Apertures[p.slot].Shape; s != artwork.Circle && s != artwork.Rectangle {
+		p.note(oldPen, at)
+	}
+	return p.put(at, artwork.Object{Kind: artwork.Stroke, Clear: p.clear, Aperture: p.slot, Region: -1, Set: p.objectSet(at), Edge: e})
+}
+
+func (p *parser) flash(at int, to geom.Point) error {
+	if p.slot < 0 {
+		if err := p.resolve(at, false); err != nil {
+			return err
+		}
+		if p.slot < 0 {
+			return p.flashBlock(at, p.defs[p.def].block, to)
+		}
+	}
+	return p.put(at, artwork.Object{Kind: artwork.Flash, Clear: p.clear, Aperture: p.slot, Region: -1, Set: p.objectSet(at), Edge: geom.Edge{From: to}})
+}
+
+// sweep puts a stroke of a rectangle at an odd angle: the area that it covers.
+func (p *parser) sweep(at int, a artwork.Aperture, h hand, e geom.Edge, clear bool, set, aperSet int32) error {
+	if e.Sense != geom.Straight {
+		return p.fault(at, "arc drawn with a turned rectangle", "draw the arc with a circle, or turn the aperture by quarter turns only")
+	}
+	if s, ok := h.sized(a); ok {
+		a = s
+	}
+	contour := sweptRectangle(a.Width, a.Height, h.turn, e.From, e.To)
+	return p.fill(at, artwork.Region{Contours: []geom.Path{contour}}, clear, set, aperSet)
+}
+
+// put stores an object where objects now go.
+func (p *parser) put(at int, o artwork.Object) error {
+	if p.count++; p.count > p.opt.MaxObjects {
+		return p.fault(at, fmt.Sprintf("more than %d objects", p.opt.MaxObjects), "raise the limit if this layer is meant to be that large")
+	}
+	if o.Set < 0 || o.AperSet < 0 {
+		return p.tooManyAttributes(at)
+	}
+	p.out.objects = append(p.out.objects, o)
+	return nil
+}
+
+// fill stores a region where objects now go.
+func (p *parser) fill(at int, r artwork.Region, clear bool, set, aperSet int32) error {
+	list := &p.img.Regions
+	if p.out.block {
+		list = &p.out.regions
+	}
+	*list = append(*list, r)
+	return p.put(at, artwork.Object{Kind: artwork.Fill, Clear: clear, Aperture: -1, Region: int32(len(*list) - 1), Set: set, AperSet: aperSet})
+}
+
+func (p *parser) openRegion(at int) error {
+	if p.inRegion {
+		return p.fault(at, "region (G36) inside a region", "end the first one with G37*; export the file again")
+	}
+	p.inRegion, p.regionAt = true, at
+	p.contour, p.contours = p.contour[:0], p.contours[:0]
+	return nil
+}
+
+func (p *parser) closeRegion(at int) error {
+	if !p.inRegion {
+		return p.fault(at, "end of a region (G37) where none is open", "export the file again; this place is damaged")
+	}
+	p.endContour(at)
+	p.inRegion = false
+	if len(p.contours) == 0 {
+		return nil
+	}
+	n := len(p.contours)
+	if len(p.pathSlab) < n {
+		p.pathSlab = make([]geom.Path, max(n, 256))
+	}
+	paths := p.pathSlab[:n:n]
+	p.pathSlab = p.pathSlab[n:]
+	copy(paths, p.contours)
+	return p.fill(at, artwork.Region{Contours: paths}, p.clear, p.objectSet(at), p.apertureSet(at))
+}
+
+// endContour closes the contour under construction and keeps it.
+func (p *parser) endContour(at int) {
+	if len(p.contour) == 0 {
+		return
+	}
+	if first, last := p.contour[0].From, p.contour[len(p.contour)-1].To; first != last {
+		p.contour = append(p.contour, geom.Line(last, first))
+		p.note(warnOpenContour, at)
+	}
+	c := p.edges(len(p.contour))
+	copy(c, p.contour)
+	p.contours = append(p.contours, c)
+	p.contour = p.contour[:0]
+}
+
+// edges gives room for n edges out of a slab, so that contours cost no allocation each.
+func (p *parser) edges(n int) geom.Path {
+	if len(p.edgeSlab) < n {
+		if n > 256 {
+			return make(geom.Path, n)
+		}
+		p.edgeSlab = make([]geom.Edge, 1024)
+	}
+	out := p.edgeSlab[:n:n]
+	p.edgeSlab = p.edgeSlab[n:]
+	return out
+}
