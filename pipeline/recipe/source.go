@@ -1,0 +1,256 @@
+package recipe
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/hashicorp/hcl/v2"
+	"github.com/hashicorp/hcl/v2/hclsyntax"
+	"github.com/hashicorp/hcl/v2/json"
+)
+
+// Bounds on one file, so that no file can hang the reader or exhaust its memory.
+const (
+	mostBytes     = 1 << 20
+	mostNesting   = 60
+	mostOperators = 20_000 // operators and opening brackets
+	mostDigits    = 100    // of a number
+)
+
+// source is one file of a recipe: the recipe itself or a standard.
+type source struct {
+	abs, name string // name: relative to the recipe's folder, with slashes
+	dir       string // the folder that its paths are relative to
+	sum       string
+	text      []byte
+	lines     []int // byte offset of each line's start
+	json      bool
+	body      hcl.Body
+}
+
+// readBounded reads a file that must not be longer than mostBytes.
+func readBounded(path string) ([]byte, string, error) {
+	f, err := os.Open(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, "no such file: %s", err
+	case err != nil:
+		return nil, "the file cannot be read: %s", err
+	}
+	defer f.Close()
+	if st, err := f.Stat(); err == nil && !st.Mode().IsRegular() {
+		return nil, "this is not a file: %s", fs.ErrInvalid
+	}
+	data, err := io.ReadAll(io.LimitReader(f, mostBytes+1))
+	if err != nil {
+		return nil, "the file cannot be read: %s", err
+	}
+	if len(data) > mostBytes {
+		return nil, "the file is longer than 1 MiB, the most that a recipe or standard may have: %s", fs.ErrInvalid
+	}
+	return data, "", nil
+}
+
+func newSource(abs, name string, data []byte) *source {
+	sum := sha256.Sum256(data)
+	s := &source{abs: abs, name: name, dir: filepath.Dir(abs), sum: hex.EncodeToString(sum[:]),
+		text: bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")), json: strings.HasSuffix(abs, ".json")}
+	s.lines = []int{0}
+	for i, c := range s.text {
+		if c == '\n' {
+			s.lines = append(s.lines, i+1)
+		}
+	}
+	return s
+}
+
+// parse reads the file's syntax; it returns whether the body is whole enough to be checked further.
+func (s *source) parse(l *ledger) bool {
+	if !utf8.Valid(s.text) {
+		at := 0
+		for at < len(s.text) {
+			r, n := utf8.DecodeRune(s.text[at:])
+			if r == utf8.RuneError && n == 1 {
+				break
+			}
+			at += n
+		}
+		l.add(s.mistakeAt(at, at+1, "the file is not text in UTF-8", "save it as UTF-8"))
+		return false
+	}
+	if !s.bounded(l) {
+		return false
+	}
+	var f *hcl.File
+	var diags hcl.Diagnostics
+	if s.json {
+		f, diags = json.Parse(s.text, s.name)
+	} else {
+		f, diags = hclsyntax.ParseConfig(s.text, s.name, hcl.InitialPos)
+	}
+	whole := true
+	for _, d := range diags {
+		m, soft := s.reword(d)
+		l.add(m)
+		whole = whole && soft
+	}
+	if f != nil {
+		s.body = f.Body
+	}
+	return whole && s.body != nil
+}
+
+// bounded refuses nesting and lengths that would carry the parser's recursion too far.
+func (s *source) bounded(l *ledger) bool {
+	if !s.json {
+		tokens, _ := hclsyntax.LexConfig(s.text, s.name, hcl.InitialPos)
+		return s.boundedTokens(tokens, nil, l)
+	}
+	depth, quote := 0, -1
+	for i := 0; i < len(s.text); i++ {
+		c := s.text[i]
+		switch {
+		case quote >= 0 && c == '\\':
+			i++
+		case quote >= 0 && c == '"':
+			quote = -1
+		case quote >= 0:
+		case c == '"':
+			quote = i
+		case c == '{' || c == '[':
+			if depth++; depth > mostNesting {
+				l.add(s.mistakeAt(i, i+1, tooDeep, "write it flatter"))
+				return false
+			}
+		case c == '}' || c == ']':
+			depth--
+		case c >= '0' && c <= '9':
+			n := i
+			for n < len(s.text) && strings.IndexByte("0123456789.eE+-", s.text[n]) >= 0 {
+				n++
+			}
+			if n-i > mostDigits {
+				l.add(s.mistakeAt(i, n, "this number has too many digits", "write no more than the trade uses"))
+				return false
+			}
+			i = n - 1
+		}
+	}
+	return true
+}
+
+var tooDeep = fmt.Sprintf("brackets are nested more than %d deep", mostNesting)
+
+// boundedTokens checks tokens of a file or, with at, of a text inside a JSON file.
+func (s *source) boundedTokens(tokens hclsyntax.Tokens, at *hcl.Range, l *ledger) bool {
+	depth, operators := 0, 0
+	refuse := func(t hclsyntax.Token, what, do string) bool {
+		rng := t.Range
+		if at != nil {
+			rng = *at
+		}
+		l.add(s.mistake(rng, what, do))
+		return false
+	}
+	for _, t := range tokens {
+		switch t.Type {
+		case hclsyntax.TokenOBrace, hclsyntax.TokenOBrack, hclsyntax.TokenOParen,
+			hclsyntax.TokenTemplateInterp, hclsyntax.TokenTemplateControl:
+			depth++
+			operators++
+		case hclsyntax.TokenCBrace, hclsyntax.TokenCBrack, hclsyntax.TokenCParen, hclsyntax.TokenTemplateSeqEnd:
+			depth--
+		case hclsyntax.TokenStar, hclsyntax.TokenSlash, hclsyntax.TokenPlus, hclsyntax.TokenMinus,
+			hclsyntax.TokenPercent, hclsyntax.TokenEqualOp, hclsyntax.TokenNotEqual, hclsyntax.TokenLessThan,
+			hclsyntax.TokenLessThanEq, hclsyntax.TokenGreaterThan, hclsyntax.TokenGreaterThanEq,
+			hclsyntax.TokenAnd, hclsyntax.TokenOr, hclsyntax.TokenBang, hclsyntax.TokenQuestion:
+			operators++
+		case hclsyntax.TokenNumberLit:
+			if len(t.Bytes) > mostDigits {
+				return refuse(t, "this number has too many digits", "write no more than the trade uses")
+			}
+		}
+		if depth > mostNesting {
+			return refuse(t, tooDeep, "write it flatter, or give parts of it names with let")
+		}
+		if operators > mostOperators {
+			return refuse(t, fmt.Sprintf("the file has more than %d operators and brackets", mostOperators),
+				"write it shorter, or split it")
+		}
+	}
+	return true
+}
+
+// place finds the line and column of a byte.
+func (s *source) place(offset int) Place {
+	offset = max(0, min(offset, len(s.text)))
+	n := sort.SearchInts(s.lines, offset+1) - 1
+	start, end := s.lines[n], len(s.text)
+	if n+1 < len(s.lines) {
+		end = s.lines[n+1] - 1
+	}
+	if end > start && s.text[end-1] == '\r' {
+		end--
+	}
+	column := utf8.RuneCount(s.text[start:min(offset, max(start, end))]) + 1
+	line, cut := excerpt(s.text[start:max(start, end)], column-1)
+	return Place{File: s.name, Line: n + 1, Column: column, SourceLine: line, cut: cut, offset: offset}
+}
+
+// excerpt makes a line fit to be shown: a long one is cut down to what stands round character at,
+// and what does not print is replaced, so that no file can upset a terminal.
+func excerpt(line []byte, at int) (text string, cut int) {
+	const before, after = 80, 120
+	runes := []rune(string(line))
+	from, to := 0, len(runes)
+	if len(runes) > before+after {
+		from, to = max(0, min(at, len(runes))-before), min(len(runes), at+after)
+	}
+	out := make([]rune, 0, to-from+2)
+	for _, c := range runes[from:to] {
+		if c != '\t' && !unicode.IsPrint(c) {
+			c = '·'
+		}
+		out = append(out, c)
+	}
+	if from > 0 {
+		out[0] = '…'
+	}
+	if to < len(runes) {
+		out = append(out, '…')
+	}
+	return string(out), from
+}
+
+// mistake makes a mistake at a range of the file.
+func (s *source) mistake(r hcl.Range, what, do string) Mistake {
+	return s.mistakeAt(r.Start.Byte, r.End.Byte, what, do)
+}
+
+func (s *source) mistakeAt(from, to int, what, do string) Mistake {
+	p := s.place(from)
+	to = max(p.offset, min(to, len(s.text)))
+	meant := s.text[p.offset:to]
+	if n := bytes.IndexAny(meant, "\r\n"); n >= 0 {
+		meant = meant[:n]
+	}
+	return Mistake{File: p.File, Line: p.Line, Column: p.Column, SourceLine: p.SourceLine, cut: p.cut,
+		Width: max(1, utf8.RuneCount(meant)), What: what, Do: do, offset: p.offset}
+}
+
+// slice gives the text of a range.
+func (s *source) slice(r hcl.Range) string {
+	from := max(0, min(r.Start.Byte, len(s.text)))
+	return string(s.text[from:max(from, min(r.End.Byte, len(s.text)))])
+}
