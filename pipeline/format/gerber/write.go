@@ -73,14 +73,9 @@ type writer struct {
 	sense        geom.Sense
 	lastX, lastY geom.Length
 
-	// Attributes in force, and which sets of which image they came from.
+	// Attributes in force, and which sets of the current image they are.
 	apers, objs     artwork.Attributes
-	image           *artwork.Image
 	aperSet, objSet int32
-	wantApers       artwork.Attributes
-	dirty           bool
-	path            geom.Path
-	contours        []geom.Path
 }
 
 func (x *writer) text(s string) { x.w.WriteString(s) }

@@ -12,7 +12,7 @@ import (
 func (x *writer) piece(pc Piece, plan []int32) error {
 	m := pc.Image
 	x.comment(pc.Comment)
-	x.image, x.objSet, x.aperSet = m, -1, -1
+	x.objSet, x.aperSet = -1, -1
 	_, quarter := pc.Place.Turn.Quarters()
 	still := pc.Place.Identity()
 	for i := range m.Objects {
