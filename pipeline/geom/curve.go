@@ -14,6 +14,7 @@ type curve struct {
 	tx, ty float64 // To
 	cx, cy float64 // centre
 	r      float64
+	step   bool // the ends lie off the circle, half a step either way
 }
 
 type curveShape uint8
@@ -43,14 +44,14 @@ func curveOf(e Edge) curve {
 	minor, whole := e.bend()
 	switch {
 	case whole: // the ends lie in one direction: all but a radial step is a circle
-		c.shape, c.r = shapeCircle, (rf+rt)/2
+		c.shape, c.r, c.step = shapeCircle, (rf+rt)/2, true
 		return c
 	case minor && math.Abs(rf-rt) > chord/4:
 		// The ends disagree so much that no circle about this centre is meant.
 		return c
 	case !minor && chord < rf/8:
 		// Nearly a circle: a narrow mouth would throw a corrected centre far away.
-		c.shape, c.r = shapeArc, (rf+rt)/2
+		c.shape, c.r, c.step = shapeArc, (rf+rt)/2, true
 		return c
 	}
 	c.shape = shapeArc
@@ -106,21 +107,26 @@ func (c *curve) nearest(x, y float64) (d, nx, ny float64) {
 		cross := float64(c.tx*y) - float64(c.ty*x)
 		return math.Abs(cross) / math.Sqrt(l2), float64(f * c.tx), float64(f * c.ty)
 	}
+	d = math.Inf(1)
 	wx, wy := x-c.cx, y-c.cy
-	if rho := hypot(wx, wy); rho > 0 {
-		f := c.r / rho
-		nx, ny = c.cx+float64(f*wx), c.cy+float64(f*wy)
-		if c.faces(nx, ny) {
-			return math.Abs(rho - c.r), nx, ny
-		}
-	} else {
+	rho := hypot(wx, wy)
+	if rho == 0 {
 		return c.r, 0, 0
 	}
-	if df, dt := hypot(x, y), hypot(x-c.tx, y-c.ty); dt < df {
-		return dt, c.tx, c.ty
-	} else {
-		return df, 0, 0
+	f := c.r / rho
+	if px, py := c.cx+float64(f*wx), c.cy+float64(f*wy); c.faces(px, py) {
+		d, nx, ny = math.Abs(rho-c.r), px, py
+		if !c.step {
+			return d, nx, ny
+		}
 	}
+	if v := hypot(x, y); v < d {
+		d, nx, ny = v, 0, 0
+	}
+	if v := hypot(x-c.tx, y-c.ty); v < d {
+		d, nx, ny = v, c.tx, c.ty
+	}
+	return d, nx, ny
 }
 
 // middle gives the place half way along the curve.

@@ -2,6 +2,7 @@ package geom
 
 import (
 	"container/heap"
+	"maps"
 	"math"
 	"slices"
 
@@ -20,7 +21,7 @@ func (j *joiner) closeGaps() {
 			loose = append(loose, int32(n))
 		}
 	}
-	m := matcher{nodes: j.nodes, short: j.shortEdges(deg), reach: float64(j.tol)}
+	m := matcher{nodes: j.nodes, short: j.shortEdges(deg), reach: float64(j.tol), wide: j.tol}
 	pairs := m.match(loose)
 	if len(pairs) == 0 {
 		return
@@ -142,13 +143,21 @@ func corner(e, f Edge) (Point, bool) {
 	return Point{e.From.X + Round(x), e.From.Y + Round(y)}, true
 }
 
-// A matcher pairs loose ends, nearest first.
+// A matcher pairs loose ends, nearest first. Free ends are found in cells as wide as the tolerance;
+// only where cells are crowded does a tree take over, so that a heap of ends in one place does not
+// make the work grow with its square.
 type matcher struct {
 	nodes []Point
 	short map[[2]int32]bool
 	reach float64
-	tree  rtree.RTreeGN[float64, int32]
+	wide  Length
+	free  map[int32]bool
+	cells map[[2]Length][]int32
+	tree  *rtree.RTreeGN[float64, int32]
 }
+
+// crowded is how many ends in the cells about a place are looked at one by one.
+const crowded = 48
 
 // A candidate is a loose end with the nearest one that is still free.
 type candidate struct {
@@ -180,11 +189,12 @@ func (c *candidates) Pop() any {
 // match pairs the places. Few ends can have the same nearest neighbour in a plane, so that looking
 // for another when the first is taken happens a bounded number of times for each pair.
 func (m *matcher) match(loose []int32) [][2]int32 {
-	free := make(map[int32]bool, len(loose))
+	m.free = make(map[int32]bool, len(loose))
+	m.cells = make(map[[2]Length][]int32, len(loose))
 	for _, n := range loose {
-		free[n] = true
-		at := m.at(n)
-		m.tree.Insert(at, at, n)
+		m.free[n] = true
+		c := m.cell(n)
+		m.cells[c] = append(m.cells[c], n)
 	}
 	var queue candidates
 	for _, n := range loose {
@@ -197,13 +207,10 @@ func (m *matcher) match(loose []int32) [][2]int32 {
 	for len(queue) > 0 {
 		c := heap.Pop(&queue).(candidate)
 		switch {
-		case !free[c.a]:
-		case free[c.b]:
-			for _, n := range [2]int32{c.a, c.b} {
-				delete(free, n)
-				at := m.at(n)
-				m.tree.Delete(at, at, n)
-			}
+		case !m.free[c.a]:
+		case m.free[c.b]:
+			m.remove(c.a)
+			m.remove(c.b)
 			pairs = append(pairs, [2]int32{min(c.a, c.b), max(c.a, c.b)})
 		default:
 			if next, ok := m.nearest(c.a); ok {
@@ -215,13 +222,61 @@ func (m *matcher) match(loose []int32) [][2]int32 {
 	return pairs
 }
 
+func (m *matcher) cell(n int32) [2]Length {
+	p := m.nodes[n]
+	return [2]Length{(p.X + 2*Limit) / m.wide, (p.Y + 2*Limit) / m.wide}
+}
+
 func (m *matcher) at(n int32) [2]float64 {
 	return [2]float64{float64(m.nodes[n].X), float64(m.nodes[n].Y)}
+}
+
+func (m *matcher) remove(n int32) {
+	delete(m.free, n)
+	c := m.cell(n)
+	list := m.cells[c]
+	if len(list) <= crowded {
+		list = slices.DeleteFunc(list, func(k int32) bool { return k == n })
+		m.cells[c] = list
+	}
+	if m.tree != nil {
+		at := m.at(n)
+		m.tree.Delete(at, at, n)
+	}
 }
 
 // nearest finds the free place nearest to n and within reach; of several as near, the first in order.
 func (m *matcher) nearest(n int32) (candidate, bool) {
 	best := candidate{d: math.Inf(1), a: n, b: -1}
+	offer := func(k int32, d float64) {
+		if k != n && (d < best.d || d == best.d && k < best.b) && !m.short[[2]int32{min(n, k), max(n, k)}] {
+			best.d, best.b = d, k
+		}
+	}
+	var lists [9][]int32
+	count := 0
+	at := m.cell(n)
+	for i := range lists {
+		lists[i] = m.cells[[2]Length{at[0] + Length(i/3) - 1, at[1] + Length(i%3) - 1}]
+		count += len(lists[i])
+	}
+	if count <= crowded {
+		for _, list := range lists {
+			for _, k := range list {
+				if d := m.nodes[n].Distance(m.nodes[k]); d <= m.reach {
+					offer(k, d)
+				}
+			}
+		}
+		return best, best.b >= 0
+	}
+	if m.tree == nil {
+		m.tree = new(rtree.RTreeGN[float64, int32])
+		for _, k := range slices.Sorted(maps.Keys(m.free)) {
+			at := m.at(k)
+			m.tree.Insert(at, at, k)
+		}
+	}
 	p := m.at(n)
 	m.tree.Nearby(
 		func(lo, hi [2]float64, _ int32, _ bool) float64 {
@@ -237,9 +292,7 @@ func (m *matcher) nearest(n int32) (candidate, bool) {
 			if d > m.reach || d > best.d {
 				return false
 			}
-			if k != n && !m.short[[2]int32{min(n, k), max(n, k)}] && (d < best.d || k < best.b) {
-				best.d, best.b = d, k
-			}
+			offer(k, d)
 			return true
 		},
 	)
