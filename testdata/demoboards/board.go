@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// aperture is the form of a flash or the pen of a stroke. kind is C (circle), R (rectangle), O (obround) or M
-// (rectangle with rounded corners of radius r).
+// aperture is the form of a flash or the pen of a stroke. kind is C (circle), R (rectangle), O (obround), M
+// (rectangle with corners rounded by r) or X (rectangle with corners cut by r).
 type aperture struct {
 	kind    byte
 	w, h, r int64
@@ -28,6 +28,13 @@ func (a aperture) shape(p pt) shape {
 			return shape{[]pt{{p.x - a.w/2 + r, p.y}, {p.x + a.w/2 - r, p.y}}, r}
 		}
 		return shape{[]pt{{p.x, p.y - a.h/2 + r}, {p.x, p.y + a.h/2 - r}}, r}
+	case 'X':
+		w, h, c := a.w/2, a.h/2, a.r
+		out := shape{}
+		for _, q := range []pt{{w, c - h}, {w, h - c}, {w - c, h}, {c - w, h}, {-w, h - c}, {-w, c - h}, {c - w, -h}, {w - c, -h}} {
+			out.pts = append(out.pts, p.add(q))
+		}
+		return out
 	case 'M':
 		return shape{corners(a.w/2-a.r, a.h/2-a.r), a.r}
 	}
@@ -143,6 +150,7 @@ type board struct {
 	outline                        []edge
 	cutouts                        [][]edge
 	edgeClear                      int64
+	stitchPitch                    int64
 	step                           int64 // of the router's grid
 	viaPad, viaDrill               int64
 	classes                        []class // classes[0] is for every net not named in classOf
@@ -160,13 +168,14 @@ type board struct {
 	spokes   []track
 	legend   [2][]shape
 	extra    [2][]item // copper drawn by hand
+	bare     [2]bool   // that copper is free of mask
 	notes    []note
 	unrouted int
-	joined   int
 
-	poly  []pt
-	polys [][]pt
-	count map[string]int
+	poly   []pt
+	polys  [][]pt
+	count  map[string]int
+	urgent map[string]int // connections that failed before, by how often
 }
 
 // note is a legend text at a fixed place.

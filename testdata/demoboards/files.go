@@ -15,8 +15,8 @@ type file struct {
 
 // finish routes, pours, letters.
 func (b *board) finish() {
-	r := newRouter(b)
-	r.route()
+	r := b.layTracks()
+	r.stitch()
 	inset := newField(b)
 	for _, p := range b.pours {
 		b.fill(p, inset)
@@ -152,6 +152,12 @@ func (b *board) maskItems(side int) []item {
 			a := p.ap.grown(p.mask)
 			a.fn = ""
 			out = append(out, item{kind: flash, ap: a, a: p.p})
+		}
+	}
+	if b.bare[side] {
+		for _, it := range b.extra[side] {
+			it.ap, it.net = aperture{kind: 'C', w: it.ap.w + 2*mm(0.05)}, ""
+			out = append(out, it)
 		}
 	}
 	for _, h := range b.npth {

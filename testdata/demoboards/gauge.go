@@ -29,7 +29,7 @@ func edgeConnector() footprint {
 func gauge() *board {
 	b := &board{name: "gauge", title: "Reedwater Gauges, river gauge logger", partNo: "RG-1042", rev: "C",
 		guid: "8c1f0e52-5d0b-4a51-9a35-10425ca1e001", size: "62 x 41 mm", layers: 4, origin: at(100, 50),
-		outline: roundRect(0, 0, 62, 41, 3), edgeClear: mm(0.5), step: mm(0.1), viaPad: mm(0.55), viaDrill: mm(0.25),
+		outline: roundRect(0, 0, 62, 41, 3), edgeClear: mm(0.5), step: mm(0.1), stitchPitch: mm(3), viaPad: mm(0.55), viaDrill: mm(0.25),
 		classes: []class{{mm(0.15), mm(0.15)}, {mm(0.2), mm(0.15)}}, pourClear: mm(0.2), textHeight: mm(0.8), pen: mm(0.12),
 		classOf: map[string]int{"GND": 1, "VANA": 1, "V3V3": 1, "VIN": 1, "VRAW": 1, "SW": 1, "VREF": 1}}
 	split := 33.4
@@ -58,7 +58,7 @@ func gauge() *board {
 		"GND", "GND", "GND", "GND")
 	b.place(header("PIN-1X10", 10, 1, 2.54, 1.6, 0.95), "J", "RW-2510", 59.2, 20.5, 0, top,
 		"IN1", "IN2", "IN3", "IN4", "GND", "VANA", "IN5", "IN6", "IN7", "IN8")
-	b.place(strip("DBG-2X5", 10, 1.27, 2.2, 0.7, 3.9), "J", "RW-1210", 29.4, 36.9, 1, top, "V3V3", "SWDIO", "GND", "SWCLK", "GND", "SWO", "", "", "GND", "NRST")
+	b.place(strip("DBG-2X5", 10, 1.27, 2.2, 0.7, 3.9), "J", "RW-1210", 29.4, 37.35, 1, top, "V3V3", "SWDIO", "GND", "SWCLK", "GND", "SWO", "", "", "GND", "NRST")
 
 	// The microcontroller's signals take the free pin that looks their way.
 	type signal struct {
@@ -67,7 +67,7 @@ func gauge() *board {
 	}
 	signals := []signal{{"SCK", 30, 12}, {"MISO", 31, 12}, {"MOSI", 32, 12}, {"CS1", 31.5, 30}, {"CS2", 31.5, 11}, {"DRDY1", 32, 31}, {"DRDY2", 32, 10},
 		{"FSCK", 17, 7}, {"FMISO", 16, 7}, {"FMOSI", 15, 7}, {"FCS", 14, 7}, {"UTX", 14, 31}, {"URX", 13, 31}, {"UDE", 14, 33},
-		{"GP1", 10, 21}, {"GP2", 10, 20}, {"GP3", 10, 19}, {"GP4", 10, 18}, {"LED1", 20, 3}, {"LED2", 22, 3}, {"LED3", 24, 3}, {"LED4", 26, 3},
+		{"SDA", 16, 13}, {"SCL", 15, 12}, {"CKINT", 14, 25}, {"GP1", 10, 21}, {"GP2", 10, 20}, {"GP3", 10, 19}, {"GP4", 10, 18}, {"LED1", 20, 3}, {"LED2", 22, 3}, {"LED3", 24, 3}, {"LED4", 26, 3},
 		{"SWDIO", 27, 36}, {"SWCLK", 28.5, 36}, {"SWO", 29, 36}, {"NRST", 30, 36}, {"XI", 16, 14}, {"XO", 16, 15}, {"PGOOD", 17, 34}, {"ANAEN", 22, 33},
 		{"TP_A", 22, 10}, {"TP_B", 24, 10}, {"TP_C", 19, 24}, {"TP_D", 19, 26}, {"BOOT", 20, 30}, {"VSENSE", 18, 32}}
 	ux, uy := 24.6, 20.5
@@ -91,7 +91,7 @@ func gauge() *board {
 
 	// Two converters, four channels each.
 	adc := dual("TSSOP-20", 20, 0.65, 1.35, 0.38, 5.9, 4.4, 6.5)
-	for k, y := range []float64{29.6, 11.4} {
+	for k, y := range []float64{30.6, 10.4} {
 		a, n := k*4, fmt.Sprint(k+1)
 		b.place(adc, "U", "RW-A2404", 30.4, y, 2, top,
 			fmt.Sprintf("AIN%d", a+1), "GND", fmt.Sprintf("AIN%d", a+2), "GND", "VREF", "VANA", fmt.Sprintf("AIN%d", a+3), "GND", fmt.Sprintf("AIN%d", a+4), "GND",
@@ -101,7 +101,7 @@ func gauge() *board {
 		b.place(chip("0603"), "C", "1U", 30.4, y+3.2, 0, bottom, "VREF", "GND")
 	}
 	// Eight sensor channels: clamp, filter, two amplifier stages, filter.
-	amp := dual("MSOP-8", 8, 0.65, 1.4, 0.38, 4.4, 3, 3)
+	amp := dual("MSOP-8", 8, 0.65, 1.25, 0.38, 4.3, 3, 3)
 	for k := range 8 {
 		x, y := 34.9+10.2*float64(k/4), 4.6+8.0*float64(k%4)
 		ch := k%4 + 4*(k/4) + 1
@@ -115,7 +115,7 @@ func gauge() *board {
 		put := func(f footprint, kind, val string, px, py float64, turns, side int, nets ...string) {
 			b.place(f, kind, val, x+px, y+py, turns, side, nets...)
 		}
-		put(amp, "U", "RW-P092", 5.0, 4.0, 0, top, n("P"), n("K"), n("H"), "GND", n("F"), n("G"), n("O"), "VANA")
+		put(amp, "U", "RW-P092", 5.1, 4.0, 0, top, n("P"), n("K"), n("H"), "GND", n("F"), n("G"), n("O"), "VANA")
 		put(sot(3), "D", "RW-D2", 8.1, 6.3, 0, top, "GND", "VANA", n("A"))
 		put(chip("0603"), "R", "1K0", 8.2, 1.0, 2, top, n("IN"), n("A"))
 		put(chip("0402"), "R", "4K7", 8.5, 3.3, 1, top, n("A"), n("F"))
@@ -126,8 +126,8 @@ func gauge() *board {
 		put(chip("0402"), "C", "47N", 1.2, 1.2, 2, top, n("H"), "GND")
 		put(chip("0402"), "R", "22K", 3.1, 6.7, 2, top, n("P"), n("K"))
 		put(chip("0402"), "R", "10K", 1.1, 6.7, 2, top, n("K"), "VREF")
-		put(chip("0402"), "R", "100R", 1.5, 4.0, 1, top, n("P"), n("AIN"))
-		put(chip("0402"), "C", "1N0", 0.5, 4.0, 1, top, "GND", n("AIN"))
+		put(chip("0402"), "R", "100R", 1.3, 4.0, 1, top, n("P"), n("AIN"))
+		put(chip("0402"), "C", "1N0", 0.35, 4.0, 1, top, "GND", n("AIN"))
 		put(chip("0402"), "R", "33K", 7.0, 4.6, 0, bottom, n("G"), n("O"))
 		put(chip("0402"), "C", "470P", 7.0, 3.2, 0, bottom, n("G"), n("O"))
 		put(chip("0402"), "C", "22N", 3.4, 3.2, 0, bottom, n("P"), n("H"))
@@ -184,6 +184,31 @@ func gauge() *board {
 		b.place(chip("LED0603"), "D", "GREEN", x, 1.9, 2, top, "LA"+n+"X", "GND")
 		b.place(chip("0402"), "R", "680R", x, 3.4, 0, top, "LED"+n, "LA"+n+"X")
 	}
+	// Clock, settings memory, and a port expander for the spare lines, below.
+	so8 := dual("SOIC-8", 8, 1.27, 1.55, 0.6, 5.4, 3.9, 4.9)
+	b.place(so8, "U", "RW-C11", 10.6, 32.6, 1, bottom, "CKX1", "CKX2", "VBAK", "GND", "SDA", "SCL", "CKINT", "V3V3")
+	b.place(chip("0805"), "Y", "32K768", 16.2, 34.4, 1, bottom, "CKX1", "CKX2")
+	b.place(chip("SOD-323"), "D", "RW-S03", 10.4, 26.6, 0, bottom, "VBAK", "V3V3")
+	b.place(chip("1206"), "C", "47U", 17.0, 27.6, 0, bottom, "VBAK", "GND")
+	b.place(chip("0402"), "C", "100N", 15.6, 25.2, 0, bottom, "V3V3", "GND")
+	b.place(so8, "U", "RW-E64", 12.0, 11.2, 0, bottom, "GND", "GND", "GND", "GND", "SDA", "SCL", "GND", "V3V3")
+	b.place(chip("0402"), "C", "100N", 16.8, 14.0, 1, bottom, "V3V3", "GND")
+	b.place(dual("TSSOP-16", 16, 0.65, 1.35, 0.38, 5.9, 4.4, 5.1), "U", "RW-X08", 22.4, 10.0, 1, bottom,
+		"SDA", "SCL", "CKINT", "GND", "XP1", "XP2", "XP3", "GND", "GND", "XP4", "XP5", "XP6", "XP7", "XP8", "GND", "V3V3")
+	for i := range 8 {
+		b.place(chip("0402"), "R", "47K", 18.2+1.2*float64(i), 15.0, 1, bottom, fmt.Sprintf("XP%d", i+1), "V3V3").label = "-"
+	}
+	b.place(chip("0402"), "R", "4K7", 14.6, 17.6, 1, bottom, "SDA", "V3V3")
+	b.place(chip("0402"), "R", "4K7", 16.0, 17.6, 1, bottom, "SCL", "V3V3")
+	b.place(chip("0402"), "R", "10K", 17.4, 17.6, 1, bottom, "CKINT", "V3V3")
+	for i := range 4 {
+		n := fmt.Sprint(i + 1)
+		b.place(chip("SOD-323"), "D", "RW-T05", 9.2, 22.6-1.9*float64(i), 2, bottom, "AUX"+n, "GND")
+	}
+	for k := range 8 {
+		x, y := 34.9+10.2*float64(k/4), 4.6+8.0*float64(k%4)
+		b.place(chip("0603"), "C", "1U", x+4.4, y+5.6, 0, bottom, "VANA", "GND")
+	}
 	for i, n := range []string{"TP_A", "TP_B", "TP_C", "TP_D", "V3V3", "GND", "VANA", "VREF", "VRAW", "BOOT"} {
 		b.place(testPoint(), "TP", n, 13.4+1.9*float64(i), 5.4, 0, bottom, n)
 	}
@@ -191,8 +216,8 @@ func gauge() *board {
 		{"RG-1042 C", at(45.2, 2.6), mm(1.4), 0, top},
 		{"REEDWATER GAUGES", at(45.4, 2.4), mm(1.4), 0, bottom},
 		{"RIVER GAUGE", at(45.4, 39.0), mm(1.2), 0, top},
-		{"SENSORS", at(61.0, 35.0), mm(0.01), 0, top},
+		{"IN1", at(56.9, 31.9), mm(0.8), 0, top},
+		{"IN8", at(56.9, 9.1), mm(0.8), 0, top},
 	}
-	b.notes = b.notes[:3]
 	return b
 }

@@ -67,6 +67,7 @@ type gerber struct {
 	pen           int
 	light         bool
 	cur           pt
+	moved         bool // cur is known to the reader
 	arc           int
 }
 
@@ -114,14 +115,19 @@ func (b *board) image(function string, negative bool, items []item) []byte {
 // define writes the apertures, in the order of their first use.
 func (g *gerber) define(items []item) {
 	have := map[aperture]bool{}
-	macro, was := false, ""
+	macro, was := map[byte]bool{}, ""
 	for _, it := range items {
 		if it.kind == region || have[it.ap] {
 			continue
 		}
 		have[it.ap] = true
-		if it.ap.kind == 'M' && !macro {
-			macro = true
+		if it.ap.kind == 'X' && !macro['X'] {
+			macro['X'] = true
+			g.WriteString("%AMCutRect*\n0 width, height, corner cut*\n$4=$1/2*\n$5=$2/2*\n" +
+				"4,1,8,$4,$5-$3,$4-$3,$5,$3-$4,$5,0-$4,$5-$3,0-$4,$3-$5,$3-$4,0-$5,$4-$3,0-$5,$4,$3-$5,$4,$5-$3,0*%\n")
+		}
+		if it.ap.kind == 'M' && !macro['M'] {
+			macro['M'] = true
 			// Width, height and radius: two bars and four discs.
 			g.WriteString("%AMSoftRect*\n0 width, height, corner radius*\n$4=$1/2-$3*\n$5=$2/2-$3*\n" +
 				"21,1,$1,$5x2,0,0,0*\n21,1,$4x2,$2,0,0,0*\n" +
@@ -143,6 +149,8 @@ func (g *gerber) define(items []item) {
 			fmt.Fprintf(g, "%%ADD%dC,%s*%%\n", n, g.d.size(a.w))
 		case 'R', 'O':
 			fmt.Fprintf(g, "%%ADD%d%c,%sX%s*%%\n", n, a.kind, g.d.size(a.w), g.d.size(a.h))
+		case 'X':
+			fmt.Fprintf(g, "%%ADD%dCutRect,%sX%sX%s*%%\n", n, g.d.size(a.w), g.d.size(a.h), g.d.size(a.r))
 		case 'M':
 			fmt.Fprintf(g, "%%ADD%dSoftRect,%sX%sX%s*%%\n", n, g.d.size(a.w), g.d.size(a.h), g.d.size(a.r))
 		}
@@ -198,10 +206,10 @@ func (g *gerber) draw(it item) {
 	}
 	if it.kind == flash {
 		g.WriteString(g.xy(it.a) + "D03*\n")
-		g.cur = it.a
+		g.cur, g.moved = it.a, true
 		return
 	}
-	if g.cur != it.a {
+	if g.cur != it.a || !g.moved {
 		g.move(it.a)
 	}
 	g.line(edge{it.a, it.b, it.c, it.arc})
@@ -209,7 +217,7 @@ func (g *gerber) draw(it item) {
 
 func (g *gerber) move(p pt) {
 	g.WriteString(g.xy(p) + "D02*\n")
-	g.cur = p
+	g.cur, g.moved = p, true
 }
 
 func (g *gerber) line(e edge) {

@@ -2,9 +2,13 @@ package main
 
 import (
 	"cmp"
+	"fmt"
 	"math"
+	"os"
 	"slices"
 )
+
+var debug = os.Getenv("DEMOBOARDS_DEBUG") != ""
 
 // router finds tracks on a square grid over the two outer layers. For each class of track it keeps, per layer, which
 // net may have its centre line on a grid point: 0 any, n only that net, -1 none.
@@ -22,6 +26,8 @@ type router struct {
 	seedOf []int32
 	run    int32
 	comps  map[string][]*comp
+	nets   []string
+	failed []string
 }
 
 // comp is a connected piece of a net: the grid nodes one may start from or arrive at.
@@ -156,6 +162,46 @@ func (r *router) addVia(p pt, net string) {
 	}
 }
 
+// layTracks routes the board several times, each time beginning with what failed before, and keeps the best.
+func (b *board) layTracks() *router {
+	base := newRouter(b)
+	byHand := b.tracks
+	b.urgent = map[string]int{}
+	var best *router
+	var tracks []track
+	var vias []via
+	for range 4 {
+		b.tracks, b.vias = slices.Clone(byHand), nil
+		r := base.fresh()
+		r.route()
+		if best == nil || len(r.failed) < len(best.failed) {
+			best, tracks, vias = r, b.tracks, b.vias
+		}
+		if len(r.failed) == 0 {
+			break
+		}
+		for _, f := range r.failed {
+			b.urgent[f]++
+		}
+	}
+	b.tracks, b.vias = tracks, vias
+	best.settle()
+	return best
+}
+
+// fresh is the router with nothing laid yet.
+func (r *router) fresh() *router {
+	c := *r
+	c.trk, c.via = nil, nil
+	for k := range r.trk {
+		c.trk = append(c.trk, [2][]int32{slices.Clone(r.trk[k][0]), slices.Clone(r.trk[k][1])})
+		c.via = append(c.via, slices.Clone(r.via[k]))
+	}
+	c.stamp, c.run = make([]int32, 2*r.n), 0
+	c.comps = map[string][]*comp{}
+	return &c
+}
+
 // route connects every net it can. A pad that stays out of reach gets a net of its own: the boards are invented, so
 // the nets follow the copper.
 func (r *router) route() {
@@ -174,6 +220,7 @@ func (r *router) route() {
 		d    float64
 	}
 	var wires []wire
+	key := func(w wire) string { return w.a.part.ref + w.a.num + "-" + w.z.part.ref + w.z.num }
 	at := map[*pad]*comp{}
 	for _, n := range nets {
 		for _, p := range by[n] {
@@ -226,7 +273,9 @@ func (r *router) route() {
 			}
 		}
 	}
-	slices.SortStableFunc(planed, func(a, z *pad) int { return cmp.Compare(a.ap.narrow(), z.ap.narrow()) })
+	slices.SortStableFunc(planed, func(a, z *pad) int {
+		return cmp.Or(cmp.Compare(b.urgent[z.part.ref+z.num], b.urgent[a.part.ref+a.num]), cmp.Compare(a.ap.narrow(), z.ap.narrow()))
+	})
 	for _, p := range planed {
 		c := at[p]
 		if c.planed {
@@ -239,14 +288,19 @@ func (r *router) route() {
 			}
 		}
 		nodes, ok := r.search(p.net, c, others, true)
+		if !ok && len(others.nodes) > 0 {
+			nodes, ok = r.search(p.net, c, others, false)
+		}
 		if !ok {
+			r.failed = append(r.failed, p.part.ref+p.num)
 			continue
 		}
 		c.planed = true
 		c.nodes = append(c.nodes, nodes...)
-		b.joined++
 	}
-	slices.SortStableFunc(wires, func(a, z wire) int { return cmp.Compare(a.d, z.d) })
+	slices.SortStableFunc(wires, func(a, z wire) int {
+		return cmp.Or(cmp.Compare(b.urgent[key(z)], b.urgent[key(a)]), cmp.Compare(a.d, z.d))
+	})
 	for _, w := range wires {
 		a, z := at[w.a], at[w.z]
 		if a == z {
@@ -254,20 +308,50 @@ func (r *router) route() {
 		}
 		nodes, ok := r.search(w.net, a, z, false)
 		if !ok {
+			r.failed = append(r.failed, key(w))
 			continue
 		}
 		a.nodes = append(a.nodes, nodes...)
 		join(w.net, a, z)
-		b.joined++
 	}
-	for _, n := range nets {
+	r.nets = nets
+}
+
+// settle gives the pieces that stayed alone their own nets.
+func (r *router) settle() {
+	b := r.b
+	for _, n := range r.nets {
 		cs := slices.Clone(r.comps[n])
 		slices.SortStableFunc(cs, func(a, z *comp) int { return cmp.Compare(len(z.pads), len(a.pads)) })
 		for i, c := range cs {
 			if i == 0 && !b.hasPlane(n) || c.planed {
 				continue
 			}
+			if debug {
+				fmt.Println("unrouted", n, c.pads[0].part.ref, c.pads[0].num, len(c.pads))
+			}
 			r.rename(n, c)
+		}
+	}
+}
+
+// stitch drops vias between the pours and the plane of the same net, on a coarse grid where nothing is in the way.
+func (r *router) stitch() {
+	b := r.b
+	if b.stitchPitch == 0 || len(b.pours) == 0 {
+		return
+	}
+	net, n := b.pours[0].net, b.stitchPitch/b.step
+	k := b.classOf[net]
+	for y := n / 2; y < int64(r.ny); y += n {
+		for x := n / 2; x < int64(r.nx); x += n {
+			i := int32(y*int64(r.nx) + x)
+			if v := r.via[k][i]; v != 0 && v != r.id(net) {
+				continue
+			}
+			if p := r.point(i); !b.hasPlane(net) || b.planeAt(net, p) {
+				r.addVia(p, net)
+			}
 		}
 	}
 }
@@ -388,9 +472,11 @@ func (r *router) search(net string, a, z *comp, toPlane bool) ([]node, bool) {
 	free := func(v int32) bool { return v == 0 || v == id }
 	r.run++
 	run := r.run
-	for i := range r.goal {
-		r.goal[i] = 0
-	}
+	defer func() {
+		for _, n := range z.nodes {
+			r.goal[n.at] = 0
+		}
+	}()
 	hx0, hy0, hx1, hy1 := int32(r.nx), int32(r.ny), int32(0), int32(0)
 	for i, n := range z.nodes {
 		if r.goal[n.at] == 0 {
