@@ -34,6 +34,19 @@ type Rail struct {
 	ID   string // "rail/upper"
 	Side RailSide
 	Box  geom.Box
+	Gap  geom.Length // between the rail and what it runs along
+	// Derived is set where no width was asked for: the marks that the rail carries settle it (see
+	// Builder.FitRail). Needed is the widest need so far, 0 while it carries nothing.
+	Derived bool
+	Needed  geom.Length
+}
+
+// Width is the rail's width across its length.
+func (r Rail) Width() geom.Length {
+	if r.Side == Upper || r.Side == Lower {
+		return r.Box.Height()
+	}
+	return r.Box.Width()
 }
 
 // MarkKind says what a Mark is.

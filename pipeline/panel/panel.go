@@ -13,6 +13,7 @@ type Panel struct{ d *data }
 
 type data struct {
 	outline      geom.Outline
+	cornerRadius geom.Length
 	boards       []*Board
 	copies       []Copy
 	rails        []Rail
@@ -149,8 +150,9 @@ func (b *Builder) claim(id string) {
 	b.ids[id] = true
 }
 
-// SetOutline sets the panel's edge.
-func (b *Builder) SetOutline(o geom.Outline) *Builder { b.d.outline = o; return b }
+// FitOutline sets the panel's outline to the rectangle round the copies and rails, and its lower left
+// corner to the origin. Whoever adds copies ends with it.
+func (b *Builder) FitOutline() *Builder { return b.relay() }
 
 // AddBoard adds a board; a name given twice is an error.
 func (b *Builder) AddBoard(x *Board) *Builder {
@@ -167,13 +169,6 @@ func (b *Builder) AddBoard(x *Board) *Builder {
 func (b *Builder) AddCopy(x Copy) *Builder {
 	b.claim(x.ID)
 	b.d.copies = append(b.d.copies, x)
-	return b
-}
-
-// AddRail adds a rail.
-func (b *Builder) AddRail(x Rail) *Builder {
-	b.claim(x.ID)
-	b.d.rails = append(b.d.rails, x)
 	return b
 }
 

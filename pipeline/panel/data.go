@@ -1,0 +1,227 @@
+package panel
+
+import (
+	"bytes"
+	"encoding/json"
+
+	"panelwright/pipeline/geom"
+)
+
+// DataSchema is the version of what Data writes.
+const DataSchema = 1
+
+// mm writes a length as an exact decimal number of millimetres.
+type mm geom.Length
+
+func (v mm) MarshalJSON() ([]byte, error) { return []byte(geom.Length(v).Decimal()), nil }
+
+// deg writes an angle as an exact decimal number of degrees.
+type deg geom.Angle
+
+func (v deg) MarshalJSON() ([]byte, error) { return []byte(geom.Angle(v).Decimal()), nil }
+
+type xy [2]mm
+
+func at(p geom.Point) xy { return xy{mm(p.X), mm(p.Y)} }
+
+type edgeData struct {
+	From   xy     `json:"from"`
+	To     xy     `json:"to"`
+	Center *xy    `json:"center,omitempty"`
+	Turn   string `json:"turn,omitempty"`
+}
+
+func pathData(p geom.Path) []edgeData {
+	out := make([]edgeData, len(p))
+	for i, e := range p {
+		out[i] = edgeData{From: at(e.From), To: at(e.To)}
+		if e.Sense != geom.Straight {
+			c := at(e.Center)
+			out[i].Center = &c
+			out[i].Turn = "counter_clockwise"
+			if e.Sense == geom.Clockwise {
+				out[i].Turn = "clockwise"
+			}
+		}
+	}
+	return out
+}
+
+type sourceData struct {
+	Name    string `json:"name"`
+	SHA256  string `json:"sha256"`
+	Bytes   int64  `json:"bytes"`
+	Use     string `json:"use,omitempty"`
+	Ignored string `json:"ignored_because,omitempty"`
+}
+
+type boardData struct {
+	Name         string       `json:"name"`
+	PartNumber   string       `json:"part_number,omitempty"`
+	Revision     string       `json:"revision,omitempty"`
+	Thickness    mm           `json:"thickness_mm"`
+	CopperLayers int          `json:"copper_layers"`
+	Finish       string       `json:"finish,omitempty"`
+	MaskColor    string       `json:"mask_color,omitempty"`
+	Width        mm           `json:"width_mm"`
+	Height       mm           `json:"height_mm"`
+	LowerLeft    xy           `json:"lower_left_mm"` // in the coordinates of the board's files
+	Parts        int          `json:"parts"`
+	Sources      []sourceData `json:"sources"`
+}
+
+type copyData struct {
+	ID       string `json:"id"`
+	Board    string `json:"board"`
+	X        mm     `json:"x_mm"` // shift after the turn about the origin of the board's files
+	Y        mm     `json:"y_mm"`
+	Rotation deg    `json:"rotation_deg"`
+	Box      [2]xy  `json:"box_mm"`
+}
+
+type railData struct {
+	ID  string `json:"id"`
+	Box [2]xy  `json:"box_mm"`
+}
+
+type markData struct {
+	ID       string `json:"id"`
+	Kind     string `json:"kind"`
+	At       xy     `json:"at_mm"`
+	Diameter mm     `json:"diameter_mm"`
+	Mask     *mm    `json:"mask_diameter_mm,omitempty"`
+	Clear    *mm    `json:"clear_diameter_mm,omitempty"`
+	Sides    []Side `json:"sides,omitempty"`
+}
+
+type slotData struct {
+	ID    string     `json:"id"`
+	Width mm         `json:"width_mm"`
+	Path  []edgeData `json:"path_mm"`
+}
+
+type tabData struct {
+	ID     string   `json:"id"`
+	Copies []string `json:"copies"`
+	Rail   string   `json:"rail,omitempty"`
+	Width  mm       `json:"width_mm"`
+	Feet   [2]xy    `json:"feet_mm"`
+	Pinned bool     `json:"pinned,omitempty"`
+}
+
+type holeData struct {
+	ID       string `json:"id"`
+	Copy     string `json:"copy"`
+	At       xy     `json:"at_mm"`
+	Diameter mm     `json:"diameter_mm"`
+}
+
+type scoreData struct {
+	ID            string `json:"id"`
+	From          xy     `json:"from_mm"`
+	To            xy     `json:"to_mm"`
+	RemainingWeb  mm     `json:"remaining_web_mm"`
+	Depth         mm     `json:"depth_each_side_mm"`
+	IncludedAngle deg    `json:"included_angle_deg"`
+	Leave         mm     `json:"leave_mm"`
+}
+
+// Data writes the whole panel as JSON, in a stable order, one feature a line, made to be read in a
+// diff. Lengths are exact decimals in millimetres, angles in degrees. Artwork stands in it by the
+// SHA-256 of its source files.
+func (p Panel) Data(name, revision string) ([]byte, error) {
+	d := p.get()
+	box := d.outline.Box()
+	if box.Empty() {
+		box = geom.Box{}
+	}
+	w := &dataWriter{}
+	w.line("schema", DataSchema)
+	w.line("panel", name)
+	w.line("revision", revision)
+	w.line("units", "mm and degrees; origin at the panel outline's lower left corner, x right, y up, seen from the top")
+	w.line("width_mm", mm(box.Width()))
+	w.line("height_mm", mm(box.Height()))
+	w.line("thickness_mm", mm(p.Thickness()))
+	w.line("copper_layers", p.CopperCount())
+	w.line("outline_mm", pathData(d.outline.Outer))
+	list(w, "boards", d.boards, func(b *Board) any {
+		o := b.Outline.Box()
+		x := boardData{b.Name, b.PartNumber, b.Revision, mm(b.Thickness), b.CopperCount, b.Finish, b.MaskColor,
+			mm(o.Width()), mm(o.Height()), at(o.Min), len(b.Parts), []sourceData{}}
+		for _, s := range b.Sources {
+			x.Sources = append(x.Sources, sourceData(s))
+		}
+		return x
+	})
+	list(w, "copies", d.copies, func(c Copy) any {
+		b := c.Box()
+		return copyData{c.ID, c.Board.Name, mm(c.Place.Shift.X), mm(c.Place.Shift.Y), deg(c.Place.Turn.Normal()), [2]xy{at(b.Min), at(b.Max)}}
+	})
+	list(w, "rails", d.rails, func(r Rail) any { return railData{r.ID, [2]xy{at(r.Box.Min), at(r.Box.Max)}} })
+	list(w, "marks", d.marks, func(m Mark) any {
+		x := markData{ID: m.ID, Kind: string(m.Kind), At: at(m.At), Diameter: mm(m.Diameter), Sides: m.Sides}
+		if m.Kind == Fiducial {
+			mask, clear := mm(m.Mask), mm(m.Clear)
+			x.Mask, x.Clear = &mask, &clear
+		}
+		return x
+	})
+	list(w, "slots", d.slots, func(s Slot) any { return slotData{s.ID, mm(s.Width), pathData(s.Path)} })
+	list(w, "tabs", d.tabs, func(t Tab) any {
+		return tabData{t.ID, t.Copies, t.Rail, mm(t.Width), [2]xy{at(t.Feet[0]), at(t.Feet[1])}, t.Pinned}
+	})
+	list(w, "perforations", d.perforations, func(h Perforation) any { return holeData{h.ID, h.Copy, at(h.At), mm(h.Diameter)} })
+	list(w, "scores", d.scores, func(s Score) any {
+		return scoreData{s.ID, at(s.From), at(s.To), mm(s.RemainingWeb), mm(s.Depth), deg(s.IncludedAngle), mm(s.Leave)}
+	})
+	return w.done()
+}
+
+// dataWriter writes one JSON object, a key a line.
+type dataWriter struct {
+	buf bytes.Buffer
+	err error
+}
+
+func (w *dataWriter) key(k string) {
+	if w.buf.Len() == 0 {
+		w.buf.WriteString("{\n")
+	} else {
+		w.buf.WriteString(",\n")
+	}
+	w.buf.WriteString("  \"" + k + "\": ")
+}
+
+func (w *dataWriter) value(v any) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil && w.err == nil {
+		w.err = err
+	}
+	w.buf.Write(bytes.TrimRight(b.Bytes(), "\n"))
+}
+
+func (w *dataWriter) line(k string, v any) { w.key(k); w.value(v) }
+
+func list[T any](w *dataWriter, k string, items []T, f func(T) any) {
+	w.key(k)
+	w.buf.WriteString("[")
+	for i, x := range items {
+		if i > 0 {
+			w.buf.WriteString(",")
+		}
+		w.buf.WriteString("\n    ")
+		w.value(f(x))
+	}
+	if len(items) > 0 {
+		w.buf.WriteString("\n  ")
+	}
+	w.buf.WriteString("]")
+}
+
+func (w *dataWriter) done() ([]byte, error) {
+	w.buf.WriteString("\n}\n")
+	return w.buf.Bytes(), w.err
+}

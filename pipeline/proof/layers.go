@@ -1,0 +1,225 @@
+package proof
+
+import (
+	"context"
+	"slices"
+
+	"panelwright/pipeline/format/gerber"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// layers holds every layer file against the boards' own layers, each under its copy's place, and
+// the panel's marks after them.
+func (p *prover) layers(ctx context.Context) error {
+	for _, f := range p.functions() {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		name := p.file(f.Key(), ".gbr")
+		data, ok, err := p.take(name)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			continue
+		}
+		w := &walk{prover: p, file: name}
+		for _, c := range p.in.Panel.Copies() {
+			if l := c.Board.Layer(f); l != nil {
+				w.parts = append(w.parts, part{name: c.ID, image: l.Image, place: c.Place})
+			}
+		}
+		if m := p.dots(f); len(m.Objects) > 0 {
+			w.parts = append(w.parts, part{name: "the rails", image: m, added: true})
+		}
+		if err := w.hold(data); err != nil {
+			p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
+		}
+	}
+	return nil
+}
+
+// functions lists every function that a placed board or a mark needs a file for.
+func (p *prover) functions() []panel.Function {
+	var out []panel.Function
+	seen := map[string]bool{}
+	add := func(f panel.Function) {
+		if !seen[f.Key()] {
+			seen[f.Key()] = true
+			out = append(out, f)
+		}
+	}
+	for _, c := range p.in.Panel.Copies() {
+		for _, l := range c.Board.Layers {
+			add(l.Function)
+		}
+	}
+	for _, m := range p.in.Panel.Marks() {
+		for _, s := range m.Sides {
+			add(panel.Function{Kind: panel.Soldermask, Side: s})
+		}
+	}
+	return out
+}
+
+// dots draws what the marks need on a layer.
+func (p *prover) dots(f panel.Function) *artwork.Image {
+	m := &artwork.Image{Sets: []artwork.Attributes{nil}}
+	for _, x := range p.in.Panel.Marks() {
+		if x.Kind != panel.Fiducial || !slices.Contains(x.Sides, f.Side) {
+			continue
+		}
+		d := x.Diameter
+		switch f.Kind {
+		case panel.Soldermask:
+			d = x.Mask
+		case panel.Copper:
+		default:
+			continue
+		}
+		m.Apertures = append(m.Apertures, artwork.Aperture{Shape: artwork.Circle, Width: d})
+		m.Objects = append(m.Objects, artwork.Object{Kind: artwork.Flash, Region: -1,
+			Aperture: int32(len(m.Apertures) - 1), Edge: geom.Line(x.At, x.At)})
+	}
+	return m
+}
+
+// contours holds profile, slots and score lines against the plan, edge by edge.
+func (p *prover) contours(context.Context) error {
+	expect := func(key string, edges []geom.Edge, widths []geom.Length) error {
+		if len(edges) == 0 {
+			return nil
+		}
+		name := p.file(key, ".gbr")
+		data, ok, err := p.take(name)
+		if err != nil || !ok {
+			return err
+		}
+		m := &artwork.Image{Sets: []artwork.Attributes{nil}}
+		for i, e := range edges {
+			m.Apertures = append(m.Apertures, artwork.Aperture{Shape: artwork.Circle, Width: widths[i]})
+			m.Objects = append(m.Objects, artwork.Object{Kind: artwork.Stroke, Region: -1, Aperture: int32(i), Edge: e})
+		}
+		w := &walk{prover: p, file: name, parts: []part{{name: "the panel", image: m, added: true, anyPen: widths[0] == 0}}}
+		if err := w.hold(data); err != nil {
+			p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
+		}
+		return nil
+	}
+	edges := slices.Clone(p.in.Panel.Outline().Outer)
+	for _, c := range p.in.Panel.Copies() {
+		for _, cut := range c.Board.Outline.CutOuts {
+			edges = append(edges, c.Place.Path(cut)...)
+		}
+	}
+	if err := expect("profile", edges, make([]geom.Length, len(edges))); err != nil {
+		return err
+	}
+	edges = nil
+	var widths []geom.Length
+	for _, s := range p.in.Panel.Slots() {
+		for _, e := range s.Path {
+			edges, widths = append(edges, e), append(widths, s.Width)
+		}
+	}
+	if err := expect("rout", edges, widths); err != nil {
+		return err
+	}
+	edges = nil
+	for _, s := range p.in.Panel.Scores() {
+		edges = append(edges, geom.Line(s.From, s.To))
+	}
+	return expect("score", edges, make([]geom.Length, len(edges)))
+}
+
+// part is what one copy, or the panel itself, must have drawn.
+type part struct {
+	name   string
+	image  *artwork.Image
+	place  geom.Transform
+	added  bool // by the panel: attributes are not compared
+	anyPen bool // the pen's width does not matter
+}
+
+// walk goes through the objects of a written file alongside those expected.
+type walk struct {
+	*prover
+	file   string
+	parts  []part
+	part   int // the part and object expected next
+	object int
+	failed map[int]bool // parts already reported
+	pairs  map[pair]string
+	extra  int
+}
+
+// hold reads the file and compares.
+func (w *walk) hold(data []byte) error {
+	w.failed, w.pairs = map[int]bool{}, map[pair]string{}
+	m, _, err := gerber.Read(w.file, data, gerber.Options{MaxObjects: 1 << 28})
+	if err != nil {
+		return err
+	}
+	for i := range m.Objects {
+		w.next(m, &m.Objects[i])
+	}
+	w.end()
+	return nil
+}
+
+// next compares one written object with the one expected.
+func (w *walk) next(m *artwork.Image, got *artwork.Object) {
+	for w.part < len(w.parts) && w.object == len(w.parts[w.part].image.Objects) {
+		w.part, w.object = w.part+1, 0
+	}
+	if w.part == len(w.parts) {
+		w.extra++
+		return
+	}
+	p := &w.parts[w.part]
+	want := &p.image.Objects[w.object]
+	w.object++
+	if w.failed[w.part] {
+		return
+	}
+	if why := w.differs(p, want, m, got); why != "" {
+		w.failed[w.part] = true
+		at := p.place.Apply(place(p.image, want))
+		w.report(ruleLayer, w.file, copiesOf(p), &at, "object %d of %s differs from its source: %s", w.object, p.name, why)
+	}
+}
+
+// end reports what is missing or too much.
+func (w *walk) end() {
+	for ; w.part < len(w.parts); w.part, w.object = w.part+1, 0 {
+		p := &w.parts[w.part]
+		if missing := len(p.image.Objects) - w.object; missing > 0 {
+			at := p.place.Apply(place(p.image, &p.image.Objects[w.object]))
+			w.report(ruleLayer, w.file, copiesOf(p), &at, "the last %d objects of %s are missing", missing, p.name)
+		}
+	}
+	if w.extra > 0 {
+		w.report(ruleLayer, w.file, nil, nil, "%d objects that nothing on the panel accounts for", w.extra)
+	}
+}
+
+func copiesOf(p *part) []string {
+	if p.added {
+		return nil
+	}
+	return []string{p.name}
+}
+
+// place gives a point of an object.
+func place(m *artwork.Image, o *artwork.Object) geom.Point {
+	if o.Kind == artwork.Fill {
+		for _, c := range m.Regions[o.Region].Contours {
+			if len(c) > 0 {
+				return c[0].From
+			}
+		}
+	}
+	return o.Edge.From
+}

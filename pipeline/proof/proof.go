@@ -1,0 +1,91 @@
+// Package proof reads a written build folder back and holds it against the source boards and the
+// plan: every copy of every layer and hole is there, where it belongs, object by object.
+package proof
+
+import (
+	"context"
+	"fmt"
+	"path"
+	"strings"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// Input is what the proof holds against each other.
+type Input struct {
+	Panel   panel.Panel
+	Name    string                            // the panel's name, which files are named by
+	Read    func(name string) ([]byte, error) // a written file, by its name within the build folder
+	Outputs []string                          // every written file
+}
+
+// The rules that the proof's findings name.
+const (
+	ruleLayer = "written-layer"
+	ruleHoles = "written-holes"
+	ruleFile  = "written-file"
+)
+
+// Prove gives what is wrong with the written fabrication files, nothing when all is as it should be.
+// A build that wrote no fabrication files has nothing to prove. Errors are of reading only.
+func Prove(ctx context.Context, in Input) ([]pipeline.Finding, error) {
+	written := map[string]bool{}
+	for _, name := range in.Outputs {
+		if strings.HasPrefix(name, "fab/") {
+			written[name] = true
+		}
+	}
+	if len(written) == 0 {
+		return nil, nil
+	}
+	p := &prover{in: in, written: written}
+	for _, step := range []func(context.Context) error{p.layers, p.contours, p.drills, p.leftOver} {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if err := step(ctx); err != nil {
+			return nil, err
+		}
+	}
+	pipeline.SortFindings(p.findings)
+	return p.findings, nil
+}
+
+type prover struct {
+	in       Input
+	written  map[string]bool // not looked at yet
+	findings []pipeline.Finding
+}
+
+func (p *prover) file(key, extension string) string {
+	return "fab/" + p.in.Name + "-" + key + extension
+}
+
+// take reads a file that must be there; false when it is not, which is a finding.
+func (p *prover) take(name string) ([]byte, bool, error) {
+	if !p.written[name] {
+		p.report(ruleFile, name, nil, nil, "%s was not written", path.Base(name))
+		return nil, false, nil
+	}
+	delete(p.written, name)
+	data, err := p.in.Read(name)
+	return data, err == nil, err
+}
+
+func (p *prover) report(rule, feature string, copies []string, at *geom.Point, format string, args ...any) {
+	p.findings = append(p.findings, pipeline.Finding{Rule: rule, Severity: pipeline.Error, Feature: feature, Copies: copies, At: at,
+		Message: fmt.Sprintf(format, args...), Stage: "proof"})
+}
+
+// leftOver finds fabrication files that nothing in the plan accounts for.
+func (p *prover) leftOver(context.Context) error {
+	for _, known := range []string{p.file("netlist", ".ipc"), p.file("job", ".gbrjob"), p.file("array-drawing", ".gbr")} {
+		delete(p.written, known)
+	}
+	for name := range p.written {
+		p.report(ruleFile, name, nil, nil, "%s was written, but nothing on the panel accounts for it", path.Base(name))
+	}
+	return nil
+}

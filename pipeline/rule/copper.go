@@ -1,0 +1,237 @@
+package rule
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// cut is something that takes material away: a band of half the width round an edge.
+type cut struct {
+	id   string
+	edge geom.Edge
+	half float64 // nm
+}
+
+func copperToEdge(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+	var cuts []cut
+	for _, s := range p.Slots() {
+		for _, e := range s.Path {
+			cuts = append(cuts, cut{s.ID, e, float64(s.Width) / 2})
+		}
+	}
+	for _, e := range p.Outline().Edges() {
+		cuts = append(cuts, cut{"the panel's edge", e, 0})
+	}
+	for _, c := range p.Copies() {
+		o := c.Outline()
+		for i, path := range o.CutOuts {
+			for _, e := range path {
+				cuts = append(cuts, cut{fmt.Sprintf("%s/cut_out/%d", c.ID, i+1), e, 0})
+			}
+		}
+	}
+	return copperTo(ctx, p, cuts, limit)
+}
+
+func copperToPerforation(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+	var cuts []cut
+	for _, h := range p.Perforations() {
+		cuts = append(cuts, cut{h.ID, geom.Line(h.At, h.At), float64(h.Diameter) / 2})
+	}
+	return copperTo(ctx, p, cuts, limit)
+}
+
+func copperToScore(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+	var cuts []cut
+	for _, s := range p.Scores() {
+		cuts = append(cuts, cut{s.ID, geom.Line(s.From, s.To), 0})
+	}
+	return copperTo(ctx, p, cuts, limit)
+}
+
+// near is a cut as one board's copies see it, in the board's coordinates.
+type near struct {
+	edge   geom.Edge
+	half   float64
+	copies []string
+	ids    []string       // of the cut, for each copy
+	place  geom.Transform // of the first copy
+}
+
+// copperTo finds copper nearer than limit (mm) to a cut. Copies for which a cut lies in the same
+// place are judged once. Clear polarity is not subtracted: copper that a later clear object takes
+// away still counts, on the safe side.
+func copperTo(ctx context.Context, p panel.Panel, cuts []cut, limit float64) ([]pipeline.Finding, error) {
+	if len(cuts) == 0 {
+		return nil, nil
+	}
+	var index geom.Index[int]
+	for i, c := range cuts {
+		index.Insert(c.edge.Box().Grow(geom.Length(math.Ceil(c.half))), i)
+	}
+	type key struct {
+		edge geom.Edge
+		half float64
+	}
+	reach := geom.FromMM(limit)
+	var out []pipeline.Finding
+	for _, b := range p.Boards() {
+		extent := copperExtent(b)
+		if extent.Empty() {
+			continue
+		}
+		byPlace := map[key]int{}
+		var seen []near
+		for _, c := range p.Copies() {
+			if c.Board != b {
+				continue
+			}
+			back := c.Place.Inverse()
+			var hits []int
+			index.Search(c.Place.Box(extent).Grow(reach), func(_ geom.Box, i int) bool {
+				hits = append(hits, i)
+				return true
+			})
+			slices.Sort(hits)
+			for _, i := range hits {
+				// Only what lies near the board counts: a long line is cut down to there, so that
+				// copies along it look alike.
+				e := trimmed(back.Edge(cuts[i].edge), extent.Grow(reach))
+				k := key{e, cuts[i].half}
+				if n, ok := byPlace[k]; ok {
+					if !slices.Contains(seen[n].copies, c.ID) {
+						seen[n].copies, seen[n].ids = append(seen[n].copies, c.ID), append(seen[n].ids, cuts[i].id)
+					}
+					continue
+				}
+				byPlace[k] = len(seen)
+				seen = append(seen, near{e, cuts[i].half, []string{c.ID}, []string{cuts[i].id}, c.Place})
+			}
+		}
+		for _, l := range b.Layers {
+			if l.Function.Kind != panel.Copper {
+				continue
+			}
+			found, err := layerTo(ctx, b, l, seen, reach)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, found...)
+		}
+	}
+	return out, nil
+}
+
+func copperExtent(b *panel.Board) geom.Box {
+	box := geom.EmptyBox()
+	for _, l := range b.Layers {
+		if l.Function.Kind == panel.Copper {
+			box = box.Union(l.Image.Extent())
+		}
+	}
+	return box
+}
+
+// trimmed cuts a straight edge along an axis down to the box; other edges stay whole.
+func trimmed(e geom.Edge, b geom.Box) geom.Edge {
+	if e.Sense != geom.Straight || e.From == e.To {
+		return e
+	}
+	clamp := func(p geom.Point) geom.Point {
+		return geom.Pt(min(max(p.X, b.Min.X), b.Max.X), min(max(p.Y, b.Min.Y), b.Max.Y))
+	}
+	if e.From.X == e.To.X && b.Min.X <= e.From.X && e.From.X <= b.Max.X ||
+		e.From.Y == e.To.Y && b.Min.Y <= e.From.Y && e.From.Y <= b.Max.Y {
+		e.From, e.To = clamp(e.From), clamp(e.To)
+	}
+	if e.To.Less(e.From) { // the same line whichever way a turned copy sees it
+		e = e.Reverse()
+	}
+	return e
+}
+
+// layerTo finds the copper of one layer that is too near to the cuts: the nearest object for each.
+func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, reach geom.Length) ([]pipeline.Finding, error) {
+	var index geom.Index[int]
+	for i, c := range cuts {
+		index.Insert(c.edge.Box().Grow(geom.Length(math.Ceil(c.half))), i)
+	}
+	type worst struct {
+		distance float64
+		object   artwork.Object
+	}
+	found := map[int]worst{}
+	for i, o := range l.Image.Objects {
+		if i%4096 == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if o.Clear {
+			continue
+		}
+		index.Search(l.Image.Box(o).Grow(reach), func(_ geom.Box, k int) bool {
+			d := l.Image.DistanceToEdge(o, cuts[k].edge) - cuts[k].half
+			if d < float64(reach)-tolerance*1e6 {
+				if w, ok := found[k]; !ok || d < w.distance {
+					found[k] = worst{d, o}
+				}
+			}
+			return true
+		})
+	}
+	var out []pipeline.Finding
+	for k, c := range cuts {
+		w, ok := found[k]
+		if !ok {
+			continue
+		}
+		at := c.place.Apply(nearestOn(l.Image, w.object, c.edge))
+		v := math.Round(w.distance) / 1e6
+		what := fmt.Sprintf("comes within %s mm of", trim(v))
+		if v <= 0 {
+			what = "is cut by"
+			v = max(v, -float64(c.half)/1e6)
+		}
+		out = append(out, pipeline.Finding{
+			Message: fmt.Sprintf("copper on layer %s of board %s %s %s; at least %s is asked for",
+				l.Function.Key(), b.Name, what, c.ids[0], reach),
+			At: &at, Feature: c.ids[0], Copies: c.copies, Measured: &v,
+		})
+	}
+	return out, nil
+}
+
+// nearestOn gives the point of the edge that lies nearest to the object's middle line or contour.
+func nearestOn(m *artwork.Image, o artwork.Object, e geom.Edge) geom.Point {
+	switch o.Kind {
+	case artwork.Flash:
+		_, at := geom.PointEdgeDistance(o.Edge.From, e)
+		return at
+	case artwork.Stroke:
+		_, _, at := geom.EdgeDistance(o.Edge, e)
+		return at
+	}
+	best, at := math.Inf(1), e.From
+	for _, c := range m.Regions[o.Region].Contours {
+		for _, f := range c {
+			if d, _, q := geom.EdgeDistance(f, e); d < best {
+				best, at = d, q
+			}
+		}
+	}
+	return at
+}
+
+// trim writes a number of millimetres without trailing zeros.
+func trim(v float64) string {
+	return strings.TrimSuffix(geom.FromMM(v).Decimal(), " mm")
+}
+
+func sortFloats(v []float64) { slices.Sort(v) }

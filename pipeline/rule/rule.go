@@ -1,0 +1,77 @@
+// Package rule holds the built-in rules that a finished panel is judged by. A rule reads the panel
+// model alone; the rules stage adds limit, severity and source to what it finds.
+package rule
+
+import (
+	"panelwright/pipeline"
+)
+
+// All gives the built-in rules, in the order in which they are judged.
+func All() []pipeline.Rule {
+	return []pipeline.Rule{
+		{
+			Name: "copies-overlap", Summary: "Copies do not overlap one another, or the rails.",
+			Severity: pipeline.Error, Judge: copiesOverlap,
+		},
+		{
+			Name: "stackup-mismatch", Summary: "Boards on one panel agree in layer count, thickness, finish and mask colour.",
+			Severity: pipeline.Error, Judge: stackupMismatch,
+		},
+		{
+			Name: "panel-size", Summary: "The panel's longer side.", Bound: pipeline.AtMost, Unit: "mm",
+			Default: limit(410), Source: "an assembler's largest panel, 310 x 410 mm (pcbcart.com, panel requirements)",
+			Severity: pipeline.Error, Judge: longerSide,
+		},
+		{
+			Name: "panel-short-side", Summary: "The panel's shorter side.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(50), Source: "an assembler's smallest panel, 50 x 50 mm (pcbcart.com, panel requirements)",
+			Severity: pipeline.Warning, Judge: shorterSide,
+		},
+		{
+			Name: "rail-width", Summary: "Every rail is wide enough for the conveyor.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(5), Source: "an assembler's advice: 3 mm are held, 5 mm advised (boardor.com)",
+			Severity: pipeline.Error, Judge: railWidth,
+		},
+		{
+			Name: "copper-to-edge", Summary: "Copper keeps away from slots, cut-outs and the panel's edge.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(0.25), Source: "fabricators' pages: 0.25 mm to a routed edge (wedirekt.co.uk; eurocircuits, customer-panel guidelines, outer layers)",
+			Severity: pipeline.Error, Judge: copperToEdge,
+		},
+		{
+			Name: "copper-to-perforation", Summary: "Copper keeps away from the holes of the tabs.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(0.25), Source: "as to a routed edge: common practice, no published source",
+			Severity: pipeline.Error, Judge: copperToPerforation,
+		},
+		{
+			Name: "copper-to-score", Summary: "Copper keeps away from score lines, measured from the line's middle.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(0.5), Source: "a fabricator's table for boards about 1.55 mm thick (wedirekt.co.uk, routing and scoring)",
+			Severity: pipeline.Error, Judge: copperToScore,
+		},
+		{
+			Name: "perforation-in-board", Summary: "No perforation reaches into a board, as drawn.", Bound: pipeline.AtMost, Unit: "mm",
+			Default: limit(0), Source: "common practice, no published source: rows lie tangent to the board's edge from outside",
+			Severity: pipeline.Error, Judge: perforationInBoard,
+		},
+		{
+			Name: "perforation-in-board-at-worst", Summary: "How far a perforation reaches into a board at the worst of its position and diameter.",
+			Bound: pipeline.AtMost, Unit: "mm",
+			Default: limit(0.1), Source: "common practice, no published source",
+			Severity: pipeline.Warning, Judge: perforationAtWorst,
+		},
+		{
+			Name: "hole-spacing", Summary: "Perforations and tooling holes keep material between one another and to the boards' holes.",
+			Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(0.25), Source: "an assembler's page (pcbcart.com, panel requirements): at least 0.25 mm between perforations",
+			Severity: pipeline.Error, Judge: holeSpacing,
+		},
+		{
+			Name: "fiducial-clear-area", Summary: "Nothing but its own dot lies in a fiducial's clear area.",
+			Severity: pipeline.Error, Judge: fiducialClearArea,
+		},
+	}
+}
+
+func limit(v float64) *float64 { return &v }
+
+// tolerance keeps a rounding from tipping a judgement: half a micrometre, in mm.
+const tolerance = 0.0005

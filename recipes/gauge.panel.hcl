@@ -1,0 +1,47 @@
+# Twelve river-gauge boards on a panel with perforated tabs, between rails above and below.
+panel "gauge-12up" {
+  revision = "C"
+  built_to = ["standards/hand-break.standard.hcl"]
+}
+
+given "columns" {
+  value = 4
+}
+
+let {
+  gap = mm(2)
+}
+
+stage "board" {
+  name        = "gauge"
+  files       = "../testdata/boards/gauge"
+  part_number = "RG-1042"
+  revision    = "C"
+  thickness   = "1.6 mm"
+}
+
+stage "array" {
+  board   = "gauge"
+  columns = given.columns
+  rows    = 3
+  gap     = let.gap
+}
+
+stage "rails" {
+  sides = ["upper", "lower"] # along the long edges, where the conveyor carries
+  gap   = let.gap
+}
+
+stage "tooling_holes" {}
+
+stage "fiducials" {}
+
+stage "breakoff_tabs" {}
+
+stage "rules" {}
+
+stage "write_fab" {}
+
+stage "write_assembly" {}
+
+stage "write_report" {}

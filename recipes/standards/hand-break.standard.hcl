@@ -1,0 +1,39 @@
+# Boards that people break out of the panel by hand along perforated tabs.
+# Beside each value stands where it comes from.
+
+standard "rails" {
+  gap           = "2 mm" # the slot; fabricators' minimum and standard (eurocircuits, customer-panel guidelines)
+  corner_radius = "2 mm" # from memory, no published source: 2 to 5 mm
+}
+
+standard "breakoff_tabs" {
+  hole_diameter     = "0.5 mm" # common practice, no published source
+  between_holes     = "0.3 mm" # common practice, no published source
+  holes_per_tab     = 5        # common practice, no published source: 3 to 5, even 6
+  longest_free_span = "50 mm"  # a fabricator's guide (jlcpcb.com, panelization guide): a tab each 50 to 60 mm
+  from_corner       = "5 mm"   # from memory, no published source: 3 to 5 mm
+}
+
+standard "fiducials" {
+  copper_diameter = "1 mm" # an assembler's guideline (seeedstudio.com, 2017-07-28)
+  mask_diameter   = "2 mm" # the same
+  clear_diameter  = "3 mm" # the same
+}
+
+standard "tooling_holes" {
+  diameter = "4 mm" # an assembler's guideline (pandawillcircuits.com): 4.0 mm, centred 5 mm from both edges
+  inward_x = "5 mm" # the same
+  inward_y = "5 mm" # the same
+}
+
+standard "rules" {
+  limit "copper-to-edge" {
+    at_least = "0.25 mm" # fabricators' pages, outer layers (eurocircuits, customer-panel guidelines; wedirekt.co.uk)
+  }
+  limit "copper-to-perforation" {
+    at_least = "0.25 mm" # as to a routed edge: common practice, no published source
+  }
+  limit "rail-width" {
+    at_least = "5 mm" # an assembler's advice (boardor.com): 3 mm are held, 5 mm advised
+  }
+}

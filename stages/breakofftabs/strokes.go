@@ -1,0 +1,179 @@
+package breakofftabs
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// channel is a straight slot's middle line.
+type channel struct {
+	horizontal bool
+	line       geom.Length // twice the line's coordinate, so that odd gaps stay exact as keys
+	width      geom.Length
+}
+
+// strokes gives the cutter's strokes: along the gaps, less the tabs, and round corners that are not
+// sharp.
+func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []pair, tabs []tab) ([]panel.Slot, error) {
+	cuts := map[channel][]span{}
+	gaps := map[string][4]geom.Length{} // the slot's width along each side of each copy
+	note := func(id string, d side, gap geom.Length) {
+		g := gaps[id]
+		g[d] = max(g[d], gap)
+		gaps[id] = g
+	}
+	for _, p := range pairs {
+		note(p.copy.ID, p.side, p.gap)
+		if p.other != "" {
+			note(p.other, p.side.opposite(), p.gap)
+		}
+	}
+	panelBox := in.Outline().Box()
+	add := func(id string, d side, gap geom.Length) {
+		sh := shapes[id]
+		k := channel{d.horizontal(), 2*d.line(sh.box) + gap*signum(d), gap}
+		c := d.span(sh.box)
+		before, after := left, right
+		if !d.horizontal() {
+			before, after = lower, upper
+		}
+		c.lo -= reach(sh.box, panelBox, before, gaps[id][before], gap)
+		c.hi += reach(sh.box, panelBox, after, gaps[id][after], gap)
+		cuts[k] = append(cuts[k], c)
+	}
+	for _, p := range pairs {
+		add(p.copy.ID, p.side, p.gap)
+		if p.other != "" {
+			add(p.other, p.side.opposite(), p.gap)
+		}
+	}
+	spare := map[channel][]span{}
+	for _, t := range tabs {
+		d := t.pair.side
+		k := channel{d.horizontal(), 2*d.line(shapes[t.pair.copy.ID].box) + t.slot*signum(d), t.slot}
+		spare[k] = append(spare[k], span{t.middle - t.foot(), t.middle + t.foot()})
+	}
+	keys := make([]channel, 0, len(cuts))
+	for k := range cuts {
+		keys = append(keys, k)
+	}
+	slices.SortFunc(keys, func(a, b channel) int {
+		ah, bh := 0, 0
+		if a.horizontal {
+			ah = 1
+		}
+		if b.horizontal {
+			bh = 1
+		}
+		return cmp.Or(cmp.Compare(bh, ah), cmp.Compare(a.line, b.line), cmp.Compare(a.width, b.width))
+	})
+	var out []panel.Slot
+	number := map[bool]int{}
+	for _, k := range keys {
+		number[k.horizontal]++
+		name := fmt.Sprintf("slot/x%d", number[k.horizontal])
+		if k.horizontal {
+			name = fmt.Sprintf("slot/y%d", number[k.horizontal])
+		}
+		for i, c := range without(united(cuts[k]), united(spare[k])) {
+			a, b := geom.Pt(c.lo, k.line/2), geom.Pt(c.hi, k.line/2)
+			if !k.horizontal {
+				a, b = geom.Pt(k.line/2, c.lo), geom.Pt(k.line/2, c.hi)
+			}
+			out = append(out, panel.Slot{ID: fmt.Sprintf("%s/%d", name, i+1), Width: k.width, Path: geom.Path{geom.Line(a, b)}})
+		}
+	}
+	for _, c := range in.Copies() {
+		corners, err := corners(c, shapes[c.ID], gaps[c.ID])
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, corners...)
+	}
+	return out, nil
+}
+
+// reach is how far a slot's middle line goes on past the end of a copy's side: to the middle of the
+// slot across it, or out of the panel where the side ends at the panel's edge. Where the boards
+// abut it stops at their common line.
+func reach(box, panelBox geom.Box, d side, gap, own geom.Length) geom.Length {
+	switch {
+	case gap > 0:
+		return gap / 2
+	case d.line(box) == d.line(panelBox):
+		return (own + 1) / 2
+	}
+	return 0
+}
+
+// corners gives the strokes round the corners that are not sharp.
+func corners(c panel.Copy, sh shape, gaps [4]geom.Length) ([]panel.Slot, error) {
+	var out []panel.Slot
+	names := [...]string{"lower_right", "upper_right", "upper_left", "lower_left"}
+	for d := lower; d <= left; d++ {
+		if len(sh.corner[d]) == 0 {
+			continue
+		}
+		next := (d + 1) % 4
+		// The narrower of the two slots that meet: the wider cutter would reach into a neighbour.
+		width := gaps[d]
+		if width == 0 || gaps[next] > 0 && gaps[next] < width {
+			width = gaps[next]
+		}
+		if width == 0 {
+			return nil, fmt.Errorf("%s has a rounded or bevelled corner (%s) where no slot passes: a routed relief there is not made yet", c.ID, names[d])
+		}
+		far := cornerPoint(sh.box, d)
+		depth := -1.0
+		for _, e := range sh.corner[d] {
+			if dist, _ := geom.PointEdgeDistance(far, e); depth < 0 || dist < depth {
+				depth = dist
+			}
+		}
+		if depth > float64(width) {
+			return nil, fmt.Errorf("%s (board %s) cannot get tabs yet: its %s corner is cut back by %v, more than the slot's width %v: "+
+				"a loose piece of waste would be left there", c.ID, c.Board.Name, names[d], geom.Round(depth), width)
+		}
+		out = append(out, panel.Slot{ID: "slot/" + c.ID + "/" + names[d], Width: width, Path: sh.round(d, width/2)})
+	}
+	return out, nil
+}
+
+// united sorts spans and joins those that touch.
+func united(spans []span) []span {
+	spans = slices.Clone(spans)
+	slices.SortFunc(spans, func(a, b span) int { return cmp.Or(cmp.Compare(a.lo, b.lo), cmp.Compare(a.hi, b.hi)) })
+	var out []span
+	for _, s := range spans {
+		if n := len(out); n > 0 && s.lo <= out[n-1].hi {
+			out[n-1].hi = max(out[n-1].hi, s.hi)
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// without gives what is left of spans outside the gaps; both united.
+func without(spans, gaps []span) []span {
+	var out []span
+	for _, s := range spans {
+		for _, g := range gaps {
+			if g.hi <= s.lo || g.lo >= s.hi {
+				continue
+			}
+			if g.lo > s.lo {
+				out = append(out, span{s.lo, g.lo})
+			}
+			s.lo = g.hi
+		}
+		if s.lo < s.hi {
+			out = append(out, s)
+		}
+	}
+	return out
+}

@@ -1,0 +1,157 @@
+// Package rules judges a panel by the program's rules and the limits that recipe and standards set.
+package rules
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
+)
+
+// Kind is stage "rules".
+func Kind() pipeline.Kind {
+	return pipeline.Kind{
+		Name:    "rules",
+		Summary: "Judges the panel by every rule; limits, exceptions and waivers come from recipe and standards.",
+		Role:    pipeline.Judge,
+		New:     func() pipeline.Stage { return &Rules{} },
+	}
+}
+
+// Rules is the options of stage "rules".
+type Rules struct {
+	Limits    []Limit     `block:"limit" labels:"1" help:"sets a rule's limit or severity"`
+	Unchecked []Unchecked `block:"unchecked" labels:"1" help:"leaves a rule out, with the reason"`
+}
+
+// Limit sets one rule's limit.
+type Limit struct {
+	Rule     string             `label:"0"`
+	AtLeast  *pipeline.Quantity `option:"at_least" help:"in the rule's unit, or with a unit of its own"`
+	AtMost   *pipeline.Quantity `option:"at_most" help:"in the rule's unit, or with a unit of its own"`
+	Severity string             `option:"severity" choice:"error|warning|note" help:"instead of the rule's own"`
+	Source   string             `option:"source" help:"where the limit comes from"`
+}
+
+// Unchecked leaves a rule out.
+type Unchecked struct {
+	Rule   string `label:"0"`
+	Reason string `option:"reason" required:"true" help:"why; it stands in every report"`
+}
+
+// Parts tells that rules need copies and are what writing waits for.
+func (r *Rules) Parts() pipeline.Parts {
+	return pipeline.Parts{Needs: []string{"copies"}, Gives: []string{"judgement"}}
+}
+
+// CheckRules refuses limits on rules that do not exist, or of the wrong sort.
+func (r *Rules) CheckRules(known []pipeline.Rule) error {
+	byName := map[string]pipeline.Rule{}
+	var names []string
+	for _, k := range known {
+		byName[k.Name] = k
+		names = append(names, k.Name)
+	}
+	var errs []error
+	bad := func(o, why string) { errs = append(errs, &pipeline.BadOption{Option: o, Reason: why}) }
+	unknown := func(block, rule string) {
+		why := "names no rule"
+		if n := pipeline.Nearest(rule, names); n != "" {
+			why += "; nearest: " + n
+		}
+		bad(block+" "+rule, why)
+	}
+	for _, l := range r.Limits {
+		k, ok := byName[l.Rule]
+		if !ok {
+			unknown("limit", l.Rule)
+			continue
+		}
+		if l.AtLeast != nil && k.Bound != pipeline.AtLeast {
+			bad("limit "+l.Rule+" at_least", "does not fit the rule, "+takes(k.Bound))
+		}
+		if l.AtMost != nil && k.Bound != pipeline.AtMost {
+			bad("limit "+l.Rule+" at_most", "does not fit the rule, "+takes(k.Bound))
+		}
+		for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
+			if q != nil && !q.Fits(k.Unit) {
+				bad("limit "+l.Rule, fmt.Sprintf("is in %s, but the rule is in %s", q.Unit, k.Unit))
+			}
+		}
+	}
+	for _, u := range r.Unchecked {
+		if _, ok := byName[u.Rule]; !ok {
+			unknown("unchecked", u.Rule)
+		}
+		if strings.TrimSpace(u.Reason) == "" {
+			bad("unchecked "+u.Rule+" reason", "is empty: say why the rule is left out")
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func takes(b pipeline.Bound) string {
+	if b == pipeline.NoBound {
+		return "which has no limit"
+	}
+	return "which takes " + string(b)
+}
+
+// Run judges the panel.
+func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+	limits := map[string]Limit{}
+	for _, l := range r.Limits {
+		limits[l.Rule] = l
+	}
+	off := map[string]string{}
+	for _, u := range r.Unchecked {
+		off[u.Rule] = u.Reason
+	}
+	for _, rule := range env.Rules {
+		if reason, ok := off[rule.Name]; ok {
+			env.Log.Info().Str("rule", rule.Name).Str("reason", reason).Msg("rule left unchecked")
+			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Message: "not checked: " + reason})
+			continue
+		}
+		limit, source, severity := rule.Default, rule.Source, rule.Severity
+		if l, ok := limits[rule.Name]; ok {
+			for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
+				if q != nil {
+					v := q.Value
+					limit, source = &v, "set by the recipe or its standard"
+				}
+			}
+			if l.Source != "" {
+				source = l.Source
+			}
+			if l.Severity != "" {
+				severity = pipeline.Severity(l.Severity)
+			}
+		}
+		if limit == nil && rule.Bound != pipeline.NoBound {
+			env.Log.Info().Str("rule", rule.Name).Msg("rule has no limit, not judged")
+			continue
+		}
+		value := 0.0
+		if limit != nil {
+			value = *limit
+		}
+		found, err := rule.Judge(ctx, in, value)
+		if err != nil {
+			return pipeline.Result{}, fmt.Errorf("rule %s: %w", rule.Name, err)
+		}
+		pipeline.SortFindings(found)
+		for _, f := range found {
+			f.Rule, f.Severity, f.Source, f.Unit = rule.Name, severity, source, rule.Unit
+			if rule.Bound != pipeline.NoBound {
+				f.Limit = limit
+			}
+			env.Report(f)
+		}
+		env.Log.Info().Str("rule", rule.Name).Float64("limit", value).Str("unit", rule.Unit).Int("findings", len(found)).Msg("rule judged")
+	}
+	return pipeline.Result{Panel: in}, nil
+}

@@ -1,0 +1,127 @@
+// Package writefab writes what the fabricator builds the panel from: layers, drill and rout files,
+// profile, score lines, netlist and job file.
+package writefab
+
+import (
+	"context"
+	"fmt"
+	"path"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/format/gerber"
+	"panelwright/pipeline/format/xnc"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// Kind is stage "write_fab".
+func Kind() pipeline.Kind {
+	return pipeline.Kind{
+		Name:    "write_fab",
+		Summary: "Writes the fabricator's files: layers, profile, slots, score lines, drill files, netlist, job file.",
+		Role:    pipeline.Write,
+		New:     func() pipeline.Stage { return &WriteFab{Slots: string(xnc.Rout)} },
+	}
+}
+
+// WriteFab is the options of stage "write_fab".
+type WriteFab struct {
+	Slots string `option:"slots" choice:"rout|g85" help:"how the boards' own slots stand in drill files: routed (XNC), or as rows of overlapping holes (G85) for older machines"`
+}
+
+// Parts tells that writing needs copies.
+func (w *WriteFab) Parts() pipeline.Parts {
+	return pipeline.Parts{Needs: []string{"copies"}, Gives: []string{"fab"}}
+}
+
+// file is one file of the set as the job file lists it.
+type file struct {
+	path     string // base name
+	function []string
+	polarity string
+}
+
+// set collects what one run writes.
+type set struct {
+	env   *pipeline.Env
+	panel panel.Panel
+	files []file
+	names []string // all members of the archive, with their folder
+}
+
+// Run writes the files.
+func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+	s := &set{env: env, panel: in}
+	steps := []func() error{
+		s.layers,
+		s.profile,
+		s.rout,
+		s.scoreLines,
+		s.arrayDrawing,
+		func() error { return s.drills(xnc.Dialect(w.Slots)) },
+		s.breakoff,
+		s.netlist,
+		s.job,
+	}
+	for _, step := range steps {
+		if err := ctx.Err(); err != nil {
+			return pipeline.Result{}, err
+		}
+		if err := step(); err != nil {
+			return pipeline.Result{}, err
+		}
+	}
+	if err := env.Files.Archive("fab/"+env.Panel+"-fab.zip", s.names); err != nil {
+		return pipeline.Result{}, err
+	}
+	env.Log.Info().Int("files", len(s.names)).Msg("fabrication files written")
+	return pipeline.Result{Panel: in}, nil
+}
+
+// attributes gives the file attributes that every file carries.
+func (s *set) attributes(function []string, polarity string) artwork.Attributes {
+	a := artwork.Attributes{
+		{Name: ".GenerationSoftware", Values: []string{s.env.Program.Name, s.env.Program.Name, s.env.Program.Version}},
+		{Name: ".Part", Values: []string{"Array"}},
+		{Name: ".FileFunction", Values: function},
+	}
+	if polarity != "" {
+		a = append(a, artwork.Attribute{Name: ".FilePolarity", Values: []string{polarity}})
+	}
+	return append(a, artwork.Attribute{Name: ".SameCoordinates", Values: []string{s.env.Panel}})
+}
+
+// gerber writes one layer file.
+func (s *set) gerber(key string, function []string, polarity string, pieces []gerber.Piece) error {
+	name := "fab/" + s.env.Panel + "-" + key + ".gbr"
+	f, err := s.env.Files.Create(name)
+	if err != nil {
+		return err
+	}
+	if err := gerber.Write(f, gerber.Header{Attributes: s.attributes(function, polarity)}, pieces); err != nil {
+		f.Close()
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	s.add(name, function, polarity)
+	return f.Close()
+}
+
+// drill writes one drill file.
+func (s *set) drill(key string, function []string, pieces []xnc.Piece, d xnc.Dialect) error {
+	name := "fab/" + s.env.Panel + "-drill-" + key + ".drl"
+	f, err := s.env.Files.Create(name)
+	if err != nil {
+		return err
+	}
+	if err := xnc.Write(f, xnc.Header{Attributes: s.attributes(function, "")}, pieces, d); err != nil {
+		f.Close()
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	s.add(name, function, "")
+	return f.Close()
+}
+
+func (s *set) add(name string, function []string, polarity string) {
+	s.names = append(s.names, name)
+	s.files = append(s.files, file{path.Base(name), function, polarity})
+}
