@@ -1,0 +1,114 @@
+package run
+
+import (
+	"archive/zip"
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+	"time"
+)
+
+// archive is a zip that a stage asked for.
+type archive struct {
+	name    string
+	members []string
+}
+
+// Archive asks for a zip of outputs. It is made after the proof, when the release gate is open.
+// Members are stored without the folder that they all share: fab/top.gbr and fab/notes/a.txt become
+// top.gbr and notes/a.txt.
+func (f *Files) Archive(name string, members []string) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.stage == "" {
+		return fmt.Errorf("output %q: only stages of the role write may make files", name)
+	}
+	if len(members) == 0 {
+		return fmt.Errorf("output %q: an archive needs at least one member", name)
+	}
+	members = slices.Sorted(slices.Values(members))
+	for i, m := range members {
+		if f.outputs[m] == nil {
+			return fmt.Errorf("output %q: its member %q was not made in this build", name, m)
+		}
+		if i > 0 && m == members[i-1] {
+			return fmt.Errorf("output %q: its member %q is named twice", name, m)
+		}
+	}
+	if err := f.claim(name); err != nil {
+		return err
+	}
+	f.archives = append(f.archives, archive{name, members})
+	return nil
+}
+
+// zipStart is the earliest time that a zip can hold.
+var zipStart = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// makeArchives writes the zips that were asked for. epoch is SOURCE_DATE_EPOCH, nil when not set.
+func (f *Files) makeArchives(epoch *int64) error {
+	at := zipStart
+	if epoch != nil {
+		at = time.Unix(*epoch, 0).UTC()
+		if at.Before(zipStart) {
+			at = zipStart
+		}
+		if last := time.Date(2107, 12, 31, 23, 59, 58, 0, time.UTC); at.After(last) {
+			at = last
+		}
+	}
+	for _, a := range f.archives {
+		if err := f.makeArchive(a, at); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (f *Files) makeArchive(a archive, at time.Time) error {
+	w, err := f.create(a.name)
+	if err != nil {
+		return err
+	}
+	defer w.Close()
+	z := zip.NewWriter(w)
+	cut := len(sharedFolder(a.members))
+	for _, m := range a.members {
+		if err := f.ctx.Err(); err != nil {
+			return err
+		}
+		data, err := f.ReadBack(m)
+		if err != nil {
+			return err
+		}
+		h := &zip.FileHeader{Name: m[cut:], Method: zip.Deflate, Modified: at}
+		h.SetMode(0o644) // says Unix on every system, so that the bytes do not tell where it was made
+		e, err := z.CreateHeader(h)
+		if err != nil {
+			return err
+		}
+		if _, err := e.Write(data); err != nil {
+			return err
+		}
+	}
+	if err := z.Close(); err != nil {
+		return err
+	}
+	return w.Close()
+}
+
+// sharedFolder gives the folder that all names lie in, with its closing slash.
+func sharedFolder(names []string) string {
+	dir := path.Dir(names[0]) + "/"
+	for _, n := range names {
+		for !strings.HasPrefix(n, dir) {
+			up := path.Dir(strings.TrimSuffix(dir, "/"))
+			if up == "." {
+				return ""
+			}
+			dir = up + "/"
+		}
+	}
+	return dir
+}

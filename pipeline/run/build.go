@@ -1,0 +1,295 @@
+package run
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/recipe"
+)
+
+// Options say how to build. They never change a byte of the build folder, but for Program,
+// SourceDateEpoch and what Prove and PanelData make.
+type Options struct {
+	OutDir          string // where build folders go, by panel name; "build" when empty
+	Workers         int    // goroutines a stage may use; one per processor when 0
+	Program         pipeline.Program
+	Rules           []pipeline.Rule
+	Console         io.Writer // the log for people, with times; may be nil
+	SourceDateEpoch *int64    // seconds, for formats that want a date
+	// Prove reads the staged files back and holds them against the panel; may be nil.
+	Prove func(ctx context.Context, in ProofInput) ([]pipeline.Finding, error)
+	// PanelData gives panel.json; may be nil, and there is none then.
+	PanelData func(p panel.Panel, name, revision string) ([]byte, error)
+	// CheckOnly runs all stages but those that write, and touches no file.
+	CheckOnly bool
+}
+
+// ProofInput is what the proof judges: the panel, and the files written for it.
+type ProofInput struct {
+	Panel   panel.Panel
+	Name    string
+	Read    func(name string) ([]byte, error)
+	Outputs []string // sorted
+}
+
+// Outcome is a finished build or check.
+type Outcome struct {
+	Dir      string // the build folder; empty after a check
+	Findings []pipeline.Finding
+	Panel    panel.Panel
+	Released bool // no finding at error level
+	Outputs  []FileSum
+	Inputs   []FileSum
+	Values   []StageValues
+}
+
+// Build carries out the recipe. The build folder OutDir/<panel> is exchanged for the new one only
+// when all of it is on disk; on any error it is as it was. Errors: recipe.Mistakes for what a recipe
+// or input must mend, *MachineError, *FaultError, ErrInterrupted; others are for the user to mend.
+func Build(ctx context.Context, plan *recipe.Plan, opt Options) (*Outcome, error) {
+	if opt.OutDir == "" {
+		opt.OutDir = "build"
+	}
+	if opt.Workers <= 0 {
+		opt.Workers = runtime.GOMAXPROCS(0)
+	}
+	if err := cleanPart(plan.Name); err != nil || plan.Name == "" || strings.Contains(plan.Name, "/") || len(plan.Name) > 100 {
+		return nil, fmt.Errorf("panel %q: the name becomes a folder and part of file names; use letters, digits, - and _", plan.Name)
+	}
+	path, err := filepath.Abs(plan.Path)
+	if err != nil {
+		return nil, machine("the working folder is gone: %w", bare(err))
+	}
+	b := &builder{plan: plan, opt: opt, log: newJournal(opt.Console), base: filepath.Dir(path)}
+	out, err := b.build(ctx)
+	if err != nil && ctx.Err() != nil {
+		return nil, ErrInterrupted
+	}
+	return out, err
+}
+
+// builder is one build under way.
+type builder struct {
+	plan   *recipe.Plan
+	opt    Options
+	log    *journal
+	base   string // absolute: the recipe's folder
+	folder *folder
+	files  *Files
+	stages *walk
+}
+
+func (b *builder) build(ctx context.Context) (*Outcome, error) {
+	stage := ""
+	if !b.opt.CheckOnly {
+		d, err := openFolder(b.opt.OutDir, b.plan.Name, b.log)
+		if err != nil {
+			return nil, err
+		}
+		defer d.close()
+		b.folder, stage = d, d.stage
+	}
+	b.files = NewFiles(ctx, b.base, stage)
+	defer b.files.abandon() // before the folder closes
+	if d := b.folder; d != nil {
+		b.files.own = []string{d.target, d.stage, d.old}
+	}
+	recipeFiles, err := b.recipeFiles(ctx)
+	if err != nil {
+		return nil, err
+	}
+	b.stages = newWalk(b)
+	if err := b.stages.all(ctx); err != nil {
+		return nil, b.honest(err)
+	}
+	out := &Outcome{Panel: b.stages.panel, Values: b.stages.settled}
+	if b.opt.CheckOnly {
+		out.Findings, out.Inputs = b.stages.findings(), b.files.Inputs()
+		out.Released = CountFindings(out.Findings).Error == 0
+		return out, nil
+	}
+	if err := b.finish(ctx, out, recipeFiles); err != nil {
+		return nil, b.honest(err)
+	}
+	return out, nil
+}
+
+// honest gives the machine's failure where a stage has made a plain error of it.
+func (b *builder) honest(err error) error {
+	if m := (*MachineError)(nil); errors.As(err, &m) {
+		return err
+	}
+	b.files.mu.Lock()
+	defer b.files.mu.Unlock()
+	if b.files.broken != nil {
+		return &MachineError{err}
+	}
+	return err
+}
+
+// finish proves what the stages wrote, adds the runner's own files, and exchanges the folders.
+func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSum) error {
+	if err := b.prove(ctx); err != nil {
+		return err
+	}
+	faultPoint("proved")
+	out.Findings = b.stages.findings()
+	counts := CountFindings(out.Findings)
+	out.Released = counts.Error == 0
+	notice := ""
+	if !out.Released {
+		notice = fmt.Sprintf("%s: %s at error level", NotForRelease, Count(counts.Error, "finding", "findings"))
+	}
+
+	log := b.log.logger()
+	if out.Released {
+		if err := b.files.makeArchives(b.opt.SourceDateEpoch); err != nil {
+			return err
+		}
+		log.Info().Int("archives", len(b.files.archives)).Msg("release gate open")
+	} else {
+		log.Warn().Int("archives_left_out", len(b.files.archives)).Msg(notice)
+	}
+	b.files.archives = nil
+
+	found, err := encode(findingsFile{1, b.plan.Name, b.plan.Revision, out.Released, notice, counts, orEmpty(out.Findings)})
+	if err != nil {
+		return err
+	}
+	own := []ownFile{{findingsName, found}}
+	if b.opt.PanelData != nil {
+		data, err := b.opt.PanelData(out.Panel, b.plan.Name, b.plan.Revision)
+		if err != nil {
+			return err
+		}
+		own = append(own, ownFile{panelName, data})
+	}
+	own = append(own, ownFile{logName, b.log.bytes()})
+	for _, f := range own {
+		if err := b.files.write(f.name, f.data); err != nil {
+			return err
+		}
+	}
+
+	out.Inputs, out.Outputs = b.files.Inputs(), b.files.Outputs()
+	manifest, err := encode(Manifest{
+		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision,
+		Tool:     ToolName{b.opt.Program.Name, b.opt.Program.Version},
+		Released: out.Released, Notice: notice, Findings: counts, Epoch: b.opt.SourceDateEpoch,
+		Recipe: recipeFiles, Inputs: out.Inputs, Values: out.Values, Outputs: out.Outputs,
+	})
+	if err != nil {
+		return err
+	}
+	if err := b.files.write(manifestName, manifest); err != nil {
+		return err
+	}
+	if err := b.files.settle(); err != nil {
+		return err
+	}
+	if ctx.Err() != nil {
+		return ErrInterrupted
+	}
+	if err := b.folder.swapIn(b.log); err != nil {
+		return err
+	}
+	out.Dir = b.folder.shown
+	return nil
+}
+
+// ownFile is a file of the runner's own.
+type ownFile struct {
+	name string
+	data []byte
+}
+
+func (b *builder) prove(ctx context.Context) error {
+	if b.opt.Prove == nil {
+		return nil
+	}
+	var names []string
+	for _, o := range b.files.Outputs() {
+		names = append(names, o.Name)
+	}
+	var found []pipeline.Finding
+	err := guard("the proof", func() (err error) {
+		found, err = b.opt.Prove(ctx, ProofInput{b.stages.panel, b.plan.Name, b.files.ReadBack, names})
+		return err
+	})
+	if err != nil {
+		if _, ours := err.(*FaultError); ours {
+			return err
+		}
+		return fmt.Errorf("the proof of the written files cannot be carried out: %w", err)
+	}
+	for _, f := range found {
+		b.stages.report("proof", f)
+	}
+	log := b.log.logger()
+	log.Info().Str("stage", "proof").Int("files", len(names)).Int("findings", len(found)).Msg("read back")
+	return b.stages.badFinding
+}
+
+// recipeFiles sums the recipe and its standards, and makes sure that they are as they were loaded.
+func (b *builder) recipeFiles(ctx context.Context) ([]FileSum, error) {
+	sums := map[string]FileSum{}
+	for _, s := range b.plan.Sources {
+		path, err := filepath.Abs(s.Path)
+		if err != nil {
+			return nil, machine("the working folder is gone: %w", bare(err))
+		}
+		name, err := b.files.name(path)
+		if err != nil {
+			return nil, err
+		}
+		data, err := readWhole(ctx, path, name)
+		if err != nil {
+			return nil, err
+		}
+		if s.SHA256 != "" && sumOf(data) != s.SHA256 {
+			return nil, fmt.Errorf("%s: changed while the build was reading it; build again", name)
+		}
+		sums[name] = FileSum{name, sumOf(data), int64(len(data))}
+	}
+	return sortedSums(sums, func(s FileSum) FileSum { return s }), nil
+}
+
+// EpochFromEnvironment reads SOURCE_DATE_EPOCH, the reproducible-builds convention: seconds since
+// 1970 in decimal digits. It gives nil when the variable is not set.
+func EpochFromEnvironment() (*int64, error) {
+	s, ok := os.LookupEnv("SOURCE_DATE_EPOCH")
+	if !ok || s == "" {
+		return nil, nil
+	}
+	var n int64
+	for _, c := range s {
+		if c < '0' || c > '9' || len(s) > 12 {
+			return nil, fmt.Errorf("SOURCE_DATE_EPOCH is %q: it must be a number of seconds since 1970, in digits", s)
+		}
+		n = n*10 + int64(c-'0')
+	}
+	return &n, nil
+}
+
+// Count words a number of things: 1 finding, 2 findings.
+func Count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+func orEmpty[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
+}

@@ -1,0 +1,63 @@
+package run
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"sync"
+
+	"panelwright/pipeline"
+)
+
+// FileSum is a file by name, content and size.
+type FileSum struct {
+	Name   string `json:"file"` // slashes; inputs relative to the recipe's folder, outputs to the build folder
+	SHA256 string `json:"sha256"`
+	Bytes  int64  `json:"bytes"`
+}
+
+// Files is the pipeline.Files of one build. Its methods may be called from several goroutines.
+type Files struct {
+	ctx   context.Context
+	base  string   // absolute: the recipe's folder, which input names are relative to
+	own   []string // absolute: folders that this build replaces, and so may not read
+	stage string   // absolute: where outputs go; empty when nothing may be written
+
+	mu       sync.Mutex
+	inputs   map[string]FileSum
+	outputs  map[string]*output
+	folded   map[string]string // lower case to name: files and folders of the build folder
+	archives []archive
+	broken   error // the first failure of the machine, in case a stage loses its type
+	syncs    sync.WaitGroup
+	slots    chan struct{}
+}
+
+var _ pipeline.Files = (*Files)(nil)
+
+// NewFiles gives Files that name inputs relative to the folder base and create outputs in the folder
+// stage, which exists and is empty. With stage empty, Create refuses.
+func NewFiles(ctx context.Context, base, stage string) *Files {
+	return &Files{
+		ctx: ctx, base: base, stage: stage,
+		inputs:  map[string]FileSum{},
+		outputs: map[string]*output{},
+		folded:  map[string]string{},
+		slots:   make(chan struct{}, 8),
+	}
+}
+
+// fail remembers the first failure of the machine.
+func (f *Files) fail(err error) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.broken == nil {
+		f.broken = err
+	}
+	return err
+}
+
+func sumOf(data []byte) string {
+	s := sha256.Sum256(data)
+	return hex.EncodeToString(s[:])
+}

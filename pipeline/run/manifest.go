@@ -1,0 +1,141 @@
+package run
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+
+	"panelwright/pipeline"
+)
+
+// NotForRelease is what a build says of itself while the release gate is closed.
+const NotForRelease = "NOT FOR RELEASE"
+
+// Manifest is manifest.json, the last file of a build folder: what the build was made from, what it
+// holds, and by which values. It lists every other file of the folder.
+type Manifest struct {
+	Schema   int           `json:"schema"`
+	Panel    string        `json:"panel"`
+	Revision string        `json:"revision"`
+	Tool     ToolName      `json:"tool"`
+	Released bool          `json:"released"`
+	Notice   string        `json:"notice,omitempty"`
+	Findings FindingCounts `json:"findings"`
+	Epoch    *int64        `json:"source_date_epoch,omitempty"`
+	Recipe   []FileSum     `json:"recipe"` // the recipe and its standards
+	Inputs   []FileSum     `json:"inputs"`
+	Values   []StageValues `json:"values"`
+	Outputs  []FileSum     `json:"outputs"`
+}
+
+// ToolName says which program wrote a build.
+type ToolName struct {
+	Name    string `json:"name"`
+	Version string `json:"version"`
+}
+
+// FindingCounts counts findings by severity.
+type FindingCounts struct {
+	Error   int `json:"error"`
+	Warning int `json:"warning"`
+	Note    int `json:"note"`
+}
+
+// CountFindings counts by severity.
+func CountFindings(found []pipeline.Finding) (n FindingCounts) {
+	for _, f := range found {
+		switch f.Severity {
+		case pipeline.Error:
+			n.Error++
+		case pipeline.Warning:
+			n.Warning++
+		default:
+			n.Note++
+		}
+	}
+	return n
+}
+
+// StageValues is one stage of the recipe with its final values.
+type StageValues struct {
+	Stage  string  `json:"stage"`
+	At     string  `json:"at"` // file:line
+	Values []Value `json:"values"`
+}
+
+// Value is one option's final value as a recipe would write it, and where it came from.
+type Value struct {
+	Option string `json:"option"`
+	Value  string `json:"value"`
+	Origin string `json:"origin"`
+}
+
+// findingsFile is report/findings.json.
+type findingsFile struct {
+	Schema   int                `json:"schema"`
+	Panel    string             `json:"panel"`
+	Revision string             `json:"revision"`
+	Released bool               `json:"released"`
+	Notice   string             `json:"notice,omitempty"`
+	Counts   FindingCounts      `json:"counts"`
+	Findings []pipeline.Finding `json:"findings"`
+}
+
+// encode writes JSON for reading in a Git diff: indented, one newline at the end, no HTML escapes.
+func encode(v any) ([]byte, error) {
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	if err := e.Encode(v); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// readManifest reads the manifest of the build folder dir, of this schema or a later one.
+func readManifest(dir string) (*Manifest, error) {
+	f, err := os.Open(filepath.Join(dir, manifestName))
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, 64<<20))
+	if err != nil {
+		return nil, err
+	}
+	var m Manifest
+	if err := json.Unmarshal(data, &m); err != nil {
+		return nil, err
+	}
+	if m.Schema < 1 || m.Panel == "" || m.Tool.Name == "" {
+		return nil, errors.New("not a manifest")
+	}
+	return &m, nil
+}
+
+// wholeBuild tells whether dir is a complete build of panel: every file that its manifest lists is
+// there with the content it lists.
+func wholeBuild(dir, panel string) bool {
+	m, err := readManifest(dir)
+	if err != nil || m.Panel != panel {
+		return false
+	}
+	for _, o := range m.Outputs {
+		if CleanName(o.Name) != nil {
+			return false
+		}
+		at := filepath.Join(dir, filepath.FromSlash(o.Name))
+		if info, err := os.Lstat(at); err != nil || !info.Mode().IsRegular() || info.Size() != o.Bytes {
+			return false
+		}
+		data, err := os.ReadFile(at)
+		if err != nil || sumOf(data) != o.SHA256 {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,3 @@
+package run
+
+func cannotSync(error) bool { return true }

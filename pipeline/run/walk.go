@@ -1,0 +1,251 @@
+package run
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"maps"
+	"math"
+	"path"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"github.com/zclconf/go-cty/cty"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/recipe"
+)
+
+// walk takes the panel through the stages, one after another.
+type walk struct {
+	b       *builder
+	panel   panel.Panel
+	values  map[string]cty.Value
+	settled []StageValues
+
+	mu         sync.Mutex
+	found      []pipeline.Finding
+	badFinding error
+}
+
+func newWalk(b *builder) *walk {
+	return &walk{b: b, values: map[string]cty.Value{}, settled: []StageValues{}}
+}
+
+func (w *walk) all(ctx context.Context) error {
+	for _, call := range w.b.plan.Calls {
+		if w.b.opt.CheckOnly && call.Kind.Role == pipeline.Write {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := w.one(ctx, call); err != nil {
+			return located(call, err)
+		}
+		faultPoint("stage " + call.Kind.Name)
+	}
+	return nil
+}
+
+// located puts an error of a stage into the layout of a mistake in the recipe, once.
+func located(call *recipe.Call, err error) error {
+	var m recipe.Mistakes
+	var fault *FaultError
+	switch {
+	case errors.As(err, &m), errors.Is(err, context.Canceled), errors.Is(err, context.DeadlineExceeded):
+		return err
+	case errors.As(err, &fault):
+		fault.Where = fmt.Sprintf("%s: stage %s", call.Where, call.Kind.Name)
+		return fault
+	}
+	what, rest, _ := strings.Cut(err.Error(), "\n")
+	at := recipe.Mistake{
+		File: call.Where.File, Line: call.Where.Line, Column: call.Where.Column,
+		SourceLine: call.Where.SourceLine, Width: len("stage"),
+		What: "stage " + call.Kind.Name + ": " + what,
+		Do:   strings.TrimPrefix(rest, "    "),
+	}
+	if broken := (*MachineError)(nil); errors.As(err, &broken) {
+		return &MachineError{recipe.Mistakes{at}}
+	}
+	return recipe.Mistakes{at}
+}
+
+func (w *walk) one(ctx context.Context, call *recipe.Call) error {
+	stage, err := call.Stage(maps.Clone(w.values))
+	if err != nil {
+		return err
+	}
+	name := call.Kind.Name
+	log := w.b.log.logger().With().Str("stage", name).Logger()
+	log.Info().Str("at", call.Where.String()).Msg("begins")
+	before := len(w.findings())
+	made := len(w.b.files.Outputs())
+	files := w.b.files
+	var handed pipeline.Files = files
+	if call.Kind.Role != pipeline.Write {
+		handed = readOnly{files}
+	}
+	env := pipeline.NewEnv(pipeline.Env{
+		Log: log, Panel: w.b.plan.Name, Workers: w.b.opt.Workers,
+		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program,
+	}, func(f pipeline.Finding) { w.report(name, f) }, w.findings)
+
+	var result pipeline.Result
+	err = guard("", func() (err error) { result, err = stage.Run(ctx, env, w.panel); return err })
+	switch {
+	case err != nil:
+		return err
+	case w.badFinding != nil:
+		return w.badFinding
+	}
+	if open := files.unfinished(); open != "" {
+		return &FaultError{What: fmt.Sprintf("left the file %s open", open)}
+	}
+	if err := w.take(call, stage, result); err != nil {
+		return err
+	}
+	w.settled = append(w.settled, settledValues(call, w.values))
+	done := log.Info()
+	if n := len(w.findings()) - before; n > 0 {
+		done = done.Int("findings", n)
+	}
+	if n := len(files.Outputs()) - made; n > 0 {
+		done = done.Int("files", n)
+	}
+	done.Msg("ends")
+	return nil
+}
+
+// take holds a result against what the stage's kind and its Valuer promise.
+func (w *walk) take(call *recipe.Call, stage pipeline.Stage, r pipeline.Result) error {
+	if role := call.Kind.Role; role == pipeline.Judge || role == pipeline.Write {
+		if r.Panel != w.panel && r.Panel != (panel.Panel{}) {
+			return &FaultError{What: fmt.Sprintf("changed the panel, which a stage of the role %s must not", role)}
+		}
+		r.Panel = w.panel
+	}
+	told := map[string]cty.Type{}
+	if v, ok := stage.(pipeline.Valuer); ok {
+		told = v.ValueTypes()
+	}
+	for _, name := range slices.Sorted(maps.Keys(r.Values)) {
+		want, ok := told[name]
+		if !ok {
+			return &FaultError{What: fmt.Sprintf("gave the value %s without having told its type", name)}
+		}
+		got := r.Values[name]
+		if got == cty.NilVal || !got.IsWhollyKnown() || len(got.Type().TestConformance(want)) > 0 {
+			return &FaultError{What: fmt.Sprintf("gave the value %s of another type than it told", name)}
+		}
+		w.values[name] = got
+	}
+	w.panel = r.Panel
+	return nil
+}
+
+// report takes a finding of the stage called name.
+func (w *walk) report(name string, f pipeline.Finding) {
+	if f.Stage == "" {
+		f.Stage = name
+	}
+	f.Copies = slices.Clone(f.Copies)
+	var bad error
+	switch {
+	case f.Severity != pipeline.Error && f.Severity != pipeline.Warning && f.Severity != pipeline.Note:
+		bad = &FaultError{What: fmt.Sprintf("reported a finding of the unknown severity %q", f.Severity)}
+	case !finite(f.Measured) || !finite(f.Limit):
+		bad = &FaultError{What: fmt.Sprintf("reported a finding of %s whose figure is not a number", f.Rule)}
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if bad != nil {
+		w.badFinding = cmp.Or(w.badFinding, bad)
+		return
+	}
+	w.found = append(w.found, f)
+}
+
+func finite(x *float64) bool { return x == nil || !math.IsNaN(*x) && !math.IsInf(*x, 0) }
+
+// findings gives what has been found so far, in an order that does not depend on who reported first.
+func (w *walk) findings() []pipeline.Finding {
+	w.mu.Lock()
+	found := slices.Clone(w.found)
+	w.mu.Unlock()
+	SortFindings(found)
+	return found
+}
+
+// SortFindings orders findings as pipeline.SortFindings does, and what that leaves equal by all the
+// rest that they say.
+func SortFindings(found []pipeline.Finding) {
+	type keyed struct {
+		f   pipeline.Finding
+		key []byte
+	}
+	all := make([]keyed, len(found))
+	for i, f := range found {
+		key, _ := json.Marshal(f)
+		all[i] = keyed{f, key}
+	}
+	slices.SortStableFunc(all, func(a, b keyed) int { return bytes.Compare(a.key, b.key) })
+	for i := range all {
+		found[i] = all[i].f
+	}
+	pipeline.SortFindings(found)
+}
+
+func settledValues(call *recipe.Call, values map[string]cty.Value) StageValues {
+	s := StageValues{Stage: call.Kind.Name, At: call.Where.String(), Values: []Value{}}
+	for _, x := range call.Settled(values) {
+		s.Values = append(s.Values, Value{Option: x.Option, Value: x.Value, Origin: x.Origin})
+	}
+	return s
+}
+
+// guard turns a panic into a FaultError that names the line of the program.
+func guard(where string, f func() error) (err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = &FaultError{Where: where, What: fmt.Sprint(r), Code: PanicLine()}
+		}
+	}()
+	return f()
+}
+
+// PanicLine gives file:line of the code that panicked, for a report; it is called while recovering.
+func PanicLine() string {
+	pcs := make([]uintptr, 64)
+	frames := runtime.CallersFrames(pcs[:runtime.Callers(2, pcs)])
+	raised := false
+	for {
+		fr, more := frames.Next()
+		runtimeOwn := strings.HasPrefix(fr.Function, "runtime.")
+		if raised && !runtimeOwn {
+			return fmt.Sprintf("%s/%s:%d", path.Base(path.Dir(fr.File)), path.Base(fr.File), fr.Line)
+		}
+		raised = raised || fr.Function == "runtime.gopanic"
+		if !more {
+			return ""
+		}
+	}
+}
+
+// readOnly is what stages that may not write are handed.
+type readOnly struct{ *Files }
+
+func (readOnly) Create(name string) (io.WriteCloser, error) { return nil, notByRole(name) }
+func (readOnly) Archive(name string, _ []string) error      { return notByRole(name) }
+
+func notByRole(name string) error {
+	return &FaultError{What: fmt.Sprintf("makes the file %q, which only stages of the role %s may", name, pipeline.Write)}
+}
