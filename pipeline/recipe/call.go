@@ -142,14 +142,14 @@ func (c *Call) decode(tree *node, led *ledger, all []*Call, faulty, loading bool
 	y := c.l.layers[0]
 	n := *y.names
 	n.ledger, n.tree, n.faulty = led, tree, faulty
-	n.later = func(path string) *trouble { return c.later(all, path) }
+	n.later = func(path []string) (*trouble, int) { return c.later(all, path) }
 	from := []contribution{{y, &n, c.content, c.head}}
 	for _, b := range c.l.layers[1:] {
 		if x := b.blocks[c.Kind.Name]; x != nil {
 			from = append(from, contribution{b, b.names, b.src.open(x.body, shape(c.l.options[c.Kind.Name]), led), x.head()})
 		}
 	}
-	s := &settler{l: c.l, ledger: led, kind: c.Kind.Name, files: loading}
+	s := &settler{l: c.l, ledger: led, kind: c.Kind.Name, files: loading, home: from[0]}
 	stage := c.Kind.New()
 	s.body(c.l.options[c.Kind.Name], from, reflect.ValueOf(stage).Elem(), nil)
 	if x, ok := stage.(pipeline.Checker); ok {
@@ -162,20 +162,26 @@ func (c *Call) decode(tree *node, led *ledger, all []*Call, faulty, loading bool
 }
 
 // later tells when a value is settled only by this stage or a later one.
-func (c *Call) later(all []*Call, path string) *trouble {
+// It gives how many steps of the path are meant.
+func (c *Call) later(all []*Call, path []string) (*trouble, int) {
+	whole := strings.Join(path, ".")
 	for _, o := range all[min(c.Index, len(all)):] {
 		for _, g := range o.gives {
-			if g.path != path && !strings.HasPrefix(g.path, path+".") {
+			name, took := whole, len(path)
+			switch {
+			case strings.HasPrefix(whole, g.path+"."):
+				name, took = g.path, strings.Count(g.path, ".")+1
+			case g.path != whole && !strings.HasPrefix(g.path, whole+"."):
 				continue
 			}
 			if o == c {
-				return &trouble{what: fmt.Sprintf("%s is what this stage itself settles", short(path)), do: "a stage reads what earlier stages have settled"}
+				return &trouble{what: fmt.Sprintf("%s is what this stage itself settles", short(name)), do: "a stage reads what earlier stages have settled"}, took
 			}
-			return &trouble{what: fmt.Sprintf("%s is settled by stage %s on line %d, which comes later", short(path), o.Kind.Name, o.Where.Line),
-				do: "move that stage before this one"}
+			return &trouble{what: fmt.Sprintf("%s is settled by stage %s on line %d, which comes later", short(name), o.Kind.Name, o.Where.Line),
+				do: "move that stage before this one"}, took
 		}
 	}
-	return nil
+	return nil, 0
 }
 
 // refused notes what a stage's own checks say, each at its option's line.

@@ -79,7 +79,12 @@ func (s *source) openJSON(b hcl.Body, blocks map[string]int, l *ledger) content 
 	for _, a := range attrs {
 		c.attrs = append(c.attrs, &attr{s, a.Name, a.NameRange, a.Expr})
 	}
-	for _, d := range append(diags, more...) {
+	diags = append(diags, more...)
+	wrongKind := slices.ContainsFunc(diags, func(d *hcl.Diagnostic) bool { return d.Summary == "Incorrect JSON value type" })
+	for _, d := range diags {
+		if wrongKind && d.Summary == "Missing block label" {
+			continue // it follows from the other
+		}
 		m, _ := s.reword(d)
 		l.add(m)
 	}

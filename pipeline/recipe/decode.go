@@ -6,7 +6,6 @@ import (
 	"reflect"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/hashicorp/hcl/v2"
 
@@ -31,15 +30,17 @@ type decoder struct {
 	wrong  bool
 }
 
-func (d *decoder) bad(v value, what, do string) {
+func (d *decoder) say(v value, what, do string) {
 	at := d.at
 	// A value's own place is nearer, where it stands in this very expression.
 	if v.at.Filename == at.Filename && v.at.Start.Byte >= at.Start.Byte && v.at.End.Byte <= at.End.Byte && v.at.End.Byte > 0 {
 		at = v.at
 	}
 	d.wrong = true
-	d.ledger.add(d.src.mistake(at, d.who+" "+what, do))
+	d.ledger.add(d.src.mistake(at, what, do))
 }
+
+func (d *decoder) bad(v value, what, do string) { d.say(v, d.who+" "+what, do) }
 
 // decode fills field, of the option's type; it tells whether the value is known and whether it fits.
 func (d *decoder) decode(v value, field reflect.Value) (known, ok bool) {
@@ -58,12 +59,16 @@ func (d *decoder) decode(v value, field reflect.Value) (known, ok bool) {
 	if v.kind == anyKind || v.unknown && v.kind == listKind {
 		return false, true
 	}
+	if v.kind == objectKind {
+		d.bad(v, "must be a "+d.option.Type+", and this is "+v.describe(), "write it in [ ]")
+		return true, false
+	}
 	items := v.items
 	if v.kind != listKind {
 		items = []value{v} // one member may be written without brackets
 	}
 	if n := d.option.Count; n != 0 && len(items) != n {
-		d.bad(v, fmt.Sprintf("takes %s, and here %s", members(n), areMembers(len(items))), "write them as [ … ]")
+		d.bad(v, fmt.Sprintf("takes %s, and here %s", members(n), areMembers(len(items))), fmt.Sprintf("write %d in [ ], joined by commas", n))
 		return true, false
 	}
 	out := reflect.MakeSlice(t, len(items), len(items))
@@ -135,7 +140,7 @@ func (d *decoder) measured(v value, field reflect.Value, m measure, units []unit
 		n, found, isNumber := readMeasure(v.text, units)
 		switch {
 		case n == nil && isNumber && found != "":
-			d.bad(v, fmt.Sprintf("has the wrong unit %q", found), fmt.Sprintf("units of %s are %s", strings.TrimPrefix(strings.TrimPrefix(m.String(), "a "), "an "), unitNames(units)))
+			d.bad(v, fmt.Sprintf("has the wrong unit %q", found), unitsOf(m, units))
 			return false
 		case n == nil && isNumber:
 			d.bad(v, "has a text without a unit", do)
@@ -167,6 +172,14 @@ func (d *decoder) measured(v value, field reflect.Value, m measure, units []unit
 	}
 	field.SetInt(n)
 	return true
+}
+
+// unitsOf names the units that a measure may have.
+func unitsOf(m measure, units []unit) string {
+	if m == angle {
+		return "the unit of an angle is " + unitNames(units)
+	}
+	return "the units of a length are " + unitNames(units)
 }
 
 func (d *decoder) number(v value, field reflect.Value) bool {
@@ -261,7 +274,7 @@ func (d *decoder) path(v value, field reflect.Value) bool {
 		return false
 	}
 	if d.files && !exists(d.src.dir, v.text) {
-		d.bad(v, "names no such file or folder: "+short(v.text), "paths are relative to the folder of the file that says them")
+		d.say(v, d.who+": no such file or folder: "+short(v.text), "paths are relative to the folder of the file that says them")
 		return false
 	}
 	field.Set(reflect.ValueOf(pipeline.InPath{Text: v.text, Dir: d.src.dir}))

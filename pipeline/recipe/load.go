@@ -188,7 +188,11 @@ func (l *loader) recipe(y *layer) {
 }
 
 func (l *loader) unknownBlock(b *block, where string, among []string) {
-	l.ledger.add(b.src.mistake(b.at, fmt.Sprintf("%s has no block %q%s", where, short(b.kind), nearest(b.kind, among)), "its blocks are "+list(among)))
+	do := "its blocks are " + list(among)
+	if len(among) == 0 {
+		do = "it holds no blocks: write name = value"
+	}
+	l.ledger.add(b.src.mistake(b.at, fmt.Sprintf("%s has no block %q%s", where, short(b.kind), nearest(b.kind, among)), do))
 }
 
 // head is the range of a block's kind and labels.

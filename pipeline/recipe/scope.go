@@ -23,7 +23,7 @@ type names struct {
 	// Of a recipe's stages: what earlier stages settle, and all that any stage settles. Both are nil
 	// where such values cannot be read.
 	tree  *node
-	later func(path string) *trouble
+	later func(path []string) (*trouble, int)
 	// faulty tells that an earlier stage has mistakes, so that a value may be missing because of them.
 	faulty bool
 }
@@ -144,6 +144,9 @@ func (n *names) lookStage(e *evaluator, path []string) (value, int, *trouble) {
 	for i, step := range path {
 		next, ok := at.kids[step]
 		if !ok {
+			if t, took := n.later(path); t != nil {
+				return value{}, took, t
+			}
 			return value{}, i + 1, n.missing(at, path[:i+1], roots, len(path) == 1)
 		}
 		if at = next; at.leaf {
@@ -157,9 +160,6 @@ func (n *names) lookStage(e *evaluator, path []string) (value, int, *trouble) {
 
 func (n *names) missing(at *node, path, roots []string, bare bool) *trouble {
 	full := strings.Join(path, ".")
-	if t := n.later(full); t != nil {
-		return t
-	}
 	if n.faulty {
 		return &trouble{quiet: true}
 	}
@@ -294,9 +294,9 @@ func readGivenNumber(text string, was value) (v value, what, do string) {
 	}
 	switch {
 	case number && found != "" && units != nil:
-		return value{}, fmt.Sprintf("has the wrong unit %q", found), "its units are " + unitNames(units)
+		return value{}, fmt.Sprintf("has the wrong unit %q", found), unitsOf(was.measure, units)
 	case number && found != "":
 		return value{}, fmt.Sprintf("is a plain number, and here it has the unit %q", found), "write " + example
 	}
-	return value{}, was.measure.String() + " is wanted", "write " + example
+	return value{}, "must be " + was.measure.String(), "write " + example
 }

@@ -42,6 +42,7 @@ type settler struct {
 	lax    bool // judges a standard by itself: what is missing may stand elsewhere
 	cells  []cell
 	faulty bool
+	home   contribution // the recipe's own block
 }
 
 func (s *settler) add(m Mistake) {
@@ -124,10 +125,20 @@ func (s *settler) known(defs []pipeline.Option, c contribution, within []string)
 		case !defs[i].Block:
 			s.ledger.add(b.src.mistake(b.head(), fmt.Sprintf("%s: %s is an option, not a block", who, b.kind), fmt.Sprintf("write %s = …", b.kind)))
 		case len(b.labels) != len(defs[i].Labels):
-			s.ledger.add(b.src.mistake(b.head(), fmt.Sprintf("%s: block %s takes %d in quotes after its word, and here %s", who, b.kind, len(defs[i].Labels), areMembers(len(b.labels))),
+			s.ledger.add(b.src.mistake(b.head(), fmt.Sprintf("%s: block %s takes %s in quotes, and here %s", who, b.kind, nameCount(len(defs[i].Labels)), areMembers(len(b.labels))),
 				"write it as "+blockExample(defs[i])))
 		}
 	}
+}
+
+func nameCount(n int) string {
+	switch n {
+	case 0:
+		return "no name"
+	case 1:
+		return "1 name"
+	}
+	return fmt.Sprintf("%d names", n)
 }
 
 func blockExample(d pipeline.Option) string {
@@ -171,7 +182,7 @@ func (s *settler) option(d pipeline.Option, from []contribution, field reflect.V
 			if s.lax || x.failed || y.failed || pipeline.OptionText(x.v.Interface()) == pipeline.OptionText(y.v.Interface()) {
 				continue
 			}
-			s.disagree(name, d.Name, from[0], near)
+			s.disagree(words, from[0], near)
 			out.failed = true
 			break
 		}
@@ -212,7 +223,17 @@ func (s *settler) state(d pipeline.Option, c contribution, a *attr, t reflect.Ty
 	return x
 }
 
-func (s *settler) disagree(name, option string, block contribution, near []stated) {
+// disagree points at the recipe's block, which is where the matter can be decided.
+func (s *settler) disagree(words []string, block contribution, near []stated) {
+	decide := words[len(words)-1] + " = …"
+	if block.layer != s.home.layer && len(words) > 1 {
+		labels := ""
+		for _, w := range words[1 : len(words)-1] {
+			labels += " " + pipeline.Quote(w)
+		}
+		block, decide = s.home, words[0]+labels+" { "+decide+" }"
+	}
+
 	var says []string
 	for _, x := range near {
 		text := "something else"
@@ -221,8 +242,8 @@ func (s *settler) disagree(name, option string, block contribution, near []state
 		}
 		says = append(says, fmt.Sprintf("%s says %s", x.a.src.place(x.a.at.Start.Byte), text))
 	}
-	s.add(block.layer.src.mistake(block.head, fmt.Sprintf("stage %s: standards disagree on %s: %s", s.kind, name, list(says)),
-		fmt.Sprintf("decide it here: write %s = …", option)))
+	s.add(block.layer.src.mistake(block.head, fmt.Sprintf("stage %s: standards disagree on %s: %s", s.kind, strings.Join(words, " "), list(says)),
+		"decide it here: write "+decide))
 }
 
 // labelled merges blocks of the same labels option by option.
@@ -328,7 +349,7 @@ func (s *settler) repeated(d pipeline.Option, from []contribution, field reflect
 	for _, r := range near[1:] {
 		if !s.lax && !r.faulty && !near[0].faulty && !reflect.DeepEqual(r.v.Interface(), near[0].v.Interface()) {
 			a, b := near[0].first, r.first
-			s.add(from[0].layer.src.mistake(from[0].head, fmt.Sprintf("stage %s: standards disagree on the blocks %s: they begin at %s and at %s", s.kind, strings.Join(words, " "),
+			s.add(s.home.layer.src.mistake(s.home.head, fmt.Sprintf("stage %s: standards disagree on the blocks %s: they begin at %s and at %s", s.kind, strings.Join(words, " "),
 				a.src.place(a.at.Start.Byte), b.src.place(b.at.Start.Byte)), "decide it here: write the blocks in this stage"))
 			break
 		}

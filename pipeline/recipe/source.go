@@ -2,6 +2,7 @@ package recipe
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -10,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
 	"unicode"
@@ -99,16 +101,76 @@ func (s *source) parse(l *ledger) bool {
 	} else {
 		f, diags = hclsyntax.ParseConfig(s.text, s.name, hcl.InitialPos)
 	}
-	whole := true
-	for _, d := range diags {
-		m, soft := s.reword(d)
-		l.add(m)
-		whole = whole && soft
-	}
 	if f != nil {
 		s.body = f.Body
 	}
+	whole := s.syntax(diags, l)
+	if s.json && !whole {
+		s.body = nil // half an object would only seem to lack things
+	}
 	return whole && s.body != nil
+}
+
+// mostRounds bounds how often a file is read again to find the next mistake in its syntax.
+const mostRounds = 20
+
+// syntax notes the mistakes in a file's syntax. The reader is silent for a while after each one, so
+// the line with the mistake is blanked and the file read again, as long as the line's brackets are
+// even: then blanking it does not upset what follows. whole tells whether the file can be used.
+func (s *source) syntax(diags hcl.Diagnostics, l *ledger) (whole bool) {
+	whole = true
+	text := bytes.Clone(s.text)
+	for range mostRounds {
+		var hard []Mistake
+		for _, d := range diags {
+			if m, soft := s.reword(d); soft {
+				l.add(m)
+			} else {
+				hard = append(hard, m)
+			}
+		}
+		if len(hard) == 0 {
+			return whole
+		}
+		whole = false
+		slices.SortFunc(hard, func(a, b Mistake) int {
+			// Of two at one place the one about a single sign says more.
+			return cmp.Or(cmp.Compare(a.offset, b.offset), cmp.Compare(rank(a), rank(b)), cmp.Compare(a.What, b.What))
+		})
+		m := hard[0]
+		l.add(m)
+		from := s.lines[m.Line-1]
+		to := len(text)
+		if m.Line < len(s.lines) {
+			to = s.lines[m.Line] - 1
+		}
+		line := text[from:max(from, to)]
+		if s.json || m.offset >= len(text) || len(bytes.TrimSpace(line)) == 0 || !even(line) {
+			return whole
+		}
+		for i := range line {
+			line[i] = ' '
+		}
+		_, diags = hclsyntax.ParseConfig(text, s.name, hcl.InitialPos)
+	}
+	return whole
+}
+
+func rank(m Mistake) int {
+	if m.What == sentences["Invalid character"][0] {
+		return 0
+	}
+	return 1
+}
+
+// even tells whether a line closes as many brackets of each sort as it opens.
+func even(line []byte) bool {
+	for _, pair := range []string{"{}", "[]", "()"} {
+		if bytes.Count(line, []byte(pair[:1])) != bytes.Count(line, []byte(pair[1:])) {
+			return false
+		}
+	}
+	return !bytes.Contains(line, []byte("<<"))
 }
 
 // bounded refuses nesting and lengths that would carry the parser's recursion too far.

@@ -38,7 +38,7 @@ var sentences = map[string][2]string{
 	"Missing key/value separator":                     {"an equals sign is missing", "write name = value"},
 	"Invalid string literal":                          {"this text cannot be read", `write it in double quotes, on one line, without ${ or %{`},
 	"Unterminated string literal":                     {"this text is not closed", `write " where it ends`},
-	"Unterminated template string":                    {"this text is not closed", `write " where it ends`},
+	"Unterminated template string":                    {"this text is not closed on its line", `write " where it ends`},
 	"Invalid multi-line string":                       {"this text is not closed on its line", `write " where it ends`},
 	"Invalid escape sequence":                         {"a backslash in a text must be followed by n, r, t, \", \\ or u and four digits", `write \\ for a backslash itself; folders are joined by /`},
 	"Unsupported operator":                            {"this sign is no operator here", "use + - * / % == != < > <= >= && || ! and ? :"},
