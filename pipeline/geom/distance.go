@@ -8,6 +8,9 @@ func PointEdgeDistance(q Point, e Edge) (float64, Point) {
 	if e.Sense == Straight {
 		return pointLineDistance(q, e)
 	}
+	if q == e.From || q == e.To {
+		return 0, q
+	}
 	c := curveOf(e)
 	x, y := c.local(q)
 	d, nx, ny := c.nearest(x, y)
