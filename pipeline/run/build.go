@@ -160,7 +160,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 	}
 	b.files.archives = nil
 
-	found, err := encode(findingsFile{1, b.plan.Name, b.plan.Revision, out.Released, notice, counts, orEmpty(out.Findings)})
+	found, err := encode(findingsFile{1, b.plan.Name, b.plan.Revision, out.Released, notice, counts, FindingRows(out.Findings)})
 	if err != nil {
 		return err
 	}
@@ -184,7 +184,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision,
 		Tool:     ToolName{b.opt.Program.Name, b.opt.Program.Version},
 		Released: out.Released, Notice: notice, Findings: counts, Epoch: b.opt.SourceDateEpoch,
-		Recipe: recipeFiles, Inputs: out.Inputs, Values: out.Values, Outputs: out.Outputs,
+		Recipe: recipeFiles, Inputs: out.Inputs, Given: b.plan.Given, Values: out.Values, Outputs: out.Outputs,
 	})
 	if err != nil {
 		return err
@@ -285,11 +285,4 @@ func Count(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
-}
-
-func orEmpty[T any](s []T) []T {
-	if s == nil {
-		return []T{}
-	}
-	return s
 }

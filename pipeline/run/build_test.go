@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
 
@@ -33,7 +34,8 @@ func TestBuildWritesAWholeFolder(t *testing.T) {
 		assert.Len(t, in.Panel.Copies(), 1)
 		data, err := in.Read("fab/notes/read-first.txt")
 		assert.Equal(t, "X00000000\nX00000001\nX00000002\nX00000003\n", string(data))
-		return []pipeline.Finding{{Rule: "proof", Severity: pipeline.Note, Message: "all there"}}, err
+		at := geom.Pt(1_500_000, -1)
+		return []pipeline.Finding{{Rule: "proof", Severity: pipeline.Note, Message: "all there", At: &at}}, err
 	}
 	out, err := Build(t.Context(), plan, opt)
 	require.NoError(t, err)
@@ -66,6 +68,9 @@ func TestBuildWritesAWholeFolder(t *testing.T) {
 		assert.EqualValues(t, len(got[o.Name]), o.Bytes, o.Name)
 	}
 	assert.True(t, wholeBuild(out.Dir, "gauge-12up"))
+
+	assert.Contains(t, got["report/findings.json"], "\"at\": {\n        \"x\": 1.5,\n        \"y\": -0.000001\n", "places in mm")
+	assert.NotContains(t, got["report/findings.json"], `"X"`)
 
 	for line := range strings.Lines(got["build.log"]) {
 		var event map[string]any

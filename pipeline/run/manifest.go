@@ -17,18 +17,19 @@ const NotForRelease = "NOT FOR RELEASE"
 // Manifest is manifest.json, the last file of a build folder: what the build was made from, what it
 // holds, and by which values. It lists every other file of the folder.
 type Manifest struct {
-	Schema   int           `json:"schema"`
-	Panel    string        `json:"panel"`
-	Revision string        `json:"revision"`
-	Tool     ToolName      `json:"tool"`
-	Released bool          `json:"released"`
-	Notice   string        `json:"notice,omitempty"`
-	Findings FindingCounts `json:"findings"`
-	Epoch    *int64        `json:"source_date_epoch,omitempty"`
-	Recipe   []FileSum     `json:"recipe"` // the recipe and its standards
-	Inputs   []FileSum     `json:"inputs"`
-	Values   []StageValues `json:"values"`
-	Outputs  []FileSum     `json:"outputs"`
+	Schema   int               `json:"schema"`
+	Panel    string            `json:"panel"`
+	Revision string            `json:"revision"`
+	Tool     ToolName          `json:"tool"`
+	Released bool              `json:"released"`
+	Notice   string            `json:"notice,omitempty"`
+	Findings FindingCounts     `json:"findings"`
+	Epoch    *int64            `json:"source_date_epoch,omitempty"`
+	Recipe   []FileSum         `json:"recipe"` // the recipe and its standards
+	Inputs   []FileSum         `json:"inputs"`
+	Given    map[string]string `json:"given,omitempty"` // every given value as a recipe would write it
+	Values   []StageValues     `json:"values"`
+	Outputs  []FileSum         `json:"outputs"`
 }
 
 // ToolName says which program wrote a build.
@@ -75,13 +76,13 @@ type Value struct {
 
 // findingsFile is report/findings.json.
 type findingsFile struct {
-	Schema   int                `json:"schema"`
-	Panel    string             `json:"panel"`
-	Revision string             `json:"revision"`
-	Released bool               `json:"released"`
-	Notice   string             `json:"notice,omitempty"`
-	Counts   FindingCounts      `json:"counts"`
-	Findings []pipeline.Finding `json:"findings"`
+	Schema   int           `json:"schema"`
+	Panel    string        `json:"panel"`
+	Revision string        `json:"revision"`
+	Released bool          `json:"released"`
+	Notice   string        `json:"notice,omitempty"`
+	Counts   FindingCounts `json:"counts"`
+	Findings []FindingRow  `json:"findings"`
 }
 
 // encode writes JSON for reading in a Git diff: indented, one newline at the end, no HTML escapes.

@@ -42,6 +42,7 @@ func newWalk(b *builder) *walk {
 func (w *walk) all(ctx context.Context) error {
 	for _, call := range w.b.plan.Calls {
 		if w.b.opt.CheckOnly && call.Kind.Role == pipeline.Write {
+			w.settled = append(w.settled, settledValues(call, w.values))
 			continue
 		}
 		if err := ctx.Err(); err != nil {
