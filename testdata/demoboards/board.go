@@ -101,6 +101,7 @@ type part struct {
 	silk          []shape
 	court         box
 	over          bool // may stand over the edge
+	hollow        bool // other parts may stand within its courtyard
 	unplaced      bool // no part to place: fiducial, test point, hole
 	label         string
 }

@@ -114,6 +114,9 @@ func dual(pkg string, n int, pitch, padL, padW, rows, bodyW, bodyH float64) foot
 func sot(n int) footprint {
 	f := footprint{pkg: map[int]string{3: "SOT-23", 5: "SOT-23-5", 6: "SOT-23-6"}[n], court: yard(3.6, 3.2)}
 	if n == 3 {
+		f.court = yard(3.4, 3)
+	}
+	if n == 3 {
 		for i, p := range []pt{at(-1.05, 0.95), at(-1.05, -0.95), at(1.05, 0)} {
 			f.pads = append(f.pads, fpPad{num: fmt.Sprint(i + 1), ap: soft(1.1, 0.7, smd), p: p})
 		}

@@ -50,7 +50,7 @@ func gauge() *board {
 	for _, p := range []pt{at(4, 4), at(58, 4), at(4, 37), at(58, 37)} {
 		b.place(mountHole(3.2, 1.4), "H", "M3", float64(p.x)/1e6, float64(p.y)/1e6, 0, top).label = "-"
 	}
-	for _, p := range [][2]float64{{9.5, 2.2}, {52.5, 38.8}, {9.5, 38.8}} {
+	for _, p := range [][2]float64{{9.5, 2.2}, {52.5, 38.8}, {9.5, 39.2}} {
 		b.place(fiducial(), "FID", "", p[0], p[1], 0, top).label = "-"
 		b.place(fiducial(), "FID", "", p[0], p[1], 0, bottom).label = "-"
 	}
@@ -103,7 +103,7 @@ func gauge() *board {
 	// Eight sensor channels: clamp, filter, two amplifier stages, filter.
 	amp := dual("MSOP-8", 8, 0.65, 1.25, 0.38, 4.3, 3, 3)
 	for k := range 8 {
-		x, y := 34.9+10.2*float64(k/4), 4.6+8.0*float64(k%4)
+		x, y := 34.8+10.2*float64(k/4), 4.6+8.0*float64(k%4)
 		ch := k%4 + 4*(k/4) + 1
 		// Channels of the upper half go to the upper converter and connector end.
 		if k%4 > 1 {
@@ -116,8 +116,8 @@ func gauge() *board {
 			b.place(f, kind, val, x+px, y+py, turns, side, nets...)
 		}
 		put(amp, "U", "RW-P092", 5.1, 4.0, 0, top, n("P"), n("K"), n("H"), "GND", n("F"), n("G"), n("O"), "VANA")
-		put(sot(3), "D", "RW-D2", 8.1, 6.3, 0, top, "GND", "VANA", n("A"))
-		put(chip("0603"), "R", "1K0", 8.2, 1.0, 2, top, n("IN"), n("A"))
+		put(sot(3), "D", "RW-D2", 8.15, 7.2, 0, top, "GND", "VANA", n("A"))
+		put(chip("0603"), "R", "1K0", 8.2, 1.5, 2, top, n("IN"), n("A"))
 		put(chip("0402"), "R", "4K7", 8.5, 3.3, 1, top, n("A"), n("F"))
 		put(chip("0402"), "C", "10N", 9.5, 3.3, 1, top, n("F"), "GND")
 		put(chip("0402"), "C", "100N", 5.1, 6.7, 0, top, "GND", "VANA")
@@ -206,7 +206,7 @@ func gauge() *board {
 		b.place(chip("SOD-323"), "D", "RW-T05", 9.2, 22.6-1.9*float64(i), 2, bottom, "AUX"+n, "GND")
 	}
 	for k := range 8 {
-		x, y := 34.9+10.2*float64(k/4), 4.6+8.0*float64(k%4)
+		x, y := 34.8+10.2*float64(k/4), 4.6+8.0*float64(k%4)
 		b.place(chip("0603"), "C", "1U", x+4.4, y+5.6, 0, bottom, "VANA", "GND")
 	}
 	for i, n := range []string{"TP_A", "TP_B", "TP_C", "TP_D", "V3V3", "GND", "VANA", "VREF", "VRAW", "BOOT"} {
@@ -215,7 +215,7 @@ func gauge() *board {
 	b.notes = []note{
 		{"RG-1042 C", at(45.2, 2.6), mm(1.4), 0, top},
 		{"REEDWATER GAUGES", at(45.4, 2.4), mm(1.4), 0, bottom},
-		{"RIVER GAUGE", at(45.4, 39.0), mm(1.2), 0, top},
+		{"RIVER GAUGE", at(43.4, 39.0), mm(1.2), 0, top},
 		{"IN1", at(56.9, 31.9), mm(0.8), 0, top},
 		{"IN8", at(56.9, 9.1), mm(0.8), 0, top},
 	}

@@ -23,7 +23,7 @@ func modem() *board {
 		dialect: dialect{inches: true},
 		outline: polygon(at(0, 0), at(34, 0), at(34, 26), at(0, 26)), edgeClear: mm(0.6), step: mm(0.1), stitchPitch: mm(1.8),
 		viaPad: mm(0.5), viaDrill: mm(0.25), classes: []class{{mm(0.15), mm(0.15)}, {mm(0.2), mm(0.15)}, {mm(0.35), mm(0.25)}},
-		classOf:   map[string]int{"GND": 1, "V18": 1, "V38": 1, "VBAT": 1, "ANT": 2, "RF1": 2, "RF2": 2, "RF3": 2},
+		classOf:   map[string]int{"GND": 1, "V18": 1, "V38": 1, "VBAT": 1, "ANT": 2, "RF1": 2, "RF2": 1},
 		pourClear: mm(0.2), textHeight: mm(0.8), pen: mm(0.12)}
 	b.planes = []plane{
 		{layer: 2, net: "GND", path: polygon(at(0.6, 0.6), at(33.4, 0.6), at(33.4, 25.4), at(0.6, 25.4))},
@@ -36,7 +36,8 @@ func modem() *board {
 	b.place(fiducial(), "FID", "", 1.9, 24.1, 0, top).label = "-"
 	b.place(fiducial(), "FID", "", 32.1, 1.9, 0, top).label = "-"
 	// The can stands round the radio part.
-	b.place(can(18, 18), "SH", "RW-SC18", 14.0, 13.4, 0, top, slicesOf("GND", 20)...).label = "-"
+	sh := b.place(can(18, 18), "SH", "RW-SC18", 14.0, 13.4, 0, top, slicesOf("GND", 20)...)
+	sh.label, sh.hollow = "-", true
 	u := slicesOf("", 41)
 	for i, n := range map[int]string{40: "GND", 0: "RFI_P", 1: "RFI_N", 3: "RFO", 5: "GND", 9: "V18", 10: "XTA", 11: "XTB", 13: "V18", 15: "D1", 16: "D2", 17: "D3",
 		20: "V18", 21: "UTX", 22: "URX", 23: "RTS", 24: "CTS", 25: "RST", 26: "WAKE", 27: "STAT", 29: "V18", 30: "SIM_D", 31: "SIM_C", 32: "SIM_R", 34: "V18",

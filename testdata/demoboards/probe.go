@@ -29,7 +29,7 @@ func probe() *board {
 	for _, p := range []struct {
 		x, y float64
 		net  string
-	}{{13.2, 0, "OUTER"}, {-10.6, 0, "GUARD"}, {0, 8.2, "INNER"}} {
+	}{{-11.432, 6.6, "OUTER"}, {-10.6, 0, "GUARD"}, {0, 8.2, "INNER"}} {
 		f := footprint{pkg: "LINK", unplaced: true, court: yard(0.9, 0.9), pads: []fpPad{{num: "1", ap: round(0.8, tht), drill: mm(0.4), noPaste: true}}}
 		b.place(f, "W", "", p.x, p.y, 0, top, p.net).label = "-"
 	}
@@ -37,18 +37,18 @@ func probe() *board {
 	for _, w := range []struct {
 		x   float64
 		net string
-	}{{-4.2, "VDD"}, {-1.4, "GND"}, {1.4, "DATA"}, {4.2, "CLK"}} {
-		p := b.place(wire, "P", "", w.x, 5.6, 0, top, w.net)
+	}{{-3.9, "VDD"}, {-1.3, "GND"}, {1.3, "DATA"}, {3.9, "CLK"}} {
+		p := b.place(wire, "P", "", w.x, 4.6, 0, top, w.net)
 		p.label = "-"
-		b.notes = append(b.notes, note{w.net, at(w.x, 7.4), mm(0.7), 0, top})
+		b.notes = append(b.notes, note{w.net, at(w.x, 6.4), mm(0.7), 0, top})
 	}
 	b.place(dual("MSOP-8", 8, 0.65, 1.4, 0.38, 4.4, 3, 3), "U", "RW-W31", 0, 1.2, 0, top, "S1", "S2", "SG", "GND", "U_CLK", "U_DATA", "REF", "VDD")
 	r, s := chip("0603"), chip("0805")
-	b.place(r, "C", "100N", 4.6, 2.6, 1, top, "GND", "VDD")
+	b.place(r, "C", "100N", 5.0, 1.9, 1, top, "GND", "VDD")
 	b.place(s, "C", "4U7", 7.2, 5.6, 1, top, "GND", "VDD")
 	b.place(r, "R", "100R", 5.2, -0.8, 0, top, "U_DATA", "DATA")
 	b.place(r, "R", "100R", 8.4, 1.6, 1, top, "U_CLK", "CLK")
-	b.place(r, "R", "47K", -5.0, 2.8, 0, top, "S1", "INNER")
+	b.place(r, "R", "47K", -5.0, 2.6, 0, top, "S1", "INNER")
 	b.place(r, "R", "47K", -5.0, 0.6, 0, top, "S2", "OUTER")
 	b.place(r, "R", "47K", -5.0, -1.4, 0, top, "SG", "GUARD")
 	b.place(r, "C", "1U", 9.0, -2.6, 1, top, "REF", "GND")
@@ -60,6 +60,6 @@ func probe() *board {
 	b.place(s, "TH", "10K NTC", -0.6, -9.8, 0, top, "REF", "GND")
 	b.place(fiducial(), "FID", "", -9.4, 9.2, 0, top).label = "-"
 	b.place(fiducial(), "FID", "", 9.2, -9.4, 0, top).label = "-"
-	b.notes = append(b.notes, []note{{"RG-3010 A", at(0, 11.6), mm(1.2), 0, top}, {"PROBE", at(0, 9.7), mm(1.0), 0, top}}...)
+	b.notes = append(b.notes, []note{{"WATER SIDE", at(0, -1.6), mm(0.9), 0, bottom}, {"RG-3010 A", at(0, 11.6), mm(1.2), 0, top}, {"PROBE", at(0, 9.7), mm(1.0), 0, top}}...)
 	return b
 }

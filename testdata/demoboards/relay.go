@@ -47,7 +47,7 @@ func relay() *board {
 		for side := range 2 {
 			b.tracks = append(b.tracks, track{k.pads[2].p, j.pads[1].p, mm(2), side, "COM" + n}, track{k.pads[3].p, j.pads[0].p, mm(2), side, "NO" + n})
 		}
-		b.notes = append(b.notes, note{"NO", at(x-2.54, 9.8), mm(1), 0, top}, note{"COM", at(x+3.6, 9.8), mm(1), 0, top})
+		b.notes = append(b.notes, note{"NO", at(x-2.54, 9.8), mm(1), 0, top}, note{"COM", at(x+4.1, 9.8), mm(1), 0, top})
 		// The driver of the coil, in the upper left.
 		u := 5.6 + 8.6*float64(i)
 		b.place(chip("SMA"), "D", "RW-S40", u+1.2, 28.9, 0, top, "V12", "DRV"+n)
@@ -65,10 +65,10 @@ func relay() *board {
 	}
 	b.place(header("PIN-1X6", 6, 1, 2.54, 1.7, 1.0), "J", "RW-2506", 15, 42.4, 1, top, "V12", "V12", "GND", "IN1", "IN2", "IN3")
 	b.place(chip("1206"), "C", "47U", 11.4, 39.2, 0, top, "V12", "GND")
-	b.place(chip("SMA"), "D", "RW-T15", 19.2, 39.4, 0, top, "V12", "GND")
-	b.place(fiducial(), "FID", "", 2.4, 35.2, 0, top).label = "-"
+	b.place(chip("SMA"), "D", "RW-T15", 19.2, 39.2, 0, top, "V12", "GND")
+	b.place(fiducial(), "FID", "", 2.2, 29.6, 0, top).label = "-"
 	b.place(fiducial(), "FID", "", 54.0, 14.0, 0, top).label = "-"
-	b.notes = append(b.notes, note{"RG-4005 D", at(57.6, 12.0), mm(1.3), 1, top}, note{"REEDWATER GAUGES", at(15, 37.2), mm(1.3), 0, bottom},
+	b.notes = append(b.notes, note{"RG-4005 D", at(57.4, 12.5), mm(1.1), 1, top}, note{"REEDWATER GAUGES", at(15, 37.2), mm(1.3), 0, bottom},
 		note{"PUMPS AND SIRENS", at(28, 1.6), mm(1), 0, bottom})
 	return b
 }

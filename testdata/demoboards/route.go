@@ -166,12 +166,24 @@ func (r *router) addVia(p pt, net string) {
 func (b *board) layTracks() *router {
 	base := newRouter(b)
 	byHand := b.tracks
+	var below []via // in the large pads below parts, down to the plane
+	for _, p := range b.pads() {
+		n := int64(p.windows)
+		for i := range n * n {
+			q := pt{p.p.x + (i%n-n/2)*p.ap.w/(n+1), p.p.y + (i/n-n/2)*p.ap.h/(n+1)}
+			below = append(below, via{q, p.net})
+			base.copper(both, shape{[]pt{q}, b.viaPad / 2}, p.net)
+			for k := range b.classes {
+				base.mark(base.via[k], shape{pts: []pt{q}}, b.viaPad+mm(0.1), -1)
+			}
+		}
+	}
 	b.urgent = map[string]int{}
 	var best *router
 	var tracks []track
 	var vias []via
-	for range 4 {
-		b.tracks, b.vias = slices.Clone(byHand), nil
+	for range 3 {
+		b.tracks, b.vias = slices.Clone(byHand), slices.Clone(below)
 		r := base.fresh()
 		r.route()
 		if best == nil || len(r.failed) < len(best.failed) {
@@ -224,7 +236,7 @@ func (r *router) route() {
 	at := map[*pad]*comp{}
 	for _, n := range nets {
 		for _, p := range by[n] {
-			c := &comp{nodes: r.padNodes(p), pads: []*pad{p}, planed: p.drill > 0 && b.hasPlane(n)}
+			c := &comp{nodes: r.padNodes(p), pads: []*pad{p}, planed: (p.drill > 0 || p.windows > 0) && b.hasPlane(n)}
 			at[p] = c
 			r.comps[n] = append(r.comps[n], c)
 		}
@@ -322,7 +334,10 @@ func (r *router) settle() {
 	b := r.b
 	for _, n := range r.nets {
 		cs := slices.Clone(r.comps[n])
-		slices.SortStableFunc(cs, func(a, z *comp) int { return cmp.Compare(len(z.pads), len(a.pads)) })
+		// The name stays with copper laid by hand, else with the largest piece.
+		slices.SortStableFunc(cs, func(a, z *comp) int {
+			return cmp.Compare(len(z.pads)+1000*b.onHandWork(n, z), len(a.pads)+1000*b.onHandWork(n, a))
+		})
 		for i, c := range cs {
 			if i == 0 && !b.hasPlane(n) || c.planed {
 				continue
@@ -349,11 +364,32 @@ func (r *router) stitch() {
 			if v := r.via[k][i]; v != 0 && v != r.id(net) {
 				continue
 			}
-			if p := r.point(i); !b.hasPlane(net) || b.planeAt(net, p) {
+			p := r.point(i)
+			if a := b.pours[0].area; a != nil && (!inPolygon(p, a) || polyDist(p, a) < float64(b.viaPad)) {
+				continue
+			}
+			if !b.hasPlane(net) || b.planeAt(net, p) {
 				r.addVia(p, net)
 			}
 		}
 	}
+}
+
+// onHandWork counts the pads of a piece that stand in copper drawn by hand.
+func (b *board) onHandWork(net string, c *comp) int {
+	n := 0
+	for _, p := range c.pads {
+		for side := range b.extra {
+			for _, it := range b.extra[side] {
+				for _, s := range it.shapes() {
+					if it.net == net && s.dist(p.p) == 0 {
+						n++
+					}
+				}
+			}
+		}
+	}
+	return n
 }
 
 // rename gives a piece that stayed alone its own net, copper and all.
@@ -517,7 +553,7 @@ func (r *router) search(net string, a, z *comp, toPlane bool) ([]node, bool) {
 		}
 		return -1
 	}
-	budget := 400_000
+	budget := 150_000
 	for len(open) > 0 {
 		e := open.pop()
 		i := e.at
