@@ -1,0 +1,197 @@
+// Package board reads one board's fabrication data, and surveys such data for people.
+package board
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/zclconf/go-cty/cty"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/stages/board/intake"
+)
+
+// Kind is stage "board".
+func Kind() pipeline.Kind {
+	return pipeline.Kind{
+		Name:    "board",
+		Summary: "Reads one board's fabrication data: layers, drill files, outline, placement, netlist.",
+		Role:    pipeline.Source,
+		New:     func() pipeline.Stage { return &Board{OutlineTolerance: intake.DefaultTolerance} },
+	}
+}
+
+// Board is the options of stage "board".
+type Board struct {
+	Name             string            `option:"name" required:"true" help:"what the recipe calls the board: lower-case letters, digits and underscores"`
+	Files            []pipeline.InPath `option:"files" required:"true" help:"the folder, zip or files (globs) that hold the board's fabrication data"`
+	PartNumber       string            `option:"part_number" help:"held against the project's name in the files"`
+	Revision         string            `option:"revision" help:"held against the revision in the files"`
+	Thickness        *geom.Length      `option:"thickness" range:"0.1..10" help:"of the finished board; as the job file says, else 1.6 mm, unless given"`
+	CopperLayers     *int              `option:"copper_layers" range:"1..100" help:"how many copper layers the board has; with it, layers may be missing from the files"`
+	Finish           string            `option:"finish" help:"surface finish, in the fabricator's words"`
+	MaskColor        string            `option:"mask_color" help:"colour of the soldermask"`
+	OutlineTolerance geom.Length       `option:"outline_tolerance" range:"0..1" help:"how far apart two ends of the outline's strokes may be and still be one corner"`
+	Layers           []Layer           `block:"layer" labels:"1" help:"what a layer file is for, where the file does not say it"`
+	Drills           []Drill           `block:"drill" labels:"1" help:"how a drill file is to be read, where the file does not say it"`
+	Placements       []Placement       `block:"placement" labels:"1" help:"how a placement file is to be read, where the file does not say it"`
+}
+
+// Layer is a layer block.
+type Layer struct {
+	Files    string `label:"0"`
+	Function string `option:"function" required:"true" help:"copper-1-top, copper-2-inner, mask-top, paste-bottom, legend-top, profile …, or ignore"`
+	Reason   string `option:"reason" help:"why the file is ignored"`
+}
+
+// Drill is a drill block.
+type Drill struct {
+	Files   string `label:"0"`
+	Plating string `option:"plating" choice:"plated|nonplated" help:"whether the holes' walls carry copper"`
+	From    *int   `option:"from" range:"1..100" help:"the layer at which the holes begin, 1 = top"`
+	To      *int   `option:"to" range:"2..100" help:"the layer at which the holes end"`
+	Unit    string `option:"unit" choice:"mm|inch" help:"unit of a file that does not state it"`
+	Zeros   string `option:"zeros" choice:"leading|trailing" help:"which zeros a file keeps that does not state it"`
+	Digits  []int  `option:"digits" count:"2" range:"0..7" help:"digits before and after the implied decimal point, in a file that does not state them"`
+}
+
+// Placement is a placement block.
+type Placement struct {
+	Files string `label:"0"`
+	Unit  string `option:"unit" choice:"mm|mil|inch" help:"unit of a file that does not state it"`
+	Side  string `option:"side" choice:"top|bottom" help:"side of the parts of a file that does not state it"`
+}
+
+// Check refuses options that cannot be meant.
+func (b *Board) Check() error {
+	var errs []error
+	bad := func(o, why string) { errs = append(errs, &pipeline.BadOption{Option: o, Reason: why}) }
+	if b.Name != "" && !isName(b.Name) {
+		bad("name", fmt.Sprintf("must be lower-case letters, digits and underscores, a letter first; %q is not", b.Name))
+	}
+	for _, l := range b.Layers {
+		if err := intake.CheckPattern(l.Files); err != nil {
+			bad("layer "+l.Files, err.Error())
+		}
+		_, ok := intake.ParseFunction(l.Function)
+		switch {
+		case l.Function == "" || ok:
+		case l.Function == "ignore" && l.Reason == "":
+			bad("layer "+l.Files+" reason", "is missing: say why the file is ignored")
+		case l.Function == "ignore":
+		default:
+			near := pipeline.Nearest(l.Function, intake.FunctionNames(b.CopperLayers))
+			if near != "" {
+				near = "; nearest: " + near
+			}
+			bad("layer "+l.Files+" function", fmt.Sprintf("must be %s; %q is none of them%s", intake.FunctionWords, l.Function, near))
+		}
+		if l.Reason != "" && l.Function != "ignore" {
+			bad("layer "+l.Files+" reason", `is only for function = "ignore"`)
+		}
+	}
+	for _, d := range b.Drills {
+		if err := intake.CheckPattern(d.Files); err != nil {
+			bad("drill "+d.Files, err.Error())
+		}
+		switch {
+		case (d.From == nil) != (d.To == nil):
+			bad("drill "+d.Files+" from", "and to belong together: give both or neither")
+		case d.From != nil && *d.From >= *d.To:
+			bad("drill "+d.Files+" from", "must be above to: layers are counted from the top")
+		}
+	}
+	for _, p := range b.Placements {
+		if err := intake.CheckPattern(p.Files); err != nil {
+			bad("placement "+p.Files, err.Error())
+		}
+	}
+	return errors.Join(errs...)
+}
+
+func isName(s string) bool {
+	for i, c := range []byte(s) {
+		switch {
+		case c >= 'a' && c <= 'z':
+		case i > 0 && (c >= '0' && c <= '9' || c == '_'):
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// Parts tells what the stage gives.
+func (b *Board) Parts() pipeline.Parts { return pipeline.Parts{Gives: []string{"boards." + b.Name}} }
+
+// ValueTypes tells the type of boards.<name>.
+func (b *Board) ValueTypes() map[string]cty.Type {
+	return map[string]cty.Type{"boards." + b.Name: cty.Object(map[string]cty.Type{
+		"width": cty.Number, "height": cty.Number, "copper_layers": cty.Number, "thickness": cty.Number, "part_count": cty.Number,
+	})}
+}
+
+// Run reads the board and adds it to the panel.
+func (b *Board) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+	got, err := intake.Read(ctx, env.Files, b.request(env.Workers))
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	if len(got.Problems) > 0 {
+		return pipeline.Result{}, errors.Join(got.Problems...)
+	}
+	for _, f := range got.Findings {
+		env.Report(f)
+	}
+	for _, f := range got.Files {
+		if f.Ignored != "" {
+			env.Log.Info().Str("board", b.Name).Str("file", f.Name).Msg("ignored: " + f.Ignored)
+			continue
+		}
+		env.Log.Info().Str("board", b.Name).Str("file", f.Name).Msg(f.Use)
+	}
+	p, err := in.Edit().AddBoard(got.Board).Build()
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	return pipeline.Result{Panel: p, Values: b.values(got.Board)}, nil
+}
+
+func (b *Board) request(workers int) intake.Request {
+	q := intake.Request{
+		Name: b.Name, Paths: b.Files, PartNumber: b.PartNumber, Revision: b.Revision,
+		Finish: b.Finish, MaskColor: b.MaskColor, Tolerance: b.OutlineTolerance, Workers: workers,
+	}
+	if b.Thickness != nil {
+		q.Thickness = *b.Thickness
+	}
+	if b.CopperLayers != nil {
+		q.CopperCount = *b.CopperLayers
+	}
+	for _, l := range b.Layers {
+		is, _ := intake.ParseFunction(l.Function)
+		q.Layers = append(q.Layers, intake.LayerRule{Files: l.Files, Ignore: l.Function == "ignore", Reason: l.Reason, Is: is})
+	}
+	for _, d := range b.Drills {
+		q.Drills = append(q.Drills, d.rule())
+	}
+	for _, p := range b.Placements {
+		q.Placements = append(q.Placements, intake.PlacementRule{Files: p.Files, Unit: p.Unit, Side: panel.Side(p.Side)})
+	}
+	return q
+}
+
+func (b *Board) values(x *panel.Board) map[string]cty.Value {
+	box := x.Outline.Box()
+	mm := func(l geom.Length) cty.Value { return cty.MustParseNumberVal(l.Decimal()) }
+	return map[string]cty.Value{"boards." + b.Name: cty.ObjectVal(map[string]cty.Value{
+		"width":         mm(box.Width()),
+		"height":        mm(box.Height()),
+		"copper_layers": cty.NumberIntVal(int64(x.CopperCount)),
+		"thickness":     mm(x.Thickness),
+		"part_count":    cty.NumberIntVal(int64(len(x.Parts))),
+	})}
+}

@@ -1,0 +1,312 @@
+package board_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/zclconf/go-cty/cty"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
+	"panelwright/pipeline/run"
+	"panelwright/stages/board"
+)
+
+func TestReadsBoard(t *testing.T) {
+	files := gauge().with(folder{
+		"gauge-mask.gbr": layer("FileFunction,Soldermask,Top", pad),
+		"notes.txt":      "Boards leave in pairs.\n",
+	})
+	r, err := runFolder(t, files, func(b *board.Board) {
+		b.PartNumber, b.Revision, b.Finish = "GAUGE", "C", "gold"
+	})
+	require.NoError(t, err)
+	assert.Empty(t, r.findings)
+	b := r.board
+	assert.Equal(t, "C", b.Revision)
+	assert.Equal(t, "gold", b.Finish)
+	assert.Equal(t, 1600*geom.UM, b.Thickness)
+	assert.Equal(t, 2, b.CopperCount)
+	assert.Equal(t, geom.Box{Max: geom.Pt(20*geom.MM, 10*geom.MM)}, b.Outline.Box())
+	var keys, uses []string
+	for _, l := range b.Layers {
+		keys = append(keys, l.Function.Key())
+	}
+	assert.Equal(t, []string{"copper-1-top", "copper-2-bottom", "mask-top"}, keys)
+	for _, s := range b.Sources {
+		uses = append(uses, s.Name+": "+s.Use+s.Ignored)
+		assert.Len(t, s.SHA256, 64)
+		assert.NotZero(t, s.Bytes)
+	}
+	assert.Equal(t, []string{
+		"gauge-bottom.gbr: copper-2-bottom",
+		"gauge-mask.gbr: mask-top",
+		"gauge-profile.gbr: profile",
+		"gauge-top.gbr: copper-1-top",
+		"gauge.drl: drill plated-1-2",
+		"notes.txt: a text without layer, drill, placement or netlist data",
+	}, uses)
+	require.Len(t, b.Drills, 1)
+	assert.Equal(t, "plated-1-2", b.Drills[0].Key())
+	v := r.values.Values["boards.gauge"]
+	assert.True(t, v.GetAttr("width").RawEquals(cty.NumberIntVal(20)))
+	assert.True(t, v.GetAttr("height").RawEquals(cty.NumberIntVal(10)))
+	assert.True(t, v.GetAttr("copper_layers").RawEquals(cty.NumberIntVal(2)))
+	assert.True(t, v.Type().Equals((&board.Board{Name: "gauge"}).ValueTypes()["boards.gauge"]))
+	assert.Equal(t, []string{"boards.gauge"}, (&board.Board{Name: "gauge"}).Parts().Gives)
+}
+
+func TestReadsZipAndGlobs(t *testing.T) {
+	want, err := runFolder(t, gauge(), nil)
+	require.NoError(t, err)
+	t.Run("zip", func(t *testing.T) {
+		got, err := runIn(t, zipped(t, gauge()), "data.zip", nil)
+		require.NoError(t, err)
+		assert.Equal(t, want.board, got.board)
+	})
+	t.Run("zip with backslashes", func(t *testing.T) {
+		f := folder{}
+		for n, c := range gauge() {
+			f[`out\`+n] = c
+		}
+		got, err := runIn(t, zipped(t, f), "data.zip", nil)
+		require.NoError(t, err)
+		assert.Equal(t, "out/gauge-bottom.gbr", got.board.Sources[0].Name)
+	})
+	t.Run("globs that overlap", func(t *testing.T) {
+		dir := gauge().write(t)
+		got, err := runIn(t, dir, "data", func(b *board.Board) {
+			b.Files = []pipeline.InPath{{Text: "data/*.gbr", Dir: dir}, {Text: "data/*.drl", Dir: dir}, {Text: "data/gauge-*", Dir: dir}}
+		})
+		require.NoError(t, err)
+		assert.Equal(t, want.board, got.board)
+	})
+}
+
+// TestFunctionByName: names alone, as older systems write them (common conventions, no published
+// source).
+func TestFunctionByName(t *testing.T) {
+	files := folder{
+		"g.GTL": layer("", pad), "g.GBL": layer("", pad+pad), "g.g2": layer("", pad+pad+pad), "g.g3": layer("", pad+pad+pad+pad),
+		"g_soldermask_bottom.gbr": layer("", pad), "silkTop.gbr": layer("", pad), "g-F_Paste.gbr": layer("", pad),
+		"g-Edge.Cuts.gbr": layer("", square),
+		"g-NPTH.drl":      "M48\nMETRIC\nT1C3.2\n%\nT1\nX2.0Y2.0\nM30\n",
+		"g-front-in1.drl": "M48\nMETRIC\nT1C0.2\n%\nT1\nX3.0Y2.0\nM30\n",
+	}
+	r, err := runFolder(t, files, nil)
+	require.NoError(t, err)
+	assert.Equal(t, 4, r.board.CopperCount)
+	var got []string
+	for _, l := range r.board.Layers {
+		got = append(got, l.Function.Key()+" "+l.Source)
+	}
+	assert.Equal(t, []string{
+		"copper-1-top g.GTL", "copper-2-inner g.g2", "copper-3-inner g.g3", "copper-4-bottom g.GBL",
+		"mask-bottom g_soldermask_bottom.gbr", "paste-top g-F_Paste.gbr", "legend-top silkTop.gbr",
+	}, got)
+	require.Len(t, r.board.Drills, 2)
+	assert.Equal(t, "nonplated-1-4", r.board.Drills[0].Key())
+	assert.Equal(t, "plated-1-2", r.board.Drills[1].Key())
+	assert.Empty(t, r.findings)
+}
+
+// TestRecipeSaysFunction: a layer block, and what it overrides.
+func TestRecipeSaysFunction(t *testing.T) {
+	files := gauge().with(folder{"power.gbr": layer("", pad), "odd.gbr": layer("FileFunction,Legend,Top", pad)})
+	r, err := runFolder(t, files, func(b *board.Board) {
+		b.Layers = []board.Layer{
+			{Files: "power.gbr", Function: "legend-bottom"},
+			{Files: "odd.*", Function: "mask-top"},
+			{Files: "gauge.drl", Function: "ignore", Reason: "drilled elsewhere"},
+		}
+	})
+	require.NoError(t, err)
+	assert.Equal(t, "power.gbr", r.board.Layer(panel.Function{Kind: panel.Legend, Side: panel.Bottom}).Source)
+	assert.Equal(t, "odd.gbr", r.board.Layer(panel.Function{Kind: panel.Soldermask, Side: panel.Top}).Source)
+	assert.Empty(t, r.board.Drills)
+	require.Len(t, r.findings, 1)
+	assert.Equal(t, "odd.gbr is taken for mask-top as the recipe says; its own attribute says Legend,Top", r.findings[0].Message)
+	assert.Equal(t, "the recipe says so: drilled elsewhere", r.board.Sources[3].Ignored)
+}
+
+// TestOneLayer: a board with copper on one side, its holes through it.
+func TestOneLayer(t *testing.T) {
+	r, err := runFolder(t, gauge().with(folder{"gauge-bottom.gbr": ""}), nil)
+	require.NoError(t, err)
+	assert.Equal(t, 1, r.board.CopperCount)
+	assert.Equal(t, "plated-1-1", r.board.Drills[0].Key())
+}
+
+func TestSameBytes(t *testing.T) {
+	r, err := runFolder(t, gauge().with(folder{"gauge-profile2.gbr": gauge()["gauge-profile.gbr"]}), nil)
+	require.NoError(t, err)
+	assert.Equal(t, "the same bytes as gauge-profile.gbr", r.board.Sources[2].Ignored)
+}
+
+// TestPlatings: plating by tool divides a file, an open plating is assumed and found, files of one
+// span are joined.
+func TestPlatings(t *testing.T) {
+	t.Run("by tool", func(t *testing.T) {
+		r, err := runFolder(t, gauge().with(folder{"gauge.drl": "M48\nMETRIC\n;TYPE=PLATED\nT1C0.5\n;TYPE=NON_PLATED\nT2C3.0\n%\nT1\nX5.0Y5.0\nT2\nX9.0Y5.0\nX11.0Y5.0\nM30\n"}), nil)
+		require.NoError(t, err)
+		require.Len(t, r.board.Drills, 2)
+		non, plated := r.board.Drills[0], r.board.Drills[1]
+		assert.Equal(t, "nonplated-1-2", non.Key())
+		assert.Len(t, non.Drilling.Holes, 2)
+		assert.Equal(t, artwork.NonPlated, non.Drilling.Plating)
+		assert.Equal(t, 3*geom.MM, non.Drilling.Tools[non.Drilling.Holes[0].Tool].Diameter)
+		assert.Equal(t, "plated-1-2", plated.Key())
+		assert.Len(t, plated.Drilling.Holes, 1)
+		assert.Empty(t, r.findings)
+	})
+	bare := "M48\nMETRIC\nT1C0.5\n%\nT1\nX5.0Y5.0\nM30\n"
+	t.Run("assumed", func(t *testing.T) {
+		r, err := runFolder(t, gauge().with(folder{"gauge.drl": bare}), nil)
+		require.NoError(t, err)
+		assert.Equal(t, "plated-1-2", r.board.Drills[0].Key())
+		require.Equal(t, []string{"plating-assumed"}, r.rules())
+		assert.Equal(t, pipeline.Warning, r.findings[0].Severity)
+		assert.Equal(t, `gauge.drl is taken for plated: nobody says whether its holes are plated; a block drill "gauge.drl" in the recipe can say it, with plating = "plated"`, r.findings[0].Message)
+	})
+	t.Run("by the recipe", func(t *testing.T) {
+		r, err := runFolder(t, gauge().with(folder{"gauge.drl": bare}), func(b *board.Board) {
+			b.Drills = []board.Drill{{Files: "*.drl", Plating: "nonplated"}}
+		})
+		require.NoError(t, err)
+		assert.Equal(t, "nonplated-1-2", r.board.Drills[0].Key())
+		assert.Empty(t, r.findings)
+	})
+	t.Run("joined", func(t *testing.T) {
+		r, err := runFolder(t, gauge().with(folder{"gauge-slots-pth.drl": "M48\nMETRIC\nT7C1.0\n%\nT7\nX2.0Y2.0G85X4.0Y2.0\nM30\n"}), nil)
+		require.NoError(t, err)
+		require.Len(t, r.board.Drills, 1)
+		d := r.board.Drills[0].Drilling
+		assert.Len(t, d.Holes, 1)
+		require.Len(t, d.Routs, 1)
+		assert.Equal(t, geom.MM, d.Tools[d.Routs[0].Tool].Diameter)
+		assert.Equal(t, "gauge-slots-pth.drl, gauge.drl", r.board.Drills[0].Source)
+		assert.Equal(t, []string{"drill-files-joined"}, r.rules())
+	})
+	t.Run("no holes", func(t *testing.T) {
+		r, err := runFolder(t, gauge().with(folder{"gauge-npth.drl": "M48\nMETRIC\n%\nM30\n"}), nil)
+		require.NoError(t, err)
+		require.Len(t, r.board.Drills, 2)
+		assert.Equal(t, "drill nonplated-1-2 (no holes)", r.board.Sources[1].Use)
+	})
+}
+
+// TestWorkersDoNotShow: one worker and eight give the same board.
+func TestWorkersDoNotShow(t *testing.T) {
+	dir := gauge().write(t)
+	var boards []*panel.Board
+	for range 8 {
+		r, err := runIn(t, dir, "data", nil)
+		require.NoError(t, err)
+		boards = append(boards, r.board)
+	}
+	for _, b := range boards[1:] {
+		assert.Equal(t, boards[0], b)
+	}
+}
+
+// TestJobFile: a job file gives functions, thickness, finish and mask colour where nobody else does,
+// and is held against the files.
+func TestJobFile(t *testing.T) {
+	const job = `{
+  "Header": {"GenerationSoftware": {"Vendor": "River Gauge Works", "Application": "draw", "Version": "1"}},
+  "GeneralSpecs": {"ProjectId": {"Name": "gauge", "GUID": "", "Revision": "C"}, "Size": {"X": 20.1, "Y": 12}, "LayerNumber": 2,
+    "BoardThickness": 0.8, "Finish": "gold"},
+  "FilesAttributes": [{"Path": "power.gbr", "FileFunction": "Copper,L2,Bot", "FilePolarity": "Positive"}, {"Path": "legend.gbr", "FileFunction": "Legend,Top"}],
+  "MaterialStackup": [{"Type": "SolderMask", "Color": "Blue"}]
+}`
+	files := gauge().with(folder{"gauge.gbrjob": job, "gauge-bottom.gbr": "", "power.gbr": layer("", pad)})
+	r, err := runFolder(t, files, nil)
+	require.NoError(t, err)
+	assert.Equal(t, "power.gbr", r.board.Layer(panel.Function{Kind: panel.Copper, Side: panel.Bottom, Index: 2}).Source)
+	assert.Equal(t, 800*geom.UM, r.board.Thickness)
+	assert.Equal(t, "gold", r.board.Finish)
+	assert.Equal(t, "Blue", r.board.MaskColor)
+	var said []string
+	for _, f := range r.findings {
+		said = append(said, f.Message)
+	}
+	assert.Equal(t, []string{
+		"gauge.gbrjob: it says that the board is 20.1 × 12 mm, the outline is 20 × 10 mm",
+		"gauge.gbrjob: it lists legend.gbr, which is not among the board's files",
+	}, said)
+
+	_, err = runFolder(t, files.with(folder{"gauge.gbrjob": `{"Header": {}, "GeneralSpecs": {"Size": 3}}`}), nil)
+	require.ErrorContains(t, err, "gauge.gbrjob: the section GeneralSpecs does not have the shape of a job file")
+	_, err = runFolder(t, files.with(folder{"gauge.gbrjob": strings.Replace(job, `"C"`, `"D"`, 1)}), nil)
+	require.ErrorContains(t, err, `the files are of two revisions: gauge-profile.gbr is revision "C", gauge.gbrjob is revision "D"`)
+}
+
+func TestNetlistAndPlacement(t *testing.T) {
+	const nets = "P  UNITS CUST 0\n327GND              R1    -1          A01X+000100Y+000200X0300Y0300R000 S1\n999\n"
+	r, err := runFolder(t, gauge().with(folder{
+		"gauge.ipc":      nets,
+		"gauge-back.csv": "Ref,Val,Package,PosX (mm),PosY (mm),Rot\nR1,10k,0603,2.0,3.0,90\nR2,10k,0603,4.0,3.0,0\n",
+		"gauge-top.csv":  "Ref,Val,Package,PosX (mm),PosY (mm),Rot\nR1,10k,0603,5.0,3.0,90\n",
+	}), nil)
+	require.NoError(t, err)
+	require.NotNil(t, r.board.Netlist)
+	assert.Equal(t, "gauge.ipc", r.board.Netlist.Source)
+	assert.Len(t, r.board.Netlist.Points, 1)
+	require.Len(t, r.board.Parts, 3)
+	assert.Equal(t, panel.Part{Refdes: "R1", Value: "10k", Package: "0603", Side: panel.Bottom, At: geom.Pt(2*geom.MM, 3*geom.MM), Turn: geom.Quarter}, r.board.Parts[0])
+	assert.Equal(t, panel.Top, r.board.Parts[2].Side)
+	require.Equal(t, []string{"refdes-twice"}, r.rules())
+	assert.Equal(t, "reference designators that are there more than once: R1 (gauge-back.csv and gauge-top.csv)", r.findings[0].Message)
+}
+
+// TestPlacementElsewhere: a placement in other coordinates is found, not shifted.
+func TestPlacementElsewhere(t *testing.T) {
+	r, err := runFolder(t, gauge().with(folder{"pos.csv": "Ref,Val,Package,PosX,PosY,Rot\nR1,10k,0603,102.0,103.0,90\nR2,10k,0603,24.0,3.0,0\nR3,10k,0603,125.5,3.0,0\n"}), func(b *board.Board) {
+		b.Placements = []board.Placement{{Files: "pos.csv", Unit: "mm", Side: "bottom"}}
+	})
+	require.NoError(t, err)
+	assert.Equal(t, geom.Pt(102*geom.MM, 103*geom.MM), r.board.Parts[0].At)
+	assert.Equal(t, panel.Bottom, r.board.Parts[0].Side)
+	require.Equal(t, []string{"placement-outside"}, r.rules())
+	assert.Equal(t, "only 1 of 3 parts lie on the board or within 5 mm of it: the placement ((24, 3) to (125.5, 103) mm) is not in the coordinates of the layers ((0, 0) to (20, 10) mm); have both written with one origin", r.findings[0].Message)
+}
+
+func TestOptionsFitTheirTags(t *testing.T) {
+	o, err := pipeline.OptionsOf(board.Kind().New())
+	require.NoError(t, err)
+	assert.Equal(t, "name", o[0].Name)
+}
+
+func TestSurvey(t *testing.T) {
+	files := gauge().with(folder{"power.gbr": layer("", pad), "gauge.drl": "M48\nMETRIC\nT1C0.5\n%\nT1\nX5.0Y5.0\nM30\n", "README.md": "# gauge\n"})
+	dir := files.write(t)
+	in := run.NewFiles(context.Background(), dir, "")
+	paths := []pipeline.InPath{{Text: "data", Dir: dir}}
+	var text, again, data bytes.Buffer
+	require.NoError(t, board.Survey(context.Background(), in, paths, &text, false))
+	require.NoError(t, board.Survey(context.Background(), in, paths, &again, false))
+	assert.Equal(t, text.String(), again.String())
+	assert.Equal(t, surveyed, text.String())
+
+	require.NoError(t, board.Survey(context.Background(), in, paths, &data, true))
+	var got struct {
+		Schema  int
+		Files   []struct{ Name, Use, Ignored string }
+		Outline struct {
+			Width string `json:"width_mm"`
+		}
+		Problems []string
+	}
+	require.NoError(t, json.Unmarshal(data.Bytes(), &got))
+	assert.Equal(t, 1, got.Schema)
+	assert.Len(t, got.Files, 6)
+	assert.Equal(t, "20", got.Outline.Width)
+	assert.Len(t, got.Problems, 1)
+}

@@ -1,0 +1,95 @@
+package intake
+
+import (
+	"fmt"
+	"strings"
+)
+
+// classify makes a File of each, says what kind it is, and attaches the recipe's blocks.
+func (r *Result) classify(got []gathered) {
+	for _, g := range got {
+		f := &File{Name: g.name, SHA256: g.sha256(), Bytes: int64(len(g.data)), Kind: OtherFile, Ignored: g.ignored}
+		if f.Ignored == "" {
+			f.Kind, f.Ignored = sniff(g.name, g.data)
+		}
+		r.Files = append(r.Files, f)
+	}
+	for i := range r.req.Layers {
+		r.attachLayer(&r.req.Layers[i])
+	}
+	for i := range r.req.Drills {
+		attach(r, "drill", r.req.Drills[i].Files, DrillFile, &r.req.Drills[i], func(f *File) **DrillRule { return &f.drillRule })
+	}
+	for i := range r.req.Placements {
+		attach(r, "placement", r.req.Placements[i].Files, PlacementFile, &r.req.Placements[i], func(f *File) **PlacementRule { return &f.placementRule })
+	}
+}
+
+// attachLayer finds the files that a layer block means. One that ignores may mean any file.
+func (r *Result) attachLayer(rule *LayerRule) {
+	hits := 0
+	for _, f := range r.Files {
+		if !matches(rule.Files, f.Name) {
+			continue
+		}
+		hits++
+		switch {
+		case f.layerRule != nil:
+			r.problem(fmt.Sprintf("%s: the layer blocks %q and %q both mean it", f.Name, f.layerRule.Files, rule.Files), "narrow one of the patterns")
+		case rule.Ignore:
+			f.layerRule = rule
+			f.Ignored = "the recipe says so: " + rule.Reason
+		case f.Kind != LayerFile:
+			r.problem(fmt.Sprintf("%s: the layer block %q gives it a function, but it holds no layer data (%s)", f.Name, rule.Files, f.what()),
+				"take the block away, or name a layer file")
+		default:
+			f.layerRule = rule
+		}
+	}
+	if hits == 0 {
+		r.problem(fmt.Sprintf("the layer block %q matches none of the board's files", rule.Files), r.names("files", ""))
+	}
+}
+
+// attach finds the files of one kind that a block means.
+func attach[T interface{ DrillRule | PlacementRule }](r *Result, block, pattern string, kind Kind, rule *T, of func(*File) **T) {
+	hits := 0
+	for _, f := range r.Files {
+		if f.Kind != kind || !matches(pattern, f.Name) {
+			continue
+		}
+		hits++
+		if *of(f) != nil {
+			r.problem(fmt.Sprintf("%s: two %s blocks mean it, one of them %q", f.Name, block, pattern), "narrow one of the patterns")
+		}
+		*of(f) = rule
+	}
+	if hits == 0 {
+		r.problem(fmt.Sprintf("the %s block %q matches none of the board's %s files", block, pattern, block), r.names(block+" files", kind))
+	}
+}
+
+// what says the kind of a file and, for one that is not read, why.
+func (f *File) what() string {
+	if f.Kind == OtherFile {
+		return f.Ignored
+	}
+	return string(f.Kind)
+}
+
+// names lists the board's files of a kind, of every kind for none.
+func (r *Result) names(what string, kind Kind) string {
+	var names []string
+	for _, f := range r.Files {
+		if kind == "" || f.Kind == kind {
+			names = append(names, f.Name)
+		}
+	}
+	switch {
+	case len(names) == 0:
+		return "there are no " + what
+	case len(names) > 12:
+		names = append(names[:12], "…")
+	}
+	return "its " + what + " are " + strings.Join(names, ", ")
+}

@@ -1,0 +1,89 @@
+package intake
+
+import (
+	"fmt"
+	"strings"
+
+	"panelwright/pipeline/format/gerber"
+	"panelwright/pipeline/format/xnc"
+)
+
+// decode reads one file with the reader of its kind. A fault stays with the file.
+func (f *File) decode(data []byte) {
+	switch f.Kind {
+	case LayerFile:
+		f.decodeLayer(data)
+	case DrillFile:
+		f.decodeDrill(data)
+	case PlacementFile:
+		f.decodePlacement(data)
+	case NetlistFile:
+		f.decodeNetlist(data)
+	case JobFile:
+		f.decodeJob(data)
+	}
+}
+
+func (f *File) decodeLayer(data []byte) {
+	m, rep, err := gerber.Read(f.Name, data, gerber.Options{})
+	if err != nil {
+		f.Err = err
+		return
+	}
+	f.Image, f.project = m, projectOf(m.Attributes)
+	f.Generator, f.ended = rep.Generator, rep.HasEnd
+	f.Unit = map[gerber.Unit]string{gerber.UnitMM: "mm", gerber.UnitInch: "inch"}[rep.Unit]
+	n := rep.Format
+	f.Digits = fmt.Sprintf("%d.%d", n.XWhole, n.XPart)
+	for _, w := range rep.Warnings {
+		if rep.HasEnd || !strings.Contains(w.What, "has no end") { // that is a finding of its own
+			f.doubt(remark(w))
+		}
+	}
+	for _, w := range rep.Deprecated {
+		f.Remarks = append(f.Remarks, remark(w))
+	}
+}
+
+func remark(n gerber.Note) string {
+	s := n.What
+	if n.Line > 0 {
+		s = fmt.Sprintf("line %d: %s", n.Line, s)
+	}
+	if n.Count > 1 {
+		s += fmt.Sprintf(" (%d times)", n.Count)
+	}
+	return s
+}
+
+func (f *File) decodeDrill(data []byte) {
+	var opt xnc.Options
+	if f.drillRule != nil {
+		opt = f.drillRule.Format
+	}
+	d, rep, err := xnc.Read(f.Name, data, opt)
+	if err != nil {
+		f.Err = err
+		return
+	}
+	f.Drilling, f.project = d, projectOf(d.Attributes)
+	f.Generator, f.ended = rep.Generator, rep.HasEnd
+	f.Unit = string(rep.Unit)
+	f.Digits = "with points"
+	if rep.Integer+rep.Decimals > 0 {
+		f.Digits = fmt.Sprintf("%d.%d", rep.Integer, rep.Decimals)
+	}
+	if rep.Guessed {
+		f.Remarks = append(f.Remarks, rep.GuessedWhat)
+		f.guessed = rep
+	}
+	for _, w := range rep.Warnings {
+		f.doubt(w)
+	}
+}
+
+// doubt keeps a remark that becomes a finding.
+func (f *File) doubt(s string) {
+	f.Remarks = append(f.Remarks, s)
+	f.doubts = append(f.doubts, s)
+}

@@ -1,0 +1,74 @@
+package intake
+
+import (
+	"path"
+	"regexp"
+	"strings"
+
+	"panelwright/pipeline/panel/artwork"
+)
+
+// platingByName reads the plating from a drill file's name, by common convention.
+func platingByName(name string) artwork.Plating {
+	w := words(name)
+	for i, x := range w {
+		switch x {
+		case "npth", "nonplated", "unplated", "nplated":
+			return artwork.NonPlated
+		case "non", "un", "not":
+			if i+1 < len(w) && (w[i+1] == "plated" || w[i+1] == "pth") {
+				return artwork.NonPlated
+			}
+		}
+	}
+	for _, x := range w {
+		if x == "pth" || x == "plated" {
+			return artwork.Plated
+		}
+	}
+	return artwork.PlatingUnknown
+}
+
+var (
+	spanWords = regexp.MustCompile(`(?i)(?:^|[-_. ])(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)[-_. ](?:to[-_. ])?(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)(?:$|[-_. ])`)
+	// Numbers count only at the end and right behind a drill word: a name may hold a date or a version.
+	spanNumbers = regexp.MustCompile(`(?i)(?:^|drills?|npth|pth|plated|holes?|vias?)[-_. ]?([1-9]\d?)[-_]([1-9]\d?)$`)
+)
+
+// spanByName reads the layers that a drill file's name says it goes through: front-in1, in1-in2,
+// L2-L3, drill_1_16. copper is the number of copper layers. Older systems count the bottom as 16
+// whatever lies between.
+func spanByName(name string, copper int) (from, to int, ok bool) {
+	base := path.Base(name)
+	base = strings.TrimSuffix(base, path.Ext(base))
+	if m := spanWords.FindStringSubmatch(base); m != nil {
+		return ordered(layerByWord(m[1], copper), layerByWord(m[2], copper))
+	}
+	if m := spanNumbers.FindStringSubmatch(base); m != nil {
+		from, to := atoi(m[1]), atoi(m[2])
+		if from == 1 && to == 16 && copper < 16 {
+			to = copper
+		}
+		return ordered(from, to)
+	}
+	return 0, 0, false
+}
+
+func ordered(from, to int) (int, int, bool) {
+	return min(from, to), max(from, to), from != to
+}
+
+func layerByWord(w string, copper int) int {
+	w = strings.ToLower(w)
+	switch w {
+	case "front", "top":
+		return 1
+	case "back", "bottom", "bot":
+		return copper
+	}
+	n := atoi(strings.TrimLeft(w, "abcdefghijklmnopqrstuvwxyz"))
+	if strings.HasPrefix(w, "in") {
+		n++ // the first inner layer is the second of the board
+	}
+	return n
+}

@@ -1,0 +1,114 @@
+package intake
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"golang.org/x/sync/errgroup"
+
+	"panelwright/pipeline"
+)
+
+// Read reads everything and settles what can be settled. An error means that the files could not be
+// got at; what is wrong with them is in Result.Problems.
+func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, error) {
+	got, err := gather(ctx, files, req.Paths)
+	if err != nil {
+		return nil, err
+	}
+	r := &Result{req: req}
+	r.classify(got)
+	if err := r.decode(ctx, got); err != nil {
+		return nil, err
+	}
+	for _, f := range r.Files {
+		if f.Err != nil {
+			r.Problems = append(r.Problems, f.Err)
+		}
+	}
+	if !r.any() {
+		r.problem("none of the "+counted(len(r.Files), "file")+" of "+pathsText(req.Paths)+" is layer or drill data",
+			"name the folder, zip or files that hold the board's fabrication data")
+		return r, nil
+	}
+	r.reportDoubts()
+	jobs := r.jobFile()
+	r.checkProjects()
+	r.layers = r.settleLayers(jobs)
+	r.copper = r.settleCopper(r.layers)
+	r.settleOutline(r.layers)
+	r.drills = r.settleDrills(r.copper)
+	r.parts = r.settleParts()
+	r.settleNetlist()
+	r.checkJob(jobs, r.copper)
+	r.sources()
+	if len(r.Problems) == 0 {
+		r.assemble(jobs)
+	}
+	return r, nil
+}
+
+// reportDoubts makes findings of what the readers were unsure of. A file without its end may be cut
+// short: what it lacks nobody can see.
+func (r *Result) reportDoubts() {
+	for _, f := range r.Files {
+		if f.Ignored != "" || f.Err != nil {
+			continue
+		}
+		if (f.Kind == LayerFile || f.Kind == DrillFile) && !f.ended {
+			r.find("file-cut-short", pipeline.Error, f.Name+": the file has no end code: it may be cut short; have it written again")
+		}
+		if f.guessed != nil {
+			r.find("number-format-guessed", pipeline.Warning, f.Name+" does not say how its numbers are to be read: taken with "+f.guessed.GuessedWhat+
+				"; "+f.drillSays())
+		}
+		if f.unitOpen {
+			r.find("placement-unit", pipeline.Warning, fmt.Sprintf("%s does not say the unit of its places: %s taken; a block placement %q in the recipe can say it, with unit = %q", f.Name, f.Unit, f.Name, f.Unit))
+		}
+		for _, d := range f.doubts {
+			r.find("read-in-doubt", pipeline.Warning, f.Name+": "+d)
+		}
+	}
+}
+
+// any tells whether there is anything at all to make a board of.
+func (r *Result) any() bool {
+	for _, f := range r.Files {
+		if (f.Kind == LayerFile || f.Kind == DrillFile) && (f.Ignored == "" || f.layerRule != nil) {
+			return true
+		}
+	}
+	return false
+}
+
+// decode runs the readers, several files at a time. Each result goes to its own file, so that the
+// number of workers cannot show.
+func (r *Result) decode(ctx context.Context, got []gathered) error {
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(max(1, r.req.Workers))
+	for i, f := range r.Files {
+		if f.Ignored != "" {
+			continue
+		}
+		data := got[i].data
+		g.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			f.decode(data)
+			return nil
+		})
+	}
+	return g.Wait()
+}
+
+func counted(n int, word string) string {
+	switch {
+	case n == 1:
+		return "1 " + word
+	case strings.HasSuffix(word, "y"):
+		return fmt.Sprint(n, " ", strings.TrimSuffix(word, "y"), "ies")
+	}
+	return fmt.Sprint(n, " ", word, "s")
+}

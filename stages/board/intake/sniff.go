@@ -1,0 +1,156 @@
+package intake
+
+import (
+	"bytes"
+	"path"
+	"regexp"
+	"strings"
+
+	"panelwright/pipeline/format/centroid"
+	"panelwright/pipeline/format/netlist"
+)
+
+// Kind is what a file turned out to be.
+type Kind string
+
+// The kinds of files.
+const (
+	LayerFile     Kind = "layer"
+	DrillFile     Kind = "drill"
+	PlacementFile Kind = "placement"
+	NetlistFile   Kind = "netlist"
+	JobFile       Kind = "job file"
+	OtherFile     Kind = "other"
+)
+
+// How much of a file is looked at to tell what it is: headers may begin with long comments.
+const head = 64 << 10
+
+var (
+	gerberStart = regexp.MustCompile(`(?m)^[ \t]*%[ \t\r\n]*(FS[LTDA]?[AI]|MO(IN|MM)|AD[ \t]*D?\d|AM[A-Za-z_.$]|T[FAO]\.?[A-Za-z_]|LP[DC]|IP(POS|NEG)|SFA|OFA|ASAX|LN|IN[^,\r\n]*\*)`)
+	gerberCode  = regexp.MustCompile(`^(G0?4[ ,][^*]*|G\d\d?|[GXYIJ\d+-]*D0?[123]|(G54)?D\d{2,})\*`)
+	drillStart  = regexp.MustCompile(`(?m)^[ \t]*M48[ \t\r]*$`)
+	drillCode   = regexp.MustCompile(`^(%|;.*|G90|G91|G05|G0?5|G0?0.*|M\d\d|FMAT,\d|ICI(,OFF|,ON)?|(INCH|METRIC)(,.*)?|T\d+([FSBHCZ][\d.]*)*|(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?(G85.*)?)$`)
+	drillBody   = regexp.MustCompile(`(?m)^(T\d+([FSBH][\d.]*)*C[\d.]+|X[-+]?[\d.]+(Y[-+]?[\d.]+)?|Y[-+]?[\d.]+)[ \t\r]*$`)
+	dxfStart    = regexp.MustCompile(`^(\s*999\r?\n[^\n]*\n)*\s*0\s*\r?\nSECTION\s*\r?\n`)
+	licence     = regexp.MustCompile(`(?i)^(un)?licen[cs]e|^copying|^notice`)
+	readme      = regexp.MustCompile(`(?i)readme`)
+)
+
+// sniff tells what a file is, by its content first and only where that says nothing by its name;
+// for a file that is not read it gives the reason.
+func sniff(name string, data []byte) (kind Kind, ignored string) {
+	ext := strings.ToLower(path.Ext(name))
+	if isSystemFile(name) {
+		return OtherFile, "a file of the operating system"
+	}
+	if len(bytes.TrimSpace(data)) == 0 {
+		if k := kindByExtension(ext); k != "" {
+			return k, "" // its reader says that it is empty
+		}
+		return OtherFile, "the file is empty"
+	}
+	start := bytes.TrimPrefix(data[:min(len(data), head)], []byte("\xef\xbb\xbf"))
+	switch {
+	case bytes.HasPrefix(start, []byte("%PDF-")):
+		return OtherFile, "a PDF, for people to read"
+	case bytes.HasPrefix(start, []byte("%!PS")):
+		return OtherFile, "a PostScript drawing, for people to read"
+	case dxfStart.Match(start), bytes.HasPrefix(start, []byte("AutoCAD Binary DXF")):
+		return OtherFile, ignoredDXF
+	case bytes.HasPrefix(start, []byte("\x89PNG")), bytes.HasPrefix(start, []byte("\xff\xd8\xff")), bytes.HasPrefix(start, []byte("GIF8")):
+		return OtherFile, "a picture"
+	case isJob(start):
+		return JobFile, ""
+	case gerberStart.Match(start) || gerberCode.Match(bytes.TrimLeft(start, " \t\r\n")):
+		return LayerFile, ""
+	case drillStart.Match(start) || isBareDrill(start):
+		return DrillFile, ""
+	}
+	if k := kindByExtension(ext); k != "" {
+		return k, "" // damaged, perhaps: its reader says what is wrong, rather than nobody
+	}
+	switch {
+	case isBinary(start):
+		return OtherFile, "a binary file of a kind that is not read"
+	case licence.MatchString(path.Base(name)):
+		return OtherFile, "a licence text"
+	case readme.MatchString(path.Base(name)):
+		return OtherFile, "a text for people to read"
+	case ext == ".md" || ext == ".markdown" || ext == ".rst" || ext == ".htm" || ext == ".html":
+		return OtherFile, "a text for people to read"
+	case netlist.Looks(data):
+		return NetlistFile, ""
+	case centroid.Looks(data):
+		return PlacementFile, ""
+	case ext == ".csv" || ext == ".tsv":
+		return OtherFile, "a table without places: a parts list is not read"
+	}
+	return OtherFile, "a text without layer, drill, placement or netlist data"
+}
+
+// ignoredDXF is completed when the outline's file is known.
+const ignoredDXF = "DXF drawings are not read"
+
+func isSystemFile(name string) bool {
+	for _, part := range strings.Split(name, "/") {
+		switch {
+		case part == "__MACOSX", part == ".DS_Store", strings.EqualFold(part, "Thumbs.db"), strings.EqualFold(part, "desktop.ini"),
+			strings.HasPrefix(part, "._"), part == ".git":
+			return true
+		}
+	}
+	return false
+}
+
+// kindByExtension knows the extensions that carry nothing but layers or drill data.
+func kindByExtension(ext string) Kind {
+	switch ext {
+	case ".drl", ".xln", ".xnc", ".exc", ".ncd", ".ncdril", ".drill":
+		return DrillFile
+	case ".gbr", ".ger", ".gerber", ".pho", ".gbx":
+		return LayerFile
+	}
+	// The others of those extensions serve other kinds of files too.
+	if _, ok := extensionClaim(ext); ok && (strings.HasPrefix(ext, ".g") || ext == ".oln") {
+		return LayerFile
+	}
+	return ""
+}
+
+func isJob(start []byte) bool {
+	t := bytes.TrimLeft(start, " \t\r\n")
+	return bytes.HasPrefix(t, []byte("{")) && bytes.Contains(t, []byte(`"Header"`)) &&
+		(bytes.Contains(t, []byte(`"GeneralSpecs"`)) || bytes.Contains(t, []byte(`"FilesAttributes"`)))
+}
+
+// isBareDrill tells whether a text without the usual first line is drill data all the same: every
+// line of its beginning must be a drill code, and at least one of them a tool or a place.
+func isBareDrill(start []byte) bool {
+	body := false
+	for i, line := range strings.Split(string(start), "\n") {
+		line = strings.TrimSpace(line)
+		if i == 60 {
+			break
+		}
+		if len(line) > 200 || !drillCode.MatchString(line) {
+			return false
+		}
+		body = body || drillBody.MatchString(line)
+	}
+	return body
+}
+
+// isBinary tells whether the bytes are no text: a NUL, or more than one control character in twenty.
+func isBinary(start []byte) bool {
+	odd := 0
+	for _, c := range start {
+		if c == 0 {
+			return true
+		}
+		if c < ' ' && c != '\t' && c != '\n' && c != '\r' && c != '\f' {
+			odd++
+		}
+	}
+	return odd*20 > len(start)
+}

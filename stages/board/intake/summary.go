@@ -1,0 +1,294 @@
+package intake
+
+import (
+	"fmt"
+	"regexp"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
+)
+
+// Summary is what a survey says, plain enough for JSON. Lengths are in millimetres.
+type Summary struct {
+	Schema      int            `json:"schema"` // 1
+	Files       []FileSummary  `json:"files"`
+	Outline     OutlineSummary `json:"outline"`
+	Copper      int            `json:"copper_layers"`
+	CopperFiles []string       `json:"copper"`
+	Drills      []DrillSummary `json:"drills"`
+	PartsTop    int            `json:"parts_top"`
+	PartsBottom int            `json:"parts_bottom"`
+	NetPoints   int            `json:"netlist_points"`
+	Project     string         `json:"project,omitempty"`
+	Revision    string         `json:"revision,omitempty"`
+	Thickness   string         `json:"thickness_mm,omitempty"` // as the job file says
+	Finish      string         `json:"finish,omitempty"`
+	Absent      []string       `json:"absent"`   // functions that boards often have and this one lacks
+	Problems    []string       `json:"problems"` // what keeps the files from being a board
+	Recipe      string         `json:"recipe"`   // the board stage that a recipe would have
+
+	Findings []pipeline.Finding `json:"findings"`
+}
+
+// FileSummary is one file.
+type FileSummary struct {
+	Name      string   `json:"name"`
+	Bytes     int64    `json:"bytes"`
+	SHA256    string   `json:"sha256"`
+	Kind      Kind     `json:"kind"`
+	Use       string   `json:"use,omitempty"`
+	By        string   `json:"said_by,omitempty"`
+	Ignored   string   `json:"ignored,omitempty"`
+	Fault     string   `json:"fault,omitempty"`
+	Unit      string   `json:"unit,omitempty"`
+	Digits    string   `json:"digits,omitempty"`
+	Content   string   `json:"content,omitempty"`
+	Generator string   `json:"generator,omitempty"`
+	Remarks   []string `json:"remarks,omitempty"`
+}
+
+// OutlineSummary is the outline and how it was joined.
+type OutlineSummary struct {
+	Found      bool   `json:"found"`
+	Source     string `json:"source,omitempty"`
+	Width      string `json:"width_mm,omitempty"`
+	Height     string `json:"height_mm,omitempty"`
+	X          string `json:"x_mm,omitempty"` // of the lower left corner
+	Y          string `json:"y_mm,omitempty"`
+	Edges      int    `json:"edges"` // lines and arcs of the outer path
+	Arcs       int    `json:"arcs"`  // among them
+	CutOuts    int    `json:"cut_outs"`
+	Strokes    int    `json:"strokes"` // in the file
+	Moved      int    `json:"ends_moved"`
+	LargestGap string `json:"largest_gap_mm"`
+	Tolerance  string `json:"tolerance_mm"`
+}
+
+// DrillSummary is one drill file as it would be written.
+type DrillSummary struct {
+	Key      string `json:"key"`
+	Source   string `json:"source"`
+	Holes    int    `json:"holes"`
+	Slots    int    `json:"slots"`
+	Smallest string `json:"smallest_mm,omitempty"`
+	Largest  string `json:"largest_mm,omitempty"`
+}
+
+// Summary sums the result up.
+func (r *Result) Summary(paths []pipeline.InPath) Summary {
+	s := Summary{
+		Schema: 1, Findings: r.Findings, Copper: r.copper, Project: r.project.name, Revision: r.project.revision,
+		CopperFiles: []string{}, Drills: []DrillSummary{}, Absent: []string{}, Problems: []string{},
+	}
+	if s.Findings == nil {
+		s.Findings = []pipeline.Finding{}
+	}
+	pipeline.SortFindings(s.Findings)
+	for _, f := range r.Files {
+		s.Files = append(s.Files, f.summary())
+	}
+	for _, e := range r.Problems {
+		s.Problems = append(s.Problems, e.Error())
+	}
+	o := r.Outline
+	s.Outline = OutlineSummary{Found: o.Found, Source: o.Source, Strokes: o.Edges, Moved: o.Moved,
+		LargestGap: o.LargestGap.Decimal(), Tolerance: o.Tolerance.Decimal()}
+	if o.Found {
+		b := o.Outline.Box()
+		s.Outline.Width, s.Outline.Height = b.Width().Decimal(), b.Height().Decimal()
+		s.Outline.X, s.Outline.Y = b.Min.X.Decimal(), b.Min.Y.Decimal()
+		s.Outline.CutOuts, s.Outline.Edges = len(o.Outline.CutOuts), len(o.Outline.Outer)
+		for _, e := range o.Outline.Outer {
+			if e.Sense != 0 {
+				s.Outline.Arcs++
+			}
+		}
+	}
+	there := map[string]bool{}
+	for _, l := range r.layers {
+		there[l.is.Key()] = true
+		if l.is.Kind == panel.Copper {
+			t := fmt.Sprintf("layer %d, %s: %s", l.is.Index, l.is.Side, l.file.Name)
+			if l.is.Type != "" {
+				t += " (" + l.is.Type + ")"
+			}
+			s.CopperFiles = append(s.CopperFiles, t)
+		}
+	}
+	for _, k := range []string{"mask-top", "mask-bottom", "paste-top", "paste-bottom", "legend-top", "legend-bottom"} {
+		if !there[k] {
+			s.Absent = append(s.Absent, k)
+		}
+	}
+	for _, d := range r.drills {
+		h, n, low, high := plain(d.Drilling)
+		x := DrillSummary{Key: d.Key(), Source: d.Source, Holes: h, Slots: n}
+		if h+n > 0 {
+			x.Smallest, x.Largest = low.Decimal(), high.Decimal()
+		}
+		s.Drills = append(s.Drills, x)
+	}
+	if len(r.drills) == 0 {
+		s.Absent = append(s.Absent, "drill files")
+	}
+	for _, p := range r.parts {
+		if p.Side == panel.Bottom {
+			s.PartsBottom++
+		} else {
+			s.PartsTop++
+		}
+	}
+	if len(r.parts) == 0 {
+		s.Absent = append(s.Absent, "placement")
+	}
+	netlist := false
+	for _, f := range r.of(NetlistFile) {
+		s.NetPoints, netlist = len(f.Netlist.Points), true
+	}
+	if !netlist {
+		s.Absent = append(s.Absent, "netlist")
+	}
+	for _, f := range r.of(JobFile) {
+		if f.job != nil && f.job.thickness > 0 {
+			s.Thickness = f.job.thickness.Decimal()
+		}
+		if f.job != nil {
+			s.Finish = f.job.finish
+		}
+	}
+	s.Recipe = r.recipe(paths)
+	return s
+}
+
+func (f *File) summary() FileSummary {
+	s := FileSummary{Name: f.Name, Bytes: f.Bytes, SHA256: f.SHA256, Kind: f.Kind, Use: f.Use, By: f.By, Ignored: f.Ignored,
+		Unit: f.Unit, Digits: f.Digits, Generator: f.Generator, Remarks: f.Remarks}
+	switch {
+	case f.Err != nil:
+		s.Fault = f.Err.Error()
+	case f.Image != nil:
+		s.Content = counted(len(f.Image.Objects), "object")
+	case f.Drilling != nil:
+		s.Content = counted(len(f.Drilling.Holes), "hole")
+		if n := len(f.Drilling.Routs); n > 0 {
+			s.Content += ", " + counted(n, "slot")
+		}
+	case f.Kind == PlacementFile:
+		s.Content = counted(len(f.Parts), "part")
+	case f.Netlist != nil:
+		s.Content = counted(len(f.Netlist.Points), "point")
+	}
+	return s
+}
+
+// Lines says the outline in words.
+func (o OutlineSummary) Lines() []string {
+	switch {
+	case o.Source == "":
+		return []string{"there is no profile layer"}
+	case !o.Found:
+		return []string{fmt.Sprintf("%s: %s, which make no outline, see below", o.Source, counted(o.Strokes, "stroke"))}
+	}
+	l := []string{
+		fmt.Sprintf("%s × %s mm, lower left corner at (%s, %s)", o.Width, o.Height, o.X, o.Y),
+		fmt.Sprintf("%s, %s among them; %s", counted(o.Edges, "edge"), counted(o.Arcs, "arc"), counted(o.CutOuts, "cut-out")),
+	}
+	how := fmt.Sprintf("from %s: %s", o.Source, counted(o.Strokes, "stroke"))
+	if o.Moved > 0 {
+		return append(l, fmt.Sprintf("%s, %s moved to close gaps, the largest %s mm (up to %s mm is closed)", how, counted(o.Moved, "end"), o.LargestGap, o.Tolerance))
+	}
+	return append(l, how+", which meet exactly")
+}
+
+// CopperLines says the copper layers in words.
+func (s Summary) CopperLines() []string {
+	if len(s.CopperFiles) == 0 {
+		return nil
+	}
+	return append([]string{counted(s.Copper, "layer")}, s.CopperFiles...)
+}
+
+// DrillLines says the drill files in words.
+func (s Summary) DrillLines() []string {
+	var l []string
+	for _, d := range s.Drills {
+		t := d.Key + ": " + counted(d.Holes, "hole")
+		if d.Slots > 0 {
+			t += ", " + counted(d.Slots, "slot")
+		}
+		if d.Smallest != "" {
+			t += ", " + d.Smallest + " to " + d.Largest + " mm"
+		}
+		l = append(l, t+" (from "+d.Source+")")
+	}
+	return l
+}
+
+// PartLines says the placement in words.
+func (s Summary) PartLines() []string {
+	if s.PartsTop+s.PartsBottom == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s on the top, %d on the bottom", counted(s.PartsTop, "part"), s.PartsBottom)}
+}
+
+// NetlistLines says the netlist in words.
+func (s Summary) NetlistLines() []string {
+	if s.NetPoints == 0 {
+		return nil
+	}
+	return []string{counted(s.NetPoints, "point")}
+}
+
+// SaidLines is what the files say of the whole board.
+func (s Summary) SaidLines() []string {
+	var l []string
+	for _, x := range [][2]string{{"project", s.Project}, {"revision", s.Revision}, {"thickness in mm", s.Thickness}, {"finish", s.Finish}} {
+		if x[1] != "" {
+			l = append(l, x[0]+": "+x[1])
+		}
+	}
+	return l
+}
+
+// FindingLines says the findings in words.
+func (s Summary) FindingLines() []string {
+	var l []string
+	for _, f := range s.Findings {
+		l = append(l, fmt.Sprintf("%s, %s: %s", f.Severity, f.Rule, f.Message))
+	}
+	return l
+}
+
+// RemarkLines says the remarks, each once, with the files that it holds for.
+func (s Summary) RemarkLines() []string {
+	files := map[string][]string{}
+	var order []string
+	for _, f := range s.Files {
+		if f.Ignored != "" {
+			continue
+		}
+		for _, r := range f.Remarks {
+			r = remarkPlace.ReplaceAllString(r, "")
+			if n := files[r]; len(n) > 0 && n[len(n)-1] == f.Name {
+				continue
+			}
+			if files[r] == nil {
+				order = append(order, r)
+			}
+			files[r] = append(files[r], f.Name)
+		}
+	}
+	var out []string
+	for _, r := range order {
+		n := files[r]
+		if len(n) > 3 {
+			n = append(n[:2:2], counted(len(n)-2, "other file"))
+		}
+		out = append(out, r+": "+list(n))
+	}
+	return out
+}
+
+// remarkPlace is what differs from file to file in one remark.
+var remarkPlace = regexp.MustCompile(`^line \d+: | \(\d+ times\)$`)

@@ -1,0 +1,94 @@
+package board
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"runtime"
+	"strings"
+	"text/tabwriter"
+
+	"panelwright/pipeline"
+	"panelwright/stages/board/intake"
+)
+
+// Survey tells on w what the reader understands of one board's data: each file and what became of
+// it, outline, layers, drill files, parts, what is missing, and what a recipe would have to say. It
+// is for people, or as JSON for machines. What is wrong with the data is part of the answer; an error
+// means that they could not be got at, or w failed.
+func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) error {
+	got, err := intake.Read(ctx, files, intake.Request{
+		Name: "board", Paths: paths, Tolerance: intake.DefaultTolerance, Workers: runtime.GOMAXPROCS(0),
+	})
+	if err != nil {
+		return err
+	}
+	s := got.Summary(paths)
+	if asJSON {
+		e := json.NewEncoder(w)
+		e.SetEscapeHTML(false)
+		e.SetIndent("", "  ")
+		return e.Encode(s)
+	}
+	var b strings.Builder
+	if err := surveyText(&b, s); err != nil {
+		return err
+	}
+	_, err = io.WriteString(w, b.String())
+	return err
+}
+
+func surveyText(w io.Writer, s intake.Summary) error {
+	var table strings.Builder
+	t := tabwriter.NewWriter(&table, 0, 8, 2, ' ', 0)
+	fmt.Fprintln(t, "file\twhat for\tsaid by\tunit\tdigits\tcontent\twritten by")
+	for _, f := range s.Files {
+		what := f.Use
+		switch {
+		case f.Fault != "":
+			what = "not readable, see below"
+		case f.Ignored != "":
+			what = "ignored"
+		case what == "":
+			what = "not settled, see below"
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", f.Name, what, f.By, f.Unit, f.Digits, f.Content, f.Generator)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	for _, l := range strings.Split(strings.TrimRight(table.String(), "\n"), "\n") {
+		fmt.Fprintln(w, strings.TrimRight(l, " "))
+	}
+	section := func(title string, lines []string) {
+		if len(lines) == 0 {
+			return
+		}
+		fmt.Fprintf(w, "\n%s\n", title)
+		for _, l := range lines {
+			for _, l := range strings.Split(l, "\n") {
+				fmt.Fprintln(w, strings.TrimRight("  "+l, " "))
+			}
+		}
+	}
+	var ignored []string
+	for _, f := range s.Files {
+		if f.Ignored != "" {
+			ignored = append(ignored, f.Name+": "+f.Ignored)
+		}
+	}
+	section("ignored", ignored)
+	section("outline", s.Outline.Lines())
+	section("copper", s.CopperLines())
+	section("drill files", s.DrillLines())
+	section("placement", s.PartLines())
+	section("netlist", s.NetlistLines())
+	section("what the files say of the board", s.SaidLines())
+	section("not there", s.Absent)
+	section("remarks on how the files are written", s.RemarkLines())
+	section("findings", s.FindingLines())
+	section("what keeps these files from being a board", s.Problems)
+	section("a recipe would say", strings.Split(strings.TrimRight(s.Recipe, "\n"), "\n"))
+	return nil
+}
