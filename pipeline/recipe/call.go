@@ -215,7 +215,6 @@ func (c *Call) refused(s *settler, err error, led *ledger) {
 		if x.set {
 			m = x.src.mistake(x.at, m.What, m.Do)
 		}
-		s.faulty = true
 		led.add(m)
 		return
 	}
@@ -223,7 +222,6 @@ func (c *Call) refused(s *settler, err error, led *ledger) {
 		m = *x
 		m.What, m.Do = fmt.Sprintf("stage %s: %s", c.Kind.Name, bad.Error()), see
 	}
-	s.faulty = true
 	led.add(m)
 }
 

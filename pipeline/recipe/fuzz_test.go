@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 )
 
 // FuzzLoad reads any bytes as a recipe, in either syntax. It must end, without a panic, in a plan
@@ -37,6 +38,8 @@ func FuzzLoad(f *testing.F) {
 		if err := os.WriteFile(path, data, 0o644); err != nil {
 			t.Fatal(err)
 		}
+		watch := time.AfterFunc(20*time.Second, func() { panic("this input takes too long") })
+		defer watch.Stop()
 		p, err := Load(path, settings)
 		if err != nil {
 			var all Mistakes
