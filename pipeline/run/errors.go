@@ -39,7 +39,7 @@ func (f *FaultError) Error() string {
 }
 
 // ErrInterrupted is what Build returns when its context ends before the new build is in place.
-var ErrInterrupted = errors.New("interrupted: the build folder is as it was")
+var ErrInterrupted = errors.New("interrupted")
 
 // inputError words an error about reading name without the absolute path that the system puts in.
 // What the user can mend in the recipe is an ordinary error; the rest is the machine's.

@@ -1,0 +1,244 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/recipe"
+	"panelwright/pipeline/run"
+)
+
+// building is what build and check are called with.
+type building struct {
+	out     string
+	given   []string
+	workers int
+	check   bool
+}
+
+func (a *app) buildCommand() *cobra.Command {
+	var b building
+	c := &cobra.Command{
+		Use:   "build [-o DIR] [--given NAME=VALUE] RECIPE|FOLDER...",
+		Short: "carry out recipes: judge the panel, write and prove its files",
+		Long: "Carries out each recipe, and each recipe of a folder (*.panel.hcl, *.panel.json). The files of a\n" +
+			"panel go to DIR/<panel>, which is exchanged for the new build in one step when all of it is written\n" +
+			"and proved. After a recipe that fails the next one is built all the same. With findings at error\n" +
+			"level there is no zip, and the build says NOT FOR RELEASE.",
+		Args: takes(1, 0, "a recipe or a folder of recipes"),
+		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
+	}
+	c.Flags().StringVarP(&b.out, "out", "o", "build", "the folder `DIR` that build folders go to (build)")
+	b.flags(c)
+	return c
+}
+
+func (a *app) checkCommand() *cobra.Command {
+	b := building{check: true}
+	c := &cobra.Command{
+		Use:   "check [--given NAME=VALUE] RECIPE|FOLDER...",
+		Short: "carry out recipes but for the writing: findings only",
+		Long: "Carries out each recipe, and each recipe of a folder (*.panel.hcl, *.panel.json), but for the\n" +
+			"stages that write. No file is touched. What the proof would find in written files is not judged.",
+		Args: takes(1, 0, "a recipe or a folder of recipes"),
+		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
+	}
+	b.flags(c)
+	return c
+}
+
+func (b *building) flags(c *cobra.Command) {
+	c.Flags().StringArrayVar(&b.given, "given", nil, "a given value of the recipe, as `NAME=VALUE`; may be repeated")
+	c.Flags().IntVar(&b.workers, "workers", 0, "goroutines that a stage may use, `N`; one per processor by default")
+}
+
+// report is what came of one recipe, for --json.
+type report struct {
+	Recipe   string             `json:"recipe"`
+	Panel    string             `json:"panel,omitempty"`
+	Revision string             `json:"revision,omitempty"`
+	Build    string             `json:"build,omitempty"` // the build folder
+	Released *bool              `json:"released,omitempty"`
+	Notice   string             `json:"notice,omitempty"`
+	Counts   *run.FindingCounts `json:"counts,omitempty"`
+	Findings []run.FindingRow   `json:"findings,omitempty"`
+	Outputs  []run.FileSum      `json:"outputs,omitempty"`
+	Inputs   []run.FileSum      `json:"inputs,omitempty"`
+	Error    string             `json:"error,omitempty"`
+	Mistakes []mistake          `json:"mistakes,omitempty"`
+	Exit     int                `json:"exit"`
+}
+
+// mistake is one mistake in a recipe, for --json.
+type mistake struct {
+	File   string `json:"file,omitempty"`
+	Line   int    `json:"line,omitempty"`
+	Column int    `json:"column,omitempty"`
+	What   string `json:"what"`
+	Do     string `json:"do,omitempty"`
+}
+
+func (a *app) build(ctx context.Context, b building, args []string) error {
+	given, err := givens(b.given)
+	if err != nil {
+		return err
+	}
+	if b.workers < 0 || b.workers > 1024 {
+		return misuse("option --workers does not take %d: a number from 1 to 1024 is wanted", b.workers)
+	}
+	epoch, err := run.EpochFromEnvironment()
+	if err != nil {
+		return err
+	}
+	opt := run.Options{
+		OutDir: b.out, Workers: b.workers, CheckOnly: b.check,
+		Program: pipeline.Program{Name: a.Name, Version: a.Version}, Rules: a.Rules,
+		Console: a.err, SourceDateEpoch: epoch, Prove: a.Prove, PanelData: a.PanelData,
+	}
+	paths, missing := findRecipes(args)
+	reports := []report{}
+	builtBy := map[string]string{}
+	for i, path := range paths {
+		if i > 0 && !a.asJSON {
+			fmt.Fprintln(a.err)
+		}
+		r := report{Recipe: path}
+		out, err := a.one(ctx, path, missing[path], given, opt, builtBy, &r)
+		if err != nil {
+			a.tellError(&r, path, b.check, err)
+		} else {
+			a.tellOutcome(&r, out)
+		}
+		a.count(r.Exit)
+		reports = append(reports, r)
+		if r.Exit == exitInterrupted {
+			break
+		}
+	}
+	if a.asJSON {
+		return a.printJSON(struct {
+			Schema int      `json:"schema"`
+			Builds []report `json:"builds"`
+			Exit   int      `json:"exit"`
+		}{1, reports, a.code})
+	}
+	if len(paths) > 1 {
+		fmt.Fprint(a.out, "\n"+ledger(reports))
+	}
+	return nil
+}
+
+// one loads and carries out one recipe.
+func (a *app) one(ctx context.Context, path string, missing error, given map[string]string, opt run.Options, builtBy map[string]string, r *report) (*run.Outcome, error) {
+	switch {
+	case ctx.Err() != nil:
+		return nil, run.ErrInterrupted
+	case missing != nil:
+		return nil, missing
+	}
+	plan, err := a.load(path, given)
+	if err != nil {
+		return nil, err
+	}
+	r.Panel, r.Revision = plan.Name, plan.Revision
+	if other := builtBy[plan.Name]; other != "" && !opt.CheckOnly {
+		return nil, fmt.Errorf("panel %q is what %s makes too: one would replace the other; give one of them another name", plan.Name, other)
+	}
+	builtBy[plan.Name] = path
+	return run.Build(ctx, plan, opt)
+}
+
+func (a *app) tellError(r *report, path string, check bool, err error) {
+	r.Exit = exitCode(err)
+	r.Error = a.wording(err)
+	var list recipe.Mistakes
+	if errors.As(err, &list) {
+		for _, m := range list {
+			r.Mistakes = append(r.Mistakes, mistake{m.File, m.Line, m.Column, m.What, m.Do})
+		}
+	}
+	if r.Exit == exitInterrupted {
+		if !check {
+			r.Error += "; the build folder is as it was"
+		}
+		fmt.Fprintln(a.err, r.Error)
+		return
+	}
+	if !strings.HasPrefix(r.Error, path) {
+		head := path + " stopped"
+		if len(list) > 1 {
+			head += ": " + run.Count(len(list), "mistake", "mistakes")
+		}
+		fmt.Fprintln(a.err, head)
+	}
+	fmt.Fprintln(a.err, r.Error)
+}
+
+func (a *app) tellOutcome(r *report, out *run.Outcome) {
+	counts := run.CountFindings(out.Findings)
+	r.Build, r.Released, r.Counts = out.Dir, &out.Released, &counts
+	r.Findings, r.Outputs, r.Inputs = run.FindingRows(out.Findings), out.Outputs, out.Inputs
+	if !out.Released {
+		r.Exit, r.Notice = exitFindings, run.NotForRelease
+	}
+	if !a.asJSON {
+		fmt.Fprint(a.out, summary(*r, out.Findings))
+	}
+}
+
+// summary says where the results are and what was found.
+func summary(r report, found []pipeline.Finding) string {
+	var b strings.Builder
+	title := "panel " + r.Panel
+	if r.Revision != "" {
+		title += ", revision " + r.Revision
+	}
+	b.WriteString(title + "\n")
+	rows := [][]string{{"recipe", r.Recipe}}
+	if r.Build != "" {
+		rows = append(rows, []string{"build", fmt.Sprintf("%s (%s)", r.Build, run.Count(len(r.Outputs)+1, "file", "files"))})
+	}
+	rows = append(rows, []string{"findings", countsText(*r.Counts)})
+	switch {
+	case r.Notice != "" && r.Build != "":
+		rows = append(rows, []string{"release", r.Notice + ": no zip is made while there are findings at error level"})
+	case r.Notice != "":
+		rows = append(rows, []string{"release", r.Notice})
+	case r.Build != "":
+		rows = append(rows, []string{"release", "open: no finding at error level"})
+	}
+	b.WriteString(table(rows, "  "))
+	b.WriteString(findingLines(found, r.Build != ""))
+	return b.String()
+}
+
+func countsText(n run.FindingCounts) string {
+	return fmt.Sprintf("%s, %s, %s", run.Count(n.Error, "error", "errors"), run.Count(n.Warning, "warning", "warnings"), run.Count(n.Note, "note", "notes"))
+}
+
+// ledger ends a call with several recipes.
+func ledger(reports []report) string {
+	rows := [][]string{}
+	for _, r := range reports {
+		what := "good"
+		switch {
+		case r.Exit == exitInterrupted:
+			what = "interrupted"
+		case r.Exit >= exitInput:
+			what = "stopped"
+		case r.Exit == exitFindings:
+			what = run.NotForRelease
+		}
+		detail := r.Build
+		if r.Counts != nil {
+			detail = strings.TrimSpace(countsText(*r.Counts) + "  " + detail)
+		}
+		rows = append(rows, []string{r.Recipe, what, detail})
+	}
+	return table(rows, "")
+}

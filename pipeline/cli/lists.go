@@ -1,0 +1,243 @@
+package cli
+
+import (
+	"fmt"
+	"runtime"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/run"
+)
+
+func (a *app) optionsCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "options [STAGE]",
+		Short: "the stages that recipes can name, and the options of one",
+		Long: "Lists the stages that recipes can name, in the order of their roles. With STAGE it lists that\n" +
+			"stage's options: what they take, what they are when a recipe does not say, and what they mean.",
+		Args: takes(0, 1, "the name of one stage"),
+		RunE: func(_ *cobra.Command, args []string) error { return a.options(args) },
+	}
+}
+
+// stageInfo is one stage, for --json.
+type stageInfo struct {
+	Name    string            `json:"name"`
+	Summary string            `json:"summary"`
+	Role    string            `json:"role"`
+	Needs   []string          `json:"needs,omitempty"` // with options at their defaults
+	Gives   []string          `json:"gives,omitempty"`
+	Options []pipeline.Option `json:"options"`
+}
+
+func (a *app) options(args []string) error {
+	kinds := a.Stages
+	if len(args) > 0 {
+		kinds = nil
+		var known []string
+		for _, k := range a.Stages {
+			known = append(known, k.Name)
+			if k.Name == args[0] {
+				kinds = []pipeline.Kind{k}
+			}
+		}
+		if kinds == nil {
+			return misuse("%s has no stage %q%s\n    see %s options", a.Name, args[0], nearest(args[0], known), a.Name)
+		}
+	}
+	infos := []stageInfo{}
+	for _, role := range []pipeline.Role{pipeline.Source, pipeline.Shape, pipeline.Judge, pipeline.Write} {
+		for _, k := range kinds {
+			if k.Role != role {
+				continue
+			}
+			s := k.New()
+			list, err := pipeline.OptionsOf(s)
+			if err != nil {
+				return &run.FaultError{Where: "stage " + k.Name, What: err.Error()}
+			}
+			i := stageInfo{Name: k.Name, Summary: k.Summary, Role: role.String(), Options: list}
+			if i.Options == nil {
+				i.Options = []pipeline.Option{}
+			}
+			if p, ok := s.(pipeline.Parter); ok {
+				i.Needs, i.Gives = p.Parts().Needs, p.Parts().Gives
+			}
+			infos = append(infos, i)
+		}
+	}
+	if a.asJSON {
+		return a.printJSON(struct {
+			Schema int         `json:"schema"`
+			Stages []stageInfo `json:"stages"`
+		}{1, infos})
+	}
+	if len(args) > 0 {
+		fmt.Fprint(a.out, stageText(infos[0]))
+		return nil
+	}
+	rows := [][]string{{"stage", "role", "options", ""}}
+	for _, i := range infos {
+		rows = append(rows, []string{i.Name, i.Role, fmt.Sprint(len(i.Options)), i.Summary})
+	}
+	fmt.Fprint(a.out, table(rows, ""))
+	return nil
+}
+
+func stageText(i stageInfo) string {
+	rows := optionRows(i.Options, "")
+	head := fmt.Sprintf("stage %s (%s): %s\n", i.Name, i.Role, i.Summary)
+	if len(rows) == 0 {
+		return head + "  It has no options.\n"
+	}
+	return head + table(append([][]string{{"option", "takes", "default", "meaning"}}, rows...), "  ")
+}
+
+func optionRows(list []pipeline.Option, indent string) [][]string {
+	var rows [][]string
+	for _, o := range list {
+		name := indent + o.Name
+		if o.Block {
+			for _, l := range o.Labels {
+				name += fmt.Sprintf(" %q", strings.ToUpper(l))
+			}
+			rows = append(rows, []string{name + " { }", blockTakes(o), "", o.Help})
+			rows = append(rows, optionRows(o.Options, indent+"  ")...)
+			continue
+		}
+		preset := o.Default
+		if o.Required {
+			preset = "required"
+		}
+		rows = append(rows, []string{name, optionTakes(o), preset, o.Help})
+	}
+	return rows
+}
+
+func blockTakes(o pipeline.Option) string {
+	if o.Required {
+		return "blocks, one at least"
+	}
+	return "blocks, any number"
+}
+
+// optionTakes says what an option takes: its type, unit, number of members, range or choices.
+func optionTakes(o pipeline.Option) string {
+	s := o.Type
+	if o.Count > 0 {
+		s = strings.Replace(s, "list of", fmt.Sprintf("list of %d", o.Count), 1)
+	}
+	if o.Range != "" {
+		low, high, _ := strings.Cut(o.Range, "..")
+		switch {
+		case high == "":
+			s += ", from " + low
+		case low == "":
+			s += ", up to " + high
+		default:
+			s += ", " + low + " to " + high
+		}
+		if o.Unit != "" {
+			s += " " + o.Unit
+		}
+	} else if o.Unit != "" {
+		s += ", " + o.Unit
+	}
+	if len(o.Choices) > 0 {
+		s += ": " + strings.Join(o.Choices, ", ")
+	}
+	return s
+}
+
+func (a *app) ruleCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "rule [NAME]",
+		Short: "the rules that judge a panel, and their limits",
+		Long: "Lists the rules that the stage rules judges a panel by, with the limits that hold where neither\n" +
+			"recipe nor standard sets one. With NAME it shows that rule and where its limit comes from.",
+		Args: takes(0, 1, "the name of one rule"),
+		RunE: func(_ *cobra.Command, args []string) error { return a.rule(args) },
+	}
+}
+
+// ruleInfo is one rule, for --json.
+type ruleInfo struct {
+	Name     string            `json:"name"`
+	Summary  string            `json:"summary"`
+	Bound    pipeline.Bound    `json:"bound,omitempty"`
+	Unit     string            `json:"unit,omitempty"`
+	Default  *float64          `json:"default,omitempty"`
+	Source   string            `json:"source,omitempty"`
+	Severity pipeline.Severity `json:"severity"`
+}
+
+func (a *app) rule(args []string) error {
+	infos := []ruleInfo{}
+	var known []string
+	for _, r := range a.Rules {
+		known = append(known, r.Name)
+		if len(args) == 0 || r.Name == args[0] {
+			infos = append(infos, ruleInfo{r.Name, r.Summary, r.Bound, r.Unit, r.Default, r.Source, r.Severity})
+		}
+	}
+	if len(args) > 0 && len(infos) == 0 {
+		return misuse("%s has no rule %q%s\n    see %s rule", a.Name, args[0], nearest(args[0], known), a.Name)
+	}
+	if a.asJSON {
+		return a.printJSON(struct {
+			Schema int        `json:"schema"`
+			Rules  []ruleInfo `json:"rules"`
+		}{1, infos})
+	}
+	if len(args) == 0 {
+		rows := [][]string{{"rule", "limit", "severity", ""}}
+		for _, r := range infos {
+			rows = append(rows, []string{r.Name, limitText(r), string(r.Severity), r.Summary})
+		}
+		fmt.Fprint(a.out, table(rows, ""))
+		return nil
+	}
+	r := infos[0]
+	rows := [][]string{{"limit", limitText(r)}, {"severity", string(r.Severity)}}
+	if r.Source != "" {
+		rows = append(rows, []string{"source", r.Source})
+	}
+	fmt.Fprintf(a.out, "rule %s: %s\n%s", r.Name, r.Summary, table(rows, "  "))
+	return nil
+}
+
+func limitText(r ruleInfo) string {
+	switch {
+	case r.Bound == pipeline.NoBound:
+		return "holds or not"
+	case r.Default == nil:
+		return strings.TrimSpace(fmt.Sprintf("%s: set by recipe or standard, %s", r.Bound, r.Unit))
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s %s %s", r.Bound, number(*r.Default), r.Unit))
+}
+
+func nearest(word string, known []string) string {
+	if n := pipeline.Nearest(word, known); n != "" {
+		return "; nearest: " + n
+	}
+	return ""
+}
+
+func (a *app) versionCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "version",
+		Short: "the program's version",
+		Long:  "Prints the version that files state, and what the program was compiled with and for.",
+		Args:  takesNothing,
+		RunE: func(*cobra.Command, []string) error {
+			if a.asJSON {
+				return a.printJSON(map[string]any{"schema": 1, "name": a.Name, "version": a.Version,
+					"go": runtime.Version(), "system": runtime.GOOS + "/" + runtime.GOARCH})
+			}
+			fmt.Fprintf(a.out, "%s %s (%s, %s/%s)\n", a.Name, a.Version, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+			return nil
+		},
+	}
+}

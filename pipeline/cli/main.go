@@ -1,0 +1,83 @@
+// Package cli is the command line as a library: a shop's own program is a main of five lines that
+// hands its stages and rules to Main.
+//
+// Exit codes: 0 good, 1 findings at error level, 2 the recipe or an input is wrong, 3 the machine
+// failed, 130 interrupted.
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/run"
+)
+
+// Program is what a command line is made of.
+type Program struct {
+	Name    string // what people type, and what files say wrote them; "panelwright" when empty
+	Version string // as files state it: equal versions must give equal bytes
+	Stages  []pipeline.Kind
+	Rules   []pipeline.Rule
+	// Prove, PanelData: as in run.Options.
+	Prove     func(ctx context.Context, in run.ProofInput) ([]pipeline.Finding, error)
+	PanelData func(p panel.Panel, name, revision string) ([]byte, error)
+	// Survey writes what the reader understands of the board's files at paths, as text or JSON.
+	// Without it there is no command survey.
+	Survey func(ctx context.Context, paths []string, asJSON bool, w io.Writer) error
+}
+
+// Main runs the command line with args, the program's name left out, and gives the exit code.
+// Results go to stdout; the log and what is wrong to stderr.
+func Main(p Program, args []string, stdin io.Reader, stdout, stderr io.Writer) (code int) {
+	if p.Name == "" {
+		p.Name = "panelwright"
+	}
+	out := &sink{w: stdout}
+	a := &app{Program: p, in: stdin, out: out, err: stderr}
+	defer func() {
+		if r := recover(); r != nil {
+			code = a.fail(&run.FaultError{What: fmt.Sprint(r), Code: run.PanicLine()})
+		}
+	}()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once, which harms no build
+	code = a.execute(ctx, args)
+	if out.err != nil && code < exitMachine {
+		code = a.fail(&run.MachineError{Err: fmt.Errorf("standard output cannot be written: %w", out.err)})
+	}
+	return code
+}
+
+// app is one call of the command line.
+type app struct {
+	Program
+	in     io.Reader
+	out    *sink
+	err    io.Writer
+	asJSON bool
+	code   int // the worst so far
+}
+
+// sink remembers the first error, so that results that did not arrive do not pass for success.
+type sink struct {
+	w    io.Writer
+	used bool
+	err  error
+}
+
+func (s *sink) Write(p []byte) (int, error) {
+	if s.err != nil {
+		return 0, s.err
+	}
+	s.used = true
+	n, err := s.w.Write(p)
+	s.err = err
+	return n, err
+}

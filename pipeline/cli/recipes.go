@@ -1,0 +1,99 @@
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"panelwright/pipeline/recipe"
+	"panelwright/pipeline/run"
+)
+
+// recipeEnds are what names of recipes end in.
+var recipeEnds = []string{".panel.hcl", ".panel.json"}
+
+// findRecipes gives the recipes that the arguments mean, each once: a file itself, all recipes of a
+// folder by name. What is not there comes back as an error in its place.
+func findRecipes(args []string) (paths []string, missing map[string]error) {
+	seen := map[string]bool{}
+	missing = map[string]error{}
+	add := func(path string, err error) {
+		key, absErr := filepath.Abs(path)
+		if absErr != nil {
+			key = path
+		}
+		if !seen[key] {
+			seen[key] = true
+			paths = append(paths, path)
+		}
+		if err != nil {
+			missing[path] = err
+		}
+	}
+	for _, arg := range args {
+		info, err := os.Stat(arg)
+		switch {
+		case errors.Is(err, fs.ErrNotExist):
+			add(arg, fmt.Errorf("%s: there is no such file or folder", arg))
+		case err != nil:
+			add(arg, &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", arg, errors.Unwrap(err))})
+		case !info.IsDir():
+			add(arg, nil)
+		default:
+			found, err := recipesIn(arg)
+			if err != nil {
+				add(arg, err)
+			}
+			for _, path := range found {
+				add(path, nil)
+			}
+		}
+	}
+	return paths, missing
+}
+
+func recipesIn(dir string) ([]string, error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", dir, errors.Unwrap(err))}
+	}
+	var found []string
+	for _, e := range entries {
+		name := e.Name()
+		if !e.IsDir() && !strings.HasPrefix(name, ".") &&
+			slices.ContainsFunc(recipeEnds, func(end string) bool { return strings.HasSuffix(name, end) }) {
+			found = append(found, filepath.Join(dir, name))
+		}
+	}
+	if len(found) == 0 {
+		return nil, fmt.Errorf("%s: holds no recipes; their names end in %s", dir, strings.Join(recipeEnds, " or "))
+	}
+	return found, nil
+}
+
+// givens reads --given k=v.
+func givens(texts []string) (map[string]string, error) {
+	m := map[string]string{}
+	for _, t := range texts {
+		k, v, ok := strings.Cut(t, "=")
+		if !ok || k == "" {
+			return nil, misuse("option --given does not take %q: write it as name=value", t)
+		}
+		if _, twice := m[k]; twice {
+			return nil, misuse("option --given sets %s twice", k)
+		}
+		m[k] = v
+	}
+	return m, nil
+}
+
+func (a *app) load(path string, given map[string]string) (*recipe.Plan, error) {
+	plan, err := recipe.Load(path, recipe.Settings{
+		Kinds: a.Stages, Rules: a.Rules, Given: given, ProgramVersion: a.Version,
+	})
+	return plan, faultIfOurs(err)
+}
