@@ -95,10 +95,24 @@ func (t *layout) remark(s string) {
 	}
 }
 
+// mostlyLetters tells names from numbers, cheaply: layer files have very many lines.
+func mostlyLetters(s string) bool {
+	letters, digits := 0, 0
+	for i := 0; i < len(s); i++ {
+		switch c := s[i] | 0x20; {
+		case c >= 'a' && c <= 'z':
+			letters++
+		case s[i] >= '0' && s[i] <= '9':
+			digits++
+		}
+	}
+	return letters > digits
+}
+
 // headerLine tells whether a line names the columns.
 func headerLine(l line) (h header, sep byte, head string, ok bool) {
 	const longest = 2000 // bytes of a header line
-	if len(l.text) > longest || !strings.ContainsAny(l.text, "xX") || !strings.ContainsAny(l.text, "yY") {
+	if len(l.text) > longest || !mostlyLetters(l.text) || !strings.ContainsAny(l.text, "xX") || !strings.ContainsAny(l.text, "yY") {
 		return h, 0, "", false
 	}
 	// Remark signs in front become letters' room, so that aligned columns keep their place.

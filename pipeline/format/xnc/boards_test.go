@@ -14,12 +14,21 @@ import (
 	"panelwright/pipeline/panel/artwork"
 )
 
+// only gives the one file that a pattern means.
+func only(t *testing.T, pattern string) string {
+	t.Helper()
+	found, err := filepath.Glob(pattern)
+	require.NoError(t, err)
+	require.Len(t, found, 1, pattern)
+	return found[0]
+}
+
 func readBoard(t *testing.T, file string) (*artwork.Drilling, *Report) {
 	t.Helper()
-	path := filepath.Join(shared.Dir(t, "boards"), file)
+	path := only(t, filepath.Join(shared.Dir(t, "boards"), file))
 	data, err := os.ReadFile(path)
 	require.NoError(t, err)
-	d, rep, err := Read(filepath.Base(file), data, Options{})
+	d, rep, err := Read(filepath.Base(path), data, Options{})
 	require.NoError(t, err)
 	return d, rep
 }
@@ -35,29 +44,29 @@ func TestOpenBoards(t *testing.T) {
 		to                        int
 		guessed                   bool
 	}{
-		{"half-2l-manyslots/redox_rev1-NPTH.drl", 3, 109, 0, 79.50, -175.26, 162.18, 126.49, 0, 0, false},
-		{"half-2l-manyslots/redox_rev1-PTH.drl", 7, 116, 145, 79.50, -175.26, 162.18, 126.49, 0, 0, false},
-		{"module-6l-slots/OrangeCrab-NPTH.drl", 2, 4, 0, 134.51, -114.38, 50.80, 22.86, artwork.NonPlated, 6, false},
+		{"half-2l-manyslots/*-NPTH.drl", 3, 109, 0, 79.50, -175.26, 162.18, 126.49, 0, 0, false},
+		{"half-2l-manyslots/*-PTH.drl", 7, 116, 145, 79.50, -175.26, 162.18, 126.49, 0, 0, false},
+		{"module-6l-slots/*-NPTH.drl", 2, 4, 0, 134.51, -114.38, 50.80, 22.86, artwork.NonPlated, 6, false},
 		// Half holes in the edge: their middles lie up to 0.13 mm outside it.
-		{"module-6l-slots/OrangeCrab-PTH.drl", 4, 504, 4, 134.51, -114.51, 50.80, 23.12, artwork.Plated, 6, false},
-		{"node-4l-x2/ESP32-PoE_Rev_M-NPTH.drl", 5, 13, 0, 0, 0, 28, 80, artwork.NonPlated, 4, false},
-		{"node-4l-x2/ESP32-PoE_Rev_M-PTH.drl", 9, 289, 6, 0, 0, 28, 80, artwork.Plated, 4, false},
-		{"notched-2l-large/8088-FE2010A-SBC.drl", 9, 739, 0, 58.42, -149.86, 152.4, 101.6, 0, 0, false},
-		{"plate-cutouts/plate-top-alps-ex-NPTH.drl", 0, 0, 0, 0, 0, 0, 0, artwork.NonPlated, 2, false},
-		{"plate-cutouts/plate-top-alps-ex-PTH.drl", 0, 0, 0, 0, 0, 0, 0, artwork.Plated, 2, false},
-		{"square-10l-inch/HDMI2USB-NPTH.drl", 4, 10, 0, 117.65, -226.82, 170, 170, 0, 0, false},
-		{"square-10l-inch/HDMI2USB.drl", 20, 1717, 34, 117.65, -226.82, 170, 170, 0, 0, false},
-		{"tiny-4l-blind/tomu-fpga-NPTH.drl", 0, 0, 0, 0, 0, 0, 0, 0, 0, false},
-		{"tiny-4l-blind/tomu-fpga-front-in1.drl", 1, 29, 0, 17.02, -26.50, 13, 9.4, 0, 0, false},
-		{"tiny-4l-blind/tomu-fpga-in1-in2.drl", 1, 53, 0, 17.02, -26.50, 13, 9.4, 0, 0, false},
-		{"tiny-4l-blind/tomu-fpga-in2-back.drl", 1, 167, 0, 17.02, -26.50, 13, 9.4, 0, 0, false},
-		{"control-2l-regions/schematic v0.3.7_drill.txt", 13, 490, 0, 0.1, 0.1, 99.8, 137.95, 0, 0, true},
+		{"module-6l-slots/*-PTH.drl", 4, 504, 4, 134.51, -114.51, 50.80, 23.12, artwork.Plated, 6, false},
+		{"node-4l-x2/*-NPTH.drl", 5, 13, 0, 0, 0, 28, 80, artwork.NonPlated, 4, false},
+		{"node-4l-x2/*-PTH.drl", 9, 289, 6, 0, 0, 28, 80, artwork.Plated, 4, false},
+		{"notched-2l-large/*.drl", 9, 739, 0, 58.42, -149.86, 152.4, 101.6, 0, 0, false},
+		{"plate-cutouts/*-NPTH.drl", 0, 0, 0, 0, 0, 0, 0, artwork.NonPlated, 2, false},
+		{"plate-cutouts/*-PTH.drl", 0, 0, 0, 0, 0, 0, 0, artwork.Plated, 2, false},
+		{"square-10l-inch/*-NPTH.drl", 4, 10, 0, 117.65, -226.82, 170, 170, 0, 0, false},
+		{"square-10l-inch/*B.drl", 20, 1717, 34, 117.65, -226.82, 170, 170, 0, 0, false},
+		{"tiny-4l-blind/*-NPTH.drl", 0, 0, 0, 0, 0, 0, 0, 0, 0, false},
+		{"tiny-4l-blind/*-front-in1.drl", 1, 29, 0, 17.02, -26.50, 13, 9.4, 0, 0, false},
+		{"tiny-4l-blind/*-in1-in2.drl", 1, 53, 0, 17.02, -26.50, 13, 9.4, 0, 0, false},
+		{"tiny-4l-blind/*-in2-back.drl", 1, 167, 0, 17.02, -26.50, 13, 9.4, 0, 0, false},
+		{"control-2l-regions/*_drill.txt", 13, 490, 0, 0.1, 0.1, 99.8, 137.95, 0, 0, true},
 		// Two half holes stand in the edge of this one: their middles lie outside by up to 0.46 mm.
 		{"watch-2l-loops/drill_1_16.xln", 5, 93, 0, -0.47, 0.01, 25.33, 24.38, 0, 0, false},
-		{"pilot-2l-mil/Yapa2.ncdril", 6, 286, 0, 63, 36, 80, 40, artwork.Plated, 0, false},
-		{"daughter-2l-arcs74/stm32f4discovery_daughterboard.txt", 8, 462, 0, 93.47, -143.76, 99.95, 69.98, 0, 0, false},
+		{"pilot-2l-mil/*.ncdril", 6, 286, 0, 63, 36, 80, 40, artwork.Plated, 0, false},
+		{"daughter-2l-arcs74/*board.txt", 8, 462, 0, 93.47, -143.76, 99.95, 69.98, 0, 0, false},
 	} {
-		t.Run(filepath.Base(c.file), func(t *testing.T) {
+		t.Run(c.file, func(t *testing.T) {
 			d, rep := readBoard(t, c.file)
 			assert.Equal(t, [3]int{c.tools, c.holes, c.slots}, [3]int{len(d.Tools), len(d.Holes), len(d.Routs)})
 			assert.Equal(t, c.plating, d.Plating)
@@ -88,7 +97,7 @@ func TestOpenBoards(t *testing.T) {
 // The file that says nothing of its digits: 2.4, for its holes then lie on the pads of the layer
 // file, whose coordinates are inch 2.3. Tools are plated or not by comments in the header.
 func TestSilentDigits(t *testing.T) {
-	d, rep := readBoard(t, "control-2l-regions/schematic v0.3.7_drill.txt")
+	d, rep := readBoard(t, "control-2l-regions/*_drill.txt")
 	assert.Equal(t, "digits 2.4 (the usual for inch whose holes span a likely board)", rep.GuessedWhat)
 	for _, tool := range d.Tools {
 		want := artwork.Plated
@@ -97,7 +106,7 @@ func TestSilentDigits(t *testing.T) {
 		}
 		assert.Equal(t, want, tool.Plating, "T%d", tool.Number)
 	}
-	pads := flashes(t, "control-2l-regions/schematic v0.3.7_copperTop.gtl", 25_400)
+	pads := flashes(t, "control-2l-regions/*_copperTop.gtl", 25_400)
 	off := 0
 	for _, h := range d.Holes {
 		if d.Tools[h.Tool].Plating == artwork.Plated && !near(pads, h.At, 30*geom.UM) {
@@ -114,17 +123,17 @@ func TestHolesOnPads(t *testing.T) {
 		step          geom.Length // of the layer file's last digit
 		most          int         // holes without a flashed pad: the pad is drawn, or the hole is not plated
 	}{
-		{"pilot-2l-mil/Yapa2.ncdril", "pilot-2l-mil/Yapa2.GTL", 2540, 0},
+		{"pilot-2l-mil/*.ncdril", "pilot-2l-mil/*.GTL", 2540, 0},
 		{"watch-2l-loops/drill_1_16.xln", "watch-2l-loops/copper_top.gbr", 100, 7},
-		{"daughter-2l-arcs74/stm32f4discovery_daughterboard.txt", "daughter-2l-arcs74/stm32f4discovery_daughterboard-F_Cu.gtl", 2540, 1},
-		{"module-6l-slots/OrangeCrab-PTH.drl", "module-6l-slots/OrangeCrab-CuTop.gbr", 1, 5},
-		{"node-4l-x2/ESP32-PoE_Rev_M-PTH.drl", "node-4l-x2/ESP32-PoE_Rev_M-F_Cu.gbr", 1, 0},
-		{"notched-2l-large/8088-FE2010A-SBC.drl", "notched-2l-large/8088-FE2010A-SBC-Front.gtl", 1, 0},
-		{"square-10l-inch/HDMI2USB.drl", "square-10l-inch/HDMI2USB-TOP.gtl", 2540, 0},
-		{"half-2l-manyslots/redox_rev1-PTH.drl", "half-2l-manyslots/redox_rev1-F.Cu.gtl", 1, 0},
-		{"tiny-4l-blind/tomu-fpga-in2-back.drl", "tiny-4l-blind/tomu-fpga-B.Cu.gbl", 10, 0},
+		{"daughter-2l-arcs74/*board.txt", "daughter-2l-arcs74/*-F_Cu.gtl", 2540, 1},
+		{"module-6l-slots/*-PTH.drl", "module-6l-slots/*-CuTop.gbr", 1, 5},
+		{"node-4l-x2/*-PTH.drl", "node-4l-x2/*-F_Cu.gbr", 1, 0},
+		{"notched-2l-large/*.drl", "notched-2l-large/*-Front.gtl", 1, 0},
+		{"square-10l-inch/*B.drl", "square-10l-inch/*-TOP.gtl", 2540, 0},
+		{"half-2l-manyslots/*-PTH.drl", "half-2l-manyslots/*-F.Cu.gtl", 1, 0},
+		{"tiny-4l-blind/*-in2-back.drl", "tiny-4l-blind/*-B.Cu.gbl", 10, 0},
 	} {
-		t.Run(filepath.Base(c.drill), func(t *testing.T) {
+		t.Run(c.drill, func(t *testing.T) {
 			d, _ := readBoard(t, c.drill)
 			pads := flashes(t, c.copper, c.step)
 			off := 0
@@ -141,7 +150,7 @@ func TestHolesOnPads(t *testing.T) {
 // flashes takes the D03 places out of a layer file whose zeros are all kept or leading ones left
 // out; that is all these files need.
 func flashes(t *testing.T, file string, step geom.Length) []geom.Point {
-	data, err := os.ReadFile(filepath.Join(shared.Dir(t, "boards"), file))
+	data, err := os.ReadFile(only(t, filepath.Join(shared.Dir(t, "boards"), file)))
 	require.NoError(t, err)
 	var out []geom.Point
 	var at geom.Point

@@ -22,9 +22,9 @@ type layout struct {
 func (l layout) length(n number) (geom.Length, bool) {
 	switch {
 	case n.point:
-		return n.scaled(l.unit.Length(), n.decimals)
+		return n.scaled(l.unit.Length(), int(n.decimals))
 	case l.zeros == LeadingKept:
-		return n.scaled(l.unit.Length(), n.digits-l.integer)
+		return n.scaled(l.unit.Length(), int(n.digits)-l.integer)
 	}
 	return n.scaled(l.unit.Length(), l.decimals)
 }
@@ -64,13 +64,13 @@ func look(data []byte) survey {
 				s.state(Millimetre, "", 0, 0)
 			case w.letter == 'M' && w.num.value == 72:
 				s.state(Inch, "", 0, 0)
-			case w.letter == 'C' && k > 0 && w.num.ok:
+			case w.letter == 'C' && k > 0 && w.num.ok && len(s.diameters) < maxTools:
 				s.diameters = append(s.diameters, w.num)
 			case (w.letter == 'X' || w.letter == 'Y') && w.num.ok:
 				if w.num.point {
 					s.decimal = true
-				} else {
-					s.plain[w.letter-'X'] = append(s.plain[w.letter-'X'], w.num)
+				} else if axis := &s.plain[w.letter-'X']; len(*axis) < maxHoles {
+					*axis = append(*axis, w.num)
 				}
 			}
 		}
@@ -247,7 +247,7 @@ func (s survey) settle(opt Options, rep *Report) layout {
 func (s survey) guessUnit() (Unit, string) {
 	low, high := math.Inf(1), 0.0
 	for _, d := range s.diameters {
-		v := float64(d.value) / math.Pow10(d.decimals)
+		v := float64(d.value) / math.Pow10(int(d.decimals))
 		if v > 0 {
 			low, high = min(low, v), max(high, v)
 		}
@@ -270,7 +270,7 @@ func (s survey) guessZeros(l layout) (z Zeros, why string, matters bool) {
 	lead, final, short := false, false, false
 	for _, axis := range s.plain {
 		for _, n := range axis {
-			if n.value == 0 || n.digits == full {
+			if n.value == 0 || int(n.digits) == full {
 				continue // the same by either rule
 			}
 			short = true
@@ -324,10 +324,10 @@ func (s survey) fullLength() int {
 			if n.value == 0 {
 				continue
 			}
-			if length != 0 && n.digits != length {
+			if length != 0 && int(n.digits) != length {
 				return 0
 			}
-			length = n.digits
+			length = int(n.digits)
 			lead = lead || n.leading0
 		}
 	}

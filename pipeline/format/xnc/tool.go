@@ -68,9 +68,9 @@ func (r *reader) define(number int, w, c word) error {
 	if r.layout.unit == "" {
 		return r.fault(c.off, "say the unit in the recipe", "the file does not say its unit")
 	}
-	decimals := c.num.decimals
+	decimals := int(c.num.decimals)
 	if !c.num.point && c.num.leading0 { // 0394 is no number that a person writes: the point is implied
-		decimals = c.num.digits - 1
+		decimals = int(c.num.digits) - 1
 		r.rep.warn("the diameter of tool %d has no decimal point; it is taken behind the first digit", number)
 	}
 	d, ok := c.num.scaled(r.layout.unit.Length(), decimals)

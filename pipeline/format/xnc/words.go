@@ -13,10 +13,10 @@ type word struct {
 
 // number is a decimal number as written, before unit and zero rules are applied.
 type number struct {
-	neg      bool
 	value    int64 // all digits, without the point
-	digits   int   // how many digits were written
-	decimals int   // how many of them after the point
+	digits   int8  // how many digits were written
+	decimals int8  // how many of them after the point
+	neg      bool
 	point    bool
 	leading0 bool // begins with a zero that is not its only digit
 	final0   bool // ends with a zero that is not its only digit
