@@ -55,6 +55,14 @@ func TestUnits(t *testing.T) {
 	}
 }
 
+// Blanks for zeros, letters without a number, and the mask code a column early are all met.
+func TestLoose(t *testing.T) {
+	n, err := Read("u.ipc", []byte("P  UNITS CUST 0\n317GND              VIA   -     D  30PA00X 026000Y- 11500X 600Y    R  0S3\n999\n"))
+	require.NoError(t, err)
+	const u = geom.Inch / 10_000
+	assert.Equal(t, []panel.NetPoint{{Net: "GND", Via: true, At: geom.Pt(26000*u, -11500*u), Drill: 30 * u, Plated: true, Width: 600 * u, Mask: 3}}, n.Points)
+}
+
 func TestContinued(t *testing.T) {
 	n, err := Read("u.ipc", []byte("P  UNITS SI\r\n317GND              R1    -1    D0100PA01X+000001Y+000000\r\n027                                   A02X+000001Y+000000X0100Y0000\r\n999\r\n"))
 	require.NoError(t, err)

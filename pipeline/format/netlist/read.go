@@ -162,12 +162,15 @@ func (c *record) number(col [2]int, letter byte, signed bool) (int64, bool) {
 		return 0, false
 	}
 	t := c.text(col)
+	if t == "" { // a letter alone: some writers leave the letters standing
+		return 0, false
+	}
 	digits := t
-	if signed {
-		digits = strings.TrimLeft(t, "+-")
+	if signed && (t[0] == '+' || t[0] == '-') {
+		digits = strings.TrimLeft(t[1:], " ")
 	}
 	v, err := strconv.ParseUint(digits, 10, 32)
-	if err != nil || len(t)-len(digits) > 1 {
+	if err != nil {
 		c.err = c.r.fault(c.off+col[0], doExport, "%q is no number behind %c", t, letter)
 		return 0, false
 	}
@@ -215,7 +218,11 @@ func (r *reader) test(off int, s string) error {
 	h, _ := c.number(colHeight, 'Y', false)
 	p.Width, p.Height = geom.Length(w)*r.unit, geom.Length(h)*r.unit
 	turn, _ := c.number(colTurn, 'R', false)
-	if m, ok := c.number(colMask, 'S', false); ok {
+	mask := colMask
+	if len(s) > mask[0]-2 && s[mask[0]-2] == 'S' { // some writers leave the blank out
+		mask[0], mask[1] = mask[0]-1, mask[1]-1
+	}
+	if m, ok := c.number(mask, 'S', false); ok {
 		p.Mask = int(m)
 	}
 	if c.err != nil {
