@@ -184,11 +184,13 @@ func (r *Result) joinDrills(in []panel.DrillFile) []panel.DrillFile {
 				"take one away; or, where they differ in plating or layers, say so in the recipe in drill blocks")
 			continue
 		}
-		if len(a.Drilling.Holes)+len(a.Drilling.Routs) > 0 && len(d.Drilling.Holes)+len(d.Drilling.Routs) > 0 {
-			r.find("drill-files-joined", pipeline.Note, fmt.Sprintf("%s and %s are both %s and are written as one file", a.Source, d.Source, d.Key()))
-		}
 		out[n].Drilling = join(a.Drilling, d.Drilling)
 		out[n].Source += ", " + d.Source
+	}
+	for _, d := range out {
+		if names := strings.Split(d.Source, ", "); len(names) > 1 {
+			r.find("drill-files-joined", pipeline.Note, fmt.Sprintf("%s are %s all of them, and are written as one file", list(names), d.Key()))
+		}
 	}
 	return out
 }

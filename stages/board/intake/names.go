@@ -185,7 +185,7 @@ func wordsClaim(w []string) (claim, bool) {
 			kind = panel.Profile
 		}
 		if kind != "" {
-			c.kind, c.number = kind, 0
+			c.kind = kind
 			if side != "" {
 				c.side = side
 			}
@@ -219,14 +219,11 @@ func wordsClaim(w []string) (claim, bool) {
 	case c.kind == panel.Profile:
 		c.side, c.number = "", 0
 		return c, true
-	case c.kind == panel.Copper && c.number > 0 && c.side == "":
+	case c.kind == panel.Copper && c.number > 0 && (c.side == "" || c.side == panel.Inner):
 		c.side = panel.Inner // or top or bottom, once the layers are counted
 		return c, true
 	}
-	c.order = 0
-	if c.kind != panel.Copper {
-		c.number = 0
-	}
+	c.order, c.number = 0, 0
 	return c, c.side == panel.Top || c.side == panel.Bottom
 }
 
