@@ -1,6 +1,7 @@
 package geom
 
 import (
+	"errors"
 	"math"
 	"strconv"
 	"strings"
@@ -52,11 +53,15 @@ func (a Angle) Decimal() string { return Length(a).Decimal() }
 // String writes the angle in degrees: "22.5 deg".
 func (a Angle) String() string { return a.Decimal() + " deg" }
 
-// ParseAngle reads a plain decimal number of degrees exactly; digits past the sixth are rounded.
+// ParseAngle reads a plain decimal number of degrees; digits past the sixth are rounded.
 func ParseAngle(s string) (Angle, error) {
-	f, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
-	if err != nil {
-		return 0, err
+	s = strings.TrimSpace(s)
+	if strings.Trim(s, "+-.0123456789") != "" { // no exponents, no "inf"
+		return 0, errors.New("an angle is a plain decimal number of degrees")
+	}
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.Abs(f) > 1e6 {
+		return 0, errors.New("an angle is a plain decimal number of degrees, at most a million")
 	}
 	return FromDegrees(f), nil
 }

@@ -2,7 +2,7 @@ package geom
 
 // maxPairs bounds the work of looking for crossings: how many pairs of edges with touching boxes are
 // held against each other. Outlines of boards need a few times their number of edges.
-const maxPairs = 50_000_000
+const maxPairs = 10_000_000
 
 // Check tells what is wrong with a closed path: it is empty, does not join or close
 // (an *OutlineError with OutlineOpen), or crosses or touches itself (OutlineCrossing).

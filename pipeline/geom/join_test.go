@@ -348,7 +348,7 @@ func BenchmarkAssemble(b *testing.B) {
 func TestJoinCrowdedEnds(t *testing.T) {
 	r := rand.New(rand.NewPCG(16, 17))
 	var heap, star []Edge
-	for range 20_000 {
+	for range 10_000 {
 		near := func() Point { return Pt(Length(r.IntN(8000)), Length(r.IntN(8000))) }
 		heap = append(heap, Line(near(), near().Add(mm(1, 0))))
 		star = append(star, Line(Pt(0, 0), Pt(Length(r.IntN(2e9))-Limit, Length(r.IntN(2e9))-Limit)))
@@ -361,4 +361,23 @@ func TestJoinCrowdedEnds(t *testing.T) {
 		require.Error(t, err)
 	}
 	assert.Less(t, time.Since(begin), 2*time.Minute)
+}
+
+// A zigzag of long slanting lines: every box touches every other. The work stays bounded; the
+// outline is refused, with a place, rather than judged by half.
+func TestCheckIsBounded(t *testing.T) {
+	var p Path
+	const n = 6_000 // 18 million pairs
+	at := func(i int) Point {
+		x := Length(i) * 40 * UM
+		return Pt(x+Length(i%2)*300*MM, Length(i%2)*300*MM)
+	}
+	for i := range n - 1 {
+		p = append(p, Line(at(i), at(i+1)))
+	}
+	p = append(p, Line(at(n-1), mm(900, 300)), Line(mm(900, 300), mm(900, -1)), Line(mm(900, -1), mm(0, -1)), Line(mm(0, -1), at(0)))
+	var e *OutlineError
+	require.ErrorAs(t, p.Check(), &e)
+	assert.Equal(t, OutlineTooComplex, e.Kind)
+	assert.EqualError(t, e, "the outline has too many edges lying across one another near "+e.At.String()+" to be checked")
 }
