@@ -77,6 +77,7 @@ const (
 	both
 )
 
+// pad is one land or drilled pad, in the board's coordinates.
 type pad struct {
 	num, net string
 	ap       aperture
@@ -92,6 +93,7 @@ type pad struct {
 
 func (p *pad) shape() shape { return p.ap.shape(p.p) }
 
+// part is a placed footprint.
 type part struct {
 	ref, val, pkg string
 	p             pt
@@ -100,12 +102,13 @@ type part struct {
 	pads          []*pad
 	silk          []shape
 	court         box
-	over          bool // may stand over the edge
-	hollow        bool // other parts may stand within its courtyard
-	unplaced      bool // no part to place: fiducial, test point, hole
-	label         string
+	over          bool   // may stand over the edge
+	hollow        bool   // other parts may stand within its courtyard
+	unplaced      bool   // no part to place: fiducial, test point, hole
+	label         string // what the legend says instead of the reference; a dash for nothing
 }
 
+// hole is a hole or slot without plating.
 type hole struct {
 	p, to pt // equal for a round hole
 	d     int64
@@ -139,13 +142,14 @@ type plane struct {
 	poly  []pt
 }
 
+// class is how wide the tracks of a net are and how far they keep off others.
 type class struct{ width, clear int64 }
 
+// board is one board from its first lines to its finished copper. Lengths are nanometres from its own origin.
 type board struct {
 	name, title, partNo, rev, guid string
 	size                           string
 	layers                         int
-	thickness                      string
 	origin                         pt // added to every coordinate written
 	dialect                        dialect
 	outline                        []edge

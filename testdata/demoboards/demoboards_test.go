@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -194,7 +195,7 @@ func read(t *testing.T, data []byte, draw func(drawn)) {
 			s += strings.Repeat("0", 9-len(s))
 		}
 		var v int64
-		_, err := fmt.Sscan(strings.TrimLeft(s, "0")+"", &v)
+		_, err := fmt.Sscan(strings.TrimLeft(s, "0"), &v)
 		if err != nil {
 			v = 0
 		}
@@ -365,21 +366,13 @@ func (p *painting) paint(d drawn) {
 				xs = append(xs, float64(a.x)+(fy-float64(a.y))/float64(b.y-a.y)*float64(b.x-a.x))
 			}
 		}
-		sortFloats(xs)
+		slices.Sort(xs)
 		for i := 0; i+1 < len(xs); i += 2 {
 			from := int(math.Ceil((xs[i] - float64(p.o.x+p.origin.x)) / pixel))
 			to := int(math.Floor((xs[i+1] - float64(p.o.x+p.origin.x)) / pixel))
 			for x := max(0, from); x <= min(p.nx-1, to); x++ {
 				set(y*p.nx + x)
 			}
-		}
-	}
-}
-
-func sortFloats(xs []float64) {
-	for i := 1; i < len(xs); i++ {
-		for j := i; j > 0 && xs[j] < xs[j-1]; j-- {
-			xs[j], xs[j-1] = xs[j-1], xs[j]
 		}
 	}
 }

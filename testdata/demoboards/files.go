@@ -24,7 +24,7 @@ func (b *board) finish() {
 	b.letter()
 }
 
-var (
+const (
 	conductor = "Conductor"
 	viaFn     = "ViaPad"
 )

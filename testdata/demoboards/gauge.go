@@ -216,8 +216,8 @@ func gauge() *board {
 		{"RG-1042 C", at(45.2, 2.6), mm(1.4), 0, top},
 		{"REEDWATER GAUGES", at(45.4, 2.4), mm(1.4), 0, bottom},
 		{"RIVER GAUGE", at(43.4, 39.0), mm(1.2), 0, top},
-		{"IN1", at(56.9, 31.9), mm(0.8), 0, top},
-		{"IN8", at(56.9, 9.1), mm(0.8), 0, top},
+		{"IN1", at(56.5, 31.9), mm(0.8), 0, top},
+		{"IN8", at(56.5, 9.1), mm(0.8), 0, top},
 	}
 	return b
 }

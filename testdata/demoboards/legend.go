@@ -59,7 +59,7 @@ func (b *board) letter() {
 				}
 			}
 			for _, o := range taken {
-				if g.meets(o) {
+				if g.grow(mm(0.15)).meets(o) {
 					return false
 				}
 			}

@@ -40,7 +40,7 @@ func probe() *board {
 	}{{-3.9, "VDD"}, {-1.3, "GND"}, {1.3, "DATA"}, {3.9, "CLK"}} {
 		p := b.place(wire, "P", "", w.x, 4.6, 0, top, w.net)
 		p.label = "-"
-		b.notes = append(b.notes, note{w.net, at(w.x, 6.4), mm(0.7), 0, top})
+		b.notes = append(b.notes, note{w.net, at(w.x, 6.3), mm(0.6), 0, top})
 	}
 	b.place(dual("MSOP-8", 8, 0.65, 1.4, 0.38, 4.4, 3, 3), "U", "RW-W31", 0, 1.2, 0, top, "S1", "S2", "SG", "GND", "U_CLK", "U_DATA", "REF", "VDD")
 	r, s := chip("0603"), chip("0805")

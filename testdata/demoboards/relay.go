@@ -47,7 +47,7 @@ func relay() *board {
 		for side := range 2 {
 			b.tracks = append(b.tracks, track{k.pads[2].p, j.pads[1].p, mm(2), side, "COM" + n}, track{k.pads[3].p, j.pads[0].p, mm(2), side, "NO" + n})
 		}
-		b.notes = append(b.notes, note{"NO", at(x-2.54, 9.8), mm(1), 0, top}, note{"COM", at(x+4.1, 9.8), mm(1), 0, top})
+		b.notes = append(b.notes, note{"NO", at(x-2.0, 10.05), mm(0.9), 0, top}, note{"COM", at(x+3.9, 10.05), mm(0.8), 0, top})
 		// The driver of the coil, in the upper left.
 		u := 5.6 + 8.6*float64(i)
 		b.place(chip("SMA"), "D", "RW-S40", u+1.2, 28.9, 0, top, "V12", "DRV"+n)

@@ -2,13 +2,9 @@ package main
 
 import (
 	"cmp"
-	"fmt"
 	"math"
-	"os"
 	"slices"
 )
-
-var debug = os.Getenv("DEMOBOARDS_DEBUG") != ""
 
 // router finds tracks on a square grid over the two outer layers. For each class of track it keeps, per layer, which
 // net may have its centre line on a grid point: 0 any, n only that net, -1 none.
@@ -299,9 +295,9 @@ func (r *router) route() {
 				others.nodes = append(others.nodes, o.nodes...)
 			}
 		}
-		nodes, ok := r.search(p.net, c, others, true)
+		nodes, ok, _ := r.search(p.net, c, others, true, 150_000)
 		if !ok && len(others.nodes) > 0 {
-			nodes, ok = r.search(p.net, c, others, false)
+			nodes, ok = r.connect(p.net, c, others)
 		}
 		if !ok {
 			r.failed = append(r.failed, p.part.ref+p.num)
@@ -318,7 +314,7 @@ func (r *router) route() {
 		if a == z {
 			continue
 		}
-		nodes, ok := r.search(w.net, a, z, false)
+		nodes, ok := r.connect(w.net, a, z)
 		if !ok {
 			r.failed = append(r.failed, key(w))
 			continue
@@ -341,9 +337,6 @@ func (r *router) settle() {
 		for i, c := range cs {
 			if i == 0 && !b.hasPlane(n) || c.planed {
 				continue
-			}
-			if debug {
-				fmt.Println("unrouted", n, c.pads[0].part.ref, c.pads[0].num, len(c.pads))
 			}
 			r.rename(n, c)
 		}
@@ -502,8 +495,20 @@ const (
 	bendCost = 3
 )
 
-// search lays one connection from a to z, or from a to a new via down to the net's plane, and returns its nodes.
-func (r *router) search(net string, a, z *comp, toPlane bool) ([]node, bool) {
+// connect lays one connection; it looks from the far end first, a little way, since a pad that is walled in shows
+// itself there without a walk over the whole board.
+func (r *router) connect(net string, a, z *comp) ([]node, bool) {
+	nodes, ok, shut := r.search(net, z, a, false, 4000)
+	if ok || shut {
+		return nodes, ok
+	}
+	nodes, ok, _ = r.search(net, a, z, false, 150_000)
+	return nodes, ok
+}
+
+// search lays one connection from a to z, or from a to a new via down to the net's plane, and returns its nodes. shut
+// says that it looked everywhere it could get to.
+func (r *router) search(net string, a, z *comp, toPlane bool, budget int) (laid []node, ok, shut bool) {
 	b, k, id := r.b, r.b.classOf[net], r.id(net)
 	free := func(v int32) bool { return v == 0 || v == id }
 	r.run++
@@ -553,7 +558,6 @@ func (r *router) search(net string, a, z *comp, toPlane bool) ([]node, bool) {
 		}
 		return -1
 	}
-	budget := 150_000
 	for len(open) > 0 {
 		e := open.pop()
 		i := e.at
@@ -561,18 +565,18 @@ func (r *router) search(net string, a, z *comp, toPlane bool) ([]node, bool) {
 			continue
 		}
 		if budget--; budget < 0 {
-			return nil, false
+			return nil, false, false
 		}
 		c, l := i%int32(r.n), i/int32(r.n)
 		if gi := r.goal[i]; gi > 0 {
-			return r.lay(net, a, i, &z.nodes[gi-1], false), true
+			return r.lay(net, a, i, &z.nodes[gi-1], false), true, false
 		}
 		viaOK := free(r.via[k][c])
 		if toPlane && viaOK && b.planeAt(net, r.point(c)) {
-			return r.lay(net, a, i, nil, true), true
+			return r.lay(net, a, i, nil, true), true, false
 		}
 		if toPlane && r.g[i] > 400 {
-			return nil, false
+			return nil, false, true
 		}
 		was := heading(i)
 		x, y := c%int32(r.nx), c/int32(r.nx)
@@ -607,7 +611,7 @@ func (r *router) search(net string, a, z *comp, toPlane bool) ([]node, bool) {
 			}
 		}
 	}
-	return nil, false
+	return nil, false, true
 }
 
 func (r *router) relax(open *heap, from, to, cost int32, guess func(int32) int32) {
