@@ -13,7 +13,7 @@ package pipeline
 //	}
 //
 // Kinds of fields: string, bool, int, float64, geom.Length (a number in millimetres or a string with
-// its unit), geom.Angle (a number or a string in degrees), InPath, slices of these, and pointers to
+// its unit), geom.Angle (a number or a string in degrees), Quantity, InPath, slices of these, and pointers to
 // them (nil: not set). A field tagged block is a slice of structs tagged the same way; labels fill
 // its fields tagged label:"0", label:"1" in order. Tags: required, range "low..high" (inclusive, in
 // mm or deg for lengths and angles, either end may be missing), choice "a|b|c" (for strings and for
@@ -59,6 +59,7 @@ var (
 	lengthType = reflect.TypeFor[geom.Length]()
 	angleType  = reflect.TypeFor[geom.Angle]()
 	pathType   = reflect.TypeFor[InPath]()
+	quantity   = reflect.TypeFor[Quantity]()
 
 	optionName = regexp.MustCompile(`^[a-z][a-z0-9]*(_[a-z0-9]+)*$`)
 	tagKeys    = []string{"option", "block", "label", "labels", "required", "range", "choice", "count", "help", "json"}
@@ -364,6 +365,11 @@ func OptionText(value any) string {
 		return `"` + x.String() + `"`
 	case InPath:
 		return Quote(x.Text)
+	case Quantity:
+		if x.Unit != "" {
+			return Quote(x.String())
+		}
+		return x.String()
 	case string:
 		return Quote(x)
 	case bool:
@@ -428,6 +434,8 @@ func wordFor(t reflect.Type) [2]string {
 		return [2]string{"angle", "angles"}
 	case t == pathType:
 		return [2]string{"path", "paths"}
+	case t == quantity:
+		return [2]string{"number with unit", "numbers with units"}
 	case t == reflect.TypeFor[string]():
 		return [2]string{"text", "texts"}
 	case t == reflect.TypeFor[bool]():

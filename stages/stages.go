@@ -2,9 +2,36 @@
 // imports another.
 package stages
 
-import "panelwright/pipeline"
+import (
+	"panelwright/pipeline"
+	"panelwright/stages/array"
+	"panelwright/stages/board"
+	"panelwright/stages/breakofftabs"
+	"panelwright/stages/fiducials"
+	"panelwright/stages/place"
+	"panelwright/stages/rails"
+	"panelwright/stages/rules"
+	"panelwright/stages/scorelines"
+	"panelwright/stages/toolingholes"
+	"panelwright/stages/writeassembly"
+	"panelwright/stages/writefab"
+	"panelwright/stages/writereport"
+)
 
 // All gives every built-in stage, one line each, in the order in which a recipe uses them.
 func All() []pipeline.Kind {
-	return []pipeline.Kind{}
+	return []pipeline.Kind{
+		board.Kind(),
+		array.Kind(),
+		place.Kind(),
+		rails.Kind(),
+		toolingholes.Kind(),
+		fiducials.Kind(),
+		breakofftabs.Kind(),
+		scorelines.Kind(),
+		rules.Kind(),
+		writefab.Kind(),
+		writeassembly.Kind(),
+		writereport.Kind(),
+	}
 }

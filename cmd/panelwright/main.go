@@ -6,7 +6,10 @@ import (
 
 	"panelwright/pipeline/cli"
 	"panelwright/pipeline/panel"
+	"panelwright/pipeline/proof"
+	"panelwright/pipeline/rule"
 	"panelwright/stages"
+	"panelwright/stages/board"
 )
 
 // version is what files state; a release sets it, and equal versions give equal bytes.
@@ -14,6 +17,7 @@ var version = "0.1.0"
 
 func main() {
 	os.Exit(cli.Main(cli.Program{
-		Name: "panelwright", Version: version, Stages: stages.All(), PanelData: panel.Panel.Data,
+		Name: "panelwright", Version: version, Stages: stages.All(), Rules: rule.All(),
+		Prove: proof.Prove, PanelData: panel.Panel.Data, Survey: board.Survey,
 	}, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

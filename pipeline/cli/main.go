@@ -29,7 +29,7 @@ type Program struct {
 	PanelData func(p panel.Panel, name, revision string) ([]byte, error)
 	// Survey writes what the reader understands of the board's files at paths, as text or JSON.
 	// Without it there is no command survey.
-	Survey func(ctx context.Context, paths []string, asJSON bool, w io.Writer) error
+	Survey func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) error
 }
 
 // Main runs the command line with args, the program's name left out, and gives the exit code.

@@ -1,6 +1,15 @@
 package cli
 
-import "github.com/spf13/cobra"
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/run"
+)
 
 func (a *app) surveyCommand() *cobra.Command {
 	return &cobra.Command{
@@ -10,7 +19,20 @@ func (a *app) surveyCommand() *cobra.Command {
 			"taken for, what was passed over and why, and what the board is.",
 		Args: takes(1, 0, "a board's files: a folder, a zip, or the files"),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.Survey(c.Context(), args, a.asJSON, a.out)
+			here, err := os.Getwd()
+			if err != nil {
+				return &run.MachineError{Err: fmt.Errorf("the working folder cannot be told: %w", err)}
+			}
+			var paths []pipeline.InPath
+			for _, arg := range args {
+				abs, err := filepath.Abs(arg)
+				if err != nil {
+					return &run.MachineError{Err: err}
+				}
+				// Paths in recipes are relative; here the folder above each argument takes that part.
+				paths = append(paths, pipeline.InPath{Text: filepath.Base(abs), Dir: filepath.Dir(abs)})
+			}
+			return a.Survey(c.Context(), run.NewFiles(c.Context(), here, ""), paths, a.out, a.asJSON)
 		},
 	}
 }

@@ -10,16 +10,8 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/panel"
+	"panelwright/pipeline/run"
 )
-
-// Input is what the proof holds against each other.
-type Input struct {
-	Panel   panel.Panel
-	Name    string                            // the panel's name, which files are named by
-	Read    func(name string) ([]byte, error) // a written file, by its name within the build folder
-	Outputs []string                          // every written file
-}
 
 // The rules that the proof's findings name.
 const (
@@ -30,7 +22,7 @@ const (
 
 // Prove gives what is wrong with the written fabrication files, nothing when all is as it should be.
 // A build that wrote no fabrication files has nothing to prove. Errors are of reading only.
-func Prove(ctx context.Context, in Input) ([]pipeline.Finding, error) {
+func Prove(ctx context.Context, in run.ProofInput) ([]pipeline.Finding, error) {
 	written := map[string]bool{}
 	for _, name := range in.Outputs {
 		if strings.HasPrefix(name, "fab/") {
@@ -54,7 +46,7 @@ func Prove(ctx context.Context, in Input) ([]pipeline.Finding, error) {
 }
 
 type prover struct {
-	in       Input
+	in       run.ProofInput
 	written  map[string]bool // not looked at yet
 	findings []pipeline.Finding
 }

@@ -17,6 +17,7 @@ var (
 	lengthType = reflect.TypeFor[geom.Length]()
 	angleType  = reflect.TypeFor[geom.Angle]()
 	pathType   = reflect.TypeFor[pipeline.InPath]()
+	quantity   = reflect.TypeFor[pipeline.Quantity]()
 )
 
 // decoder turns a value into an option's field.
@@ -106,6 +107,8 @@ func (d *decoder) one(v value, field reflect.Value) (known, ok bool) {
 		known = d.measured(v, field, angle, angleUnits, int64(3600*geom.Degree))
 	case pathType:
 		known = d.path(v, field)
+	case quantity:
+		known = d.quantity(v, field)
 	default:
 		switch field.Kind() {
 		case reflect.String:
@@ -171,6 +174,36 @@ func (d *decoder) measured(v value, field reflect.Value, m measure, units []unit
 		return false
 	}
 	field.SetInt(n)
+	return true
+}
+
+// quantity takes a number, a length, an angle, or a text with any unit: what it is for decides later
+// whether the unit fits.
+func (d *decoder) quantity(v value, field reflect.Value) bool {
+	const do = `write a number in the unit of what it is for, or a text with its unit, such as "0.25 mm"`
+	if v.kind == textKind && !v.unknown {
+		if r, _, _ := readMeasure(v.text, lengthUnits); r != nil { // exact, where the other reader rounds twice
+			f, _ := r.Float64()
+			field.Set(reflect.ValueOf(pipeline.Quantity{Value: f, Unit: "mm"}))
+			return true
+		}
+		q, err := pipeline.ParseQuantity(v.text)
+		if err != nil {
+			d.bad(v, "must be a number with a unit, and this is "+v.describe(), do)
+			return false
+		}
+		field.Set(reflect.ValueOf(q))
+		return true
+	}
+	if !d.kind(v, numberKind, "a number with or without a unit", do) {
+		return false
+	}
+	if v.measure == other {
+		d.bad(v, "is "+v.describe(), do)
+		return false
+	}
+	f, _ := v.num.Float64()
+	field.Set(reflect.ValueOf(pipeline.Quantity{Value: f, Unit: map[measure]string{length: "mm", angle: "deg"}[v.measure]}))
 	return true
 }
 

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -104,7 +103,7 @@ func copperTo(ctx context.Context, p panel.Panel, cuts []cut, limit float64) ([]
 			for _, i := range hits {
 				// Only what lies near the board counts: a long line is cut down to there, so that
 				// copies along it look alike.
-				e := trimmed(back.Edge(cuts[i].edge), extent.Grow(reach))
+				e := trimmed(back.Edge(cuts[i].edge), extent.Grow(reach+geom.Length(math.Ceil(cuts[i].half))))
 				k := key{e, cuts[i].half}
 				if n, ok := byPlace[k]; ok {
 					if !slices.Contains(seen[n].copies, c.ID) {
@@ -140,17 +139,18 @@ func copperExtent(b *panel.Board) geom.Box {
 	return box
 }
 
-// trimmed cuts a straight edge along an axis down to the box; other edges stay whole.
+// trimmed cuts a straight edge that runs along an axis down to the box's extent along it; other edges
+// stay whole.
 func trimmed(e geom.Edge, b geom.Box) geom.Edge {
 	if e.Sense != geom.Straight || e.From == e.To {
 		return e
 	}
-	clamp := func(p geom.Point) geom.Point {
-		return geom.Pt(min(max(p.X, b.Min.X), b.Max.X), min(max(p.Y, b.Min.Y), b.Max.Y))
-	}
-	if e.From.X == e.To.X && b.Min.X <= e.From.X && e.From.X <= b.Max.X ||
-		e.From.Y == e.To.Y && b.Min.Y <= e.From.Y && e.From.Y <= b.Max.Y {
-		e.From, e.To = clamp(e.From), clamp(e.To)
+	clamp := func(v, lo, hi geom.Length) geom.Length { return min(max(v, lo), hi) }
+	switch {
+	case e.From.Y == e.To.Y:
+		e.From.X, e.To.X = clamp(e.From.X, b.Min.X, b.Max.X), clamp(e.To.X, b.Min.X, b.Max.X)
+	case e.From.X == e.To.X:
+		e.From.Y, e.To.Y = clamp(e.From.Y, b.Min.Y, b.Max.Y), clamp(e.To.Y, b.Min.Y, b.Max.Y)
 	}
 	if e.To.Less(e.From) { // the same line whichever way a turned copy sees it
 		e = e.Reverse()
@@ -231,7 +231,7 @@ func nearestOn(m *artwork.Image, o artwork.Object, e geom.Edge) geom.Point {
 
 // trim writes a number of millimetres without trailing zeros.
 func trim(v float64) string {
-	return strings.TrimSuffix(geom.FromMM(v).Decimal(), " mm")
+	return geom.FromMM(v).Decimal()
 }
 
 func sortFloats(v []float64) { slices.Sort(v) }

@@ -33,6 +33,7 @@ func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []
 		}
 	}
 	panelBox := in.Outline().Box()
+	var tooWide error
 	add := func(id string, d side, gap geom.Length) {
 		sh := shapes[id]
 		k := channel{d.horizontal(), 2*d.line(sh.box) + gap*signum(d), gap}
@@ -40,6 +41,12 @@ func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []
 		before, after := left, right
 		if !d.horizontal() {
 			before, after = lower, upper
+		}
+		for _, across := range [2]side{before, after} {
+			if g := gaps[id][across]; g > 0 && gap > 2*g {
+				tooWide = fmt.Errorf("the slot along the %s side of %s is %v wide and meets one of only %v: its cutter would leave the corner or reach into a neighbour; "+
+					"make the gaps more alike", d, id, gap, g)
+			}
 		}
 		c.lo -= reach(sh.box, panelBox, before, gaps[id][before], gap)
 		c.hi += reach(sh.box, panelBox, after, gaps[id][after], gap)
@@ -50,6 +57,9 @@ func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []
 		if p.other != "" {
 			add(p.other, p.side.opposite(), p.gap)
 		}
+	}
+	if tooWide != nil {
+		return nil, tooWide
 	}
 	spare := map[channel][]span{}
 	for _, t := range tabs {
@@ -98,12 +108,13 @@ func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []
 }
 
 // reach is how far a slot's middle line goes on past the end of a copy's side: to the middle of the
-// slot across it, or out of the panel where the side ends at the panel's edge. Where the boards
-// abut it stops at their common line.
+// slot across it, but not so far that the round end of a wider slot reaches past that slot's far
+// flank; or out of the panel where the side ends at the panel's edge. Where the boards abut it stops
+// at their common line.
 func reach(box, panelBox geom.Box, d side, gap, own geom.Length) geom.Length {
 	switch {
 	case gap > 0:
-		return gap / 2
+		return min(gap/2, gap-(own+1)/2)
 	case d.line(box) == d.line(panelBox):
 		return (own + 1) / 2
 	}

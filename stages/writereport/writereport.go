@@ -64,6 +64,13 @@ func (w *WriteReport) Run(_ context.Context, env *pipeline.Env, in panel.Panel) 
 	return pipeline.Result{Panel: in}, nil
 }
 
+// cautions stand under every picture.
+var cautions = []string{
+	"A picture, not a drawing to build from. Breaking and routing boards sets free glass-fibre",
+	"dust and sharp chips: wear eye and breathing protection. The fabricator's and the",
+	"assembler's own limits and local rules have the last word.",
+}
+
 // draw draws the panel from above.
 func draw(p panel.Panel, name string, released bool) []byte {
 	c := svg.New()
@@ -75,7 +82,7 @@ func draw(p panel.Panel, name string, released bool) []byte {
 	width, height := box.Width().MM(), box.Height().MM()
 	legend := key(p)
 	wide := max(width, 62*unit)
-	view := [4]float64{-margin, -margin - 5*unit, wide + 2*margin, height + 2*margin + 5*unit + float64(len(legend)+3)/4*3*unit + 6*unit}
+	view := [4]float64{-margin, -margin - 5*unit, wide + 2*margin, height + 2*margin + 5*unit + float64(len(legend)+3)/4*3*unit + 8*unit}
 	for _, b := range p.Boards() {
 		boardLayers(c, b)
 	}
@@ -100,8 +107,9 @@ func draw(p panel.Panel, name string, released bool) []byte {
 	c.Add("</g>")
 	drawKey(c, legend, unit, height+margin, wide, text)
 	y := height + margin + float64((len(legend)+3)/4)*3*unit + 3*unit
-	text(0, y, 1.6*unit, ink, "start", "A picture, not a drawing to build from. Glass-fibre dust and sharp edges when boards are broken or routed: wear eye and breathing protection.")
-	text(0, y+2.2*unit, 1.6*unit, ink, "start", "The fabricator's and the assembler's own limits and local rules have the last word.")
+	for i, line := range cautions {
+		text(0, y+2.2*unit*float64(i), 1.6*unit, ink, "start", line)
+	}
 	return c.Bytes(view, title)
 }
 

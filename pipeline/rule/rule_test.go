@@ -1,0 +1,207 @@
+package rule
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// weir is a 40 x 30 mm board with one pad on top, its edge pad mm from the lower board edge.
+func weir(pad geom.Length) *panel.Board {
+	at := geom.Pt(20*geom.MM, pad+500*geom.UM)
+	image := &artwork.Image{Apertures: []artwork.Aperture{{Shape: artwork.Circle, Width: geom.MM}}, Sets: []artwork.Attributes{nil},
+		Objects: []artwork.Object{{Kind: artwork.Flash, Region: -1, Edge: geom.Line(at, at)}}}
+	return &panel.Board{Name: "weir", CopperCount: 2, Thickness: 1600 * geom.UM,
+		Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Max: geom.Pt(40*geom.MM, 30*geom.MM)})},
+		Layers:  []panel.Layer{{Function: panel.Function{Kind: panel.Copper, Side: panel.Top, Index: 1}, Image: image}}}
+}
+
+// row places n copies side by side, gap apart.
+func row(b *panel.Board, n int, gap geom.Length) *panel.Builder {
+	e := panel.Panel{}.Edit().AddBoard(b)
+	for i := range n {
+		at := geom.Pt(geom.Length(i)*(40*geom.MM+gap), 0)
+		e.AddCopy(panel.Copy{ID: fmt.Sprintf("%c1", 'A'+i), Board: b, Place: panel.Settle(b, 0, at)})
+	}
+	return e.FitOutline()
+}
+
+func judge(t *testing.T, name string, e *panel.Builder, limit float64) []pipeline.Finding {
+	t.Helper()
+	p, err := e.Build()
+	require.NoError(t, err)
+	for _, r := range All() {
+		if r.Name == name {
+			f, err := r.Judge(context.Background(), p, limit)
+			require.NoError(t, err)
+			return f
+		}
+	}
+	t.Fatalf("no rule %s", name)
+	return nil
+}
+
+func TestEveryRuleStatesItsSource(t *testing.T) {
+	seen := map[string]bool{}
+	for _, r := range All() {
+		assert.False(t, seen[r.Name], r.Name)
+		seen[r.Name] = true
+		assert.NotEmpty(t, r.Summary, r.Name)
+		assert.NotEmpty(t, r.Severity, r.Name)
+		if r.Bound != pipeline.NoBound {
+			assert.NotNil(t, r.Default, r.Name)
+			assert.NotEmpty(t, r.Source, r.Name)
+			assert.NotEmpty(t, r.Unit, r.Name)
+		}
+	}
+}
+
+func TestCopiesOverlap(t *testing.T) {
+	assert.Empty(t, judge(t, "copies-overlap", row(weir(1), 3, 0), 0), "abutted copies touch, which is no overlap")
+	f := judge(t, "copies-overlap", row(weir(1), 2, -10*geom.UM), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
+	f = judge(t, "copies-overlap", row(weir(1), 2, -40*geom.MM), 0)
+	assert.Len(t, f, 1, "copies in the same place overlap too")
+	// A board in another's cut-out lies free.
+	ring := weir(1)
+	ring.Name = "ring"
+	ring.Outline = geom.Outline{Outer: geom.Rectangle(geom.Box{Max: geom.Pt(60*geom.MM, 50*geom.MM)}),
+		CutOuts: []geom.Path{geom.Rectangle(geom.Box{Min: geom.Pt(5*geom.MM, 5*geom.MM), Max: geom.Pt(55*geom.MM, 45*geom.MM)}).Reverse()}}
+	in := weir(1)
+	e := panel.Panel{}.Edit().AddBoard(ring).AddBoard(in).AddCopy(panel.Copy{ID: "outer", Board: ring}).
+		AddCopy(panel.Copy{ID: "inner", Board: in, Place: geom.Transform{Shift: geom.Pt(8*geom.MM, 8*geom.MM)}}).FitOutline()
+	assert.Empty(t, judge(t, "copies-overlap", e, 0))
+	e = panel.Panel{}.Edit().AddBoard(ring).AddBoard(in).AddCopy(panel.Copy{ID: "outer", Board: ring}).
+		AddCopy(panel.Copy{ID: "inner", Board: in, Place: geom.Transform{Shift: geom.Pt(16*geom.MM, 8*geom.MM)}}).FitOutline()
+	assert.Len(t, judge(t, "copies-overlap", e, 0), 1)
+}
+
+func TestStackupMismatch(t *testing.T) {
+	a, b := weir(1), weir(1)
+	b.Name, b.CopperCount, b.Thickness = "sluice", 4, geom.MM
+	e := panel.Panel{}.Edit().AddBoard(a).AddBoard(b).AddCopy(panel.Copy{ID: "A1", Board: a}).
+		AddCopy(panel.Copy{ID: "B1", Board: b, Place: geom.Transform{Shift: geom.Pt(50*geom.MM, 0)}}).FitOutline()
+	f := judge(t, "stackup-mismatch", e, 0)
+	require.Len(t, f, 2)
+	assert.Equal(t, "sluice has a copper layer count of 4, but weir has 2: boards on one panel are made of one laminate", f[0].Message)
+	assert.Equal(t, "sluice has a thickness of 1 mm, but weir has 1.6 mm: boards on one panel are made of one laminate", f[1].Message)
+	assert.Empty(t, judge(t, "stackup-mismatch", row(weir(1), 2, 0), 0))
+}
+
+func TestPanelSize(t *testing.T) {
+	assert.Empty(t, judge(t, "panel-size", row(weir(1), 2, 0), 80))
+	f := judge(t, "panel-size", row(weir(1), 2, 0), 79.9)
+	require.Len(t, f, 1)
+	assert.Equal(t, "the panel is 80 x 30 mm; its longer side is 80 mm, more than 79.9 mm", f[0].Message)
+	assert.Len(t, judge(t, "panel-short-side", row(weir(1), 2, 0), 31), 1)
+	assert.Empty(t, judge(t, "panel-short-side", row(weir(1), 2, 0), 30))
+}
+
+func TestRailWidth(t *testing.T) {
+	rails := func(w geom.Length) *panel.Builder {
+		return row(weir(1), 2, 0).LayRails([]panel.RailSide{panel.Upper}, w, 0, 0, false)
+	}
+	assert.Empty(t, judge(t, "rail-width", rails(5*geom.MM), 5))
+	f := judge(t, "rail-width", rails(4999*geom.UM), 5)
+	require.Len(t, f, 1)
+	assert.Equal(t, "rail/upper is 4.999 mm wide, less than 5 mm", f[0].Message)
+}
+
+// A slot along the lower edge of every copy: its upper flank is the board's edge.
+func TestCopperToEdgeMeasuresToTheFlankAndNamesAllCopies(t *testing.T) {
+	slotted := func(pad geom.Length) *panel.Builder {
+		return row(weir(pad), 3, 2*geom.MM).AddSlot(panel.Slot{ID: "slot/y1/1", Width: 2 * geom.MM,
+			Path: geom.Path{geom.Line(geom.Pt(0, -geom.MM), geom.Pt(130*geom.MM, -geom.MM))}})
+	}
+	assert.Empty(t, judge(t, "copper-to-edge", slotted(250*geom.UM), 0.25))
+	f := judge(t, "copper-to-edge", slotted(200*geom.UM), 0.25)
+	var slot []pipeline.Finding
+	for _, x := range f {
+		if x.Feature == "slot/y1/1" {
+			slot = append(slot, x)
+		}
+	}
+	require.Len(t, slot, 1, "copies that are the same are judged once")
+	assert.Equal(t, []string{"A1", "B1", "C1"}, slot[0].Copies)
+	assert.InDelta(t, 0.2, *slot[0].Measured, 1e-6)
+	assert.Equal(t, "copper on layer copper-1-top of board weir comes within 0.2 mm of slot/y1/1; at least 0.25 mm is asked for", slot[0].Message)
+	assert.InDelta(t, 20e6, float64(slot[0].At.X), 1e3)
+}
+
+func TestCopperToPerforationAndScore(t *testing.T) {
+	hole := row(weir(100*geom.UM), 1, 0).AddPerforation(panel.Perforation{ID: "A1/tab/lower/1/hole/1", Copy: "A1",
+		At: geom.Pt(20*geom.MM, -250*geom.UM), Diameter: 500 * geom.UM})
+	f := judge(t, "copper-to-perforation", hole, 0.25)
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.1, *f[0].Measured, 1e-6)
+	score := row(weir(400*geom.UM), 3, 0).AddScore(panel.Score{ID: "score/y1", From: geom.Pt(0, 0), To: geom.Pt(120*geom.MM, 0)})
+	f = judge(t, "copper-to-score", score, 0.5)
+	require.Len(t, f, 1)
+	assert.Equal(t, []string{"A1", "B1", "C1"}, f[0].Copies)
+	assert.InDelta(t, 0.4, *f[0].Measured, 1e-6)
+}
+
+// The judgement as drawn and the one at worst tolerance are two rules.
+func TestPerforationInBoard(t *testing.T) {
+	at := func(y geom.Length) *panel.Builder {
+		return row(weir(geom.MM), 1, 0).AddPerforation(panel.Perforation{ID: "A1/tab/lower/1/hole/1", Copy: "A1",
+			At: geom.Pt(20*geom.MM, y), Diameter: 500 * geom.UM})
+	}
+	tangent := -250 * geom.UM
+	assert.Empty(t, judge(t, "perforation-in-board", at(tangent), 0))
+	f := judge(t, "perforation-in-board", at(tangent+100*geom.UM), 0)
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.1, *f[0].Measured, 1e-6)
+	f = judge(t, "perforation-in-board", at(100*geom.UM), 0)
+	assert.InDelta(t, 0.35, *f[0].Measured, 1e-6, "the middle inside the board")
+	// 0.05 of position and half of 0.05 of diameter (pcbbaltic.lt, tolerances): 0.075 mm at worst.
+	assert.Empty(t, judge(t, "perforation-in-board-at-worst", at(tangent), 0.075))
+	f = judge(t, "perforation-in-board-at-worst", at(tangent), 0.07)
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.075, *f[0].Measured, 1e-6)
+}
+
+func TestHoleSpacing(t *testing.T) {
+	b := weir(geom.MM)
+	b.Drills = []panel.DrillFile{{Plating: artwork.Plated, From: 1, To: 2, Drilling: &artwork.Drilling{
+		Tools: []artwork.Tool{{Number: 1, Diameter: 400 * geom.UM}}, Holes: []artwork.Hole{{At: geom.Pt(10*geom.MM, 350*geom.UM)}}}}}
+	e := func(pitch geom.Length) *panel.Builder {
+		x := row(b, 1, 0)
+		for i := range 3 {
+			x.AddPerforation(panel.Perforation{ID: fmt.Sprintf("h/%d", i), Copy: "A1", Diameter: 500 * geom.UM, At: geom.Pt(20*geom.MM+geom.Length(i)*pitch, -250*geom.UM)})
+		}
+		return x
+	}
+	assert.Empty(t, judge(t, "hole-spacing", e(800*geom.UM), 0.3))
+	f := judge(t, "hole-spacing", e(700*geom.UM), 0.3)
+	assert.Len(t, f, 2, "two gaps of 0.2 mm")
+	near := e(800 * geom.UM).AddPerforation(panel.Perforation{ID: "h/9", Copy: "A1", Diameter: 500 * geom.UM, At: geom.Pt(10*geom.MM, -250*geom.UM)})
+	f = judge(t, "hole-spacing", near, 0.25)
+	require.Len(t, f, 1)
+	assert.Equal(t, "0.15 mm of material between h/9 and A1/hole; at least 0.25 mm are asked for", f[0].Message)
+}
+
+func TestFiducialClearArea(t *testing.T) {
+	mark := func(x, y geom.Length) *panel.Builder {
+		return row(weir(100*geom.UM), 1, 0).LayRails([]panel.RailSide{panel.Lower}, 10*geom.MM, 2*geom.MM, 0, false).AddMark(panel.Mark{
+			ID: "fiducial/1", Kind: panel.Fiducial, At: geom.Pt(x, y), Diameter: geom.MM, Mask: 2 * geom.MM, Clear: 3 * geom.MM, Sides: []panel.Side{panel.Top}})
+	}
+	assert.Empty(t, judge(t, "fiducial-clear-area", mark(20*geom.MM, 5*geom.MM), 0))
+	f := judge(t, "fiducial-clear-area", mark(20*geom.MM, geom.MM), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, "the panel's edge lies 1 mm from the middle of fiducial/1, inside its clear area of 3 mm", f[0].Message)
+	f = judge(t, "fiducial-clear-area", mark(20*geom.MM, 11*geom.MM), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, "copper on layer copper-1-top of A1 lies 1.1 mm from the middle of fiducial/1, inside its clear area of 3 mm", f[0].Message)
+	f = judge(t, "fiducial-clear-area", mark(20*geom.MM, 5*geom.MM).AddMark(panel.Mark{ID: "tooling_hole/1", Kind: panel.ToolingHole, At: geom.Pt(23*geom.MM, 5*geom.MM), Diameter: 4 * geom.MM}), 0)
+	require.Len(t, f, 1)
+}
