@@ -25,6 +25,13 @@ func (p *parser) arc(at int, from, to geom.Point, i, j geom.Length) (geom.Edge, 
 		}
 		return geom.Line(from, to), nil
 	}
+	if i == 0 && j == 0 {
+		if from.Distance(to) <= float64(p.arcSlack) {
+			p.note(warnPointArc, at)
+			return geom.Line(from, to), nil
+		}
+		return geom.Edge{}, p.fault(at, "arc without a centre", "add I and J, or draw a straight line with G01")
+	}
 	if mode == 74 {
 		if i < 0 || j < 0 {
 			p.note(warnNegativeOffset, at)
@@ -35,9 +42,6 @@ func (p *parser) arc(at int, from, to geom.Point, i, j geom.Length) (geom.Edge, 
 				"an arc in this mode turns at most 90 degrees; check I and J, or whether the file means G75")
 		}
 		return p.fit(at, e)
-	}
-	if i == 0 && j == 0 {
-		return geom.Edge{}, p.fault(at, "arc without a centre", "add I and J, or draw a straight line with G01")
 	}
 	return p.fit(at, geom.Arc(from, to, from.Add(geom.Point{X: i, Y: j}), p.sense))
 }
@@ -106,4 +110,17 @@ func recentred(e geom.Edge) (geom.Point, bool) {
 	along := float64(float64(m.X)*ux) + float64(float64(m.Y)*uy)
 	d := n/2 - along
 	return e.Center.Add(geom.Point{X: geom.Round(d * ux), Y: geom.Round(d * uy)}), true
+}
+
+// refit brings the radii of an arc together again after scaling has drawn them apart.
+func refit(e geom.Edge) (geom.Edge, bool) {
+	if e.Sense == geom.Straight || math.Abs(e.Radius()-e.To.Distance(e.Center)) <= float64(baseArc) {
+		return e, true
+	}
+	moved, ok := recentred(e)
+	if !ok || moved.Distance(e.Center) > e.Radius()/10 {
+		return e, false
+	}
+	e.Center = moved
+	return e, true
 }

@@ -42,7 +42,11 @@ func (p *parser) operate(at int, op int8, have int, v *[4]geom.Length) error {
 			}
 		}
 		if p.base.active && len(p.stack) == 0 {
-			if e = p.base.edge(e); !e.From.Within() || !e.To.Within() {
+			var ok bool
+			if e, ok = p.base.edge(e); !ok {
+				return p.fault(at, "arc too small or too uneven to be scaled (SF)", "export the layer without the scale factor")
+			}
+			if !e.From.Within() || !e.To.Within() || !e.Center.Within() {
 				return p.tooFar(at)
 			}
 		}
@@ -111,19 +115,31 @@ func (p *parser) sweep(at int, a artwork.Aperture, h hand, e geom.Edge, clear bo
 		a = s
 	}
 	contour := sweptRectangle(a.Width, a.Height, h.turn, e.From, e.To)
+	if len(contour) == 0 {
+		return nil // a rectangle without size that stays where it is
+	}
+	for _, side := range contour {
+		if !side.From.Within() {
+			return p.tooFar(at)
+		}
+	}
 	return p.fill(at, artwork.Region{Contours: []geom.Path{contour}}, clear, set, aperSet)
 }
 
 // put stores an object where objects now go.
 func (p *parser) put(at int, o artwork.Object) error {
 	if p.count++; p.count > p.opt.MaxObjects {
-		return p.fault(at, fmt.Sprintf("more than %d objects", p.opt.MaxObjects), "raise the limit if this layer is meant to be that large")
+		return p.tooMany(at)
 	}
 	if o.Set < 0 || o.AperSet < 0 {
 		return p.tooManyAttributes(at)
 	}
 	p.out.objects = append(p.out.objects, o)
 	return nil
+}
+
+func (p *parser) tooMany(at int) error {
+	return p.fault(at, fmt.Sprintf("more than %d objects", p.opt.MaxObjects), "raise the limit if this layer is meant to be that large")
 }
 
 // fill stores a region where objects now go.

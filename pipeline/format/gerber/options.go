@@ -150,7 +150,7 @@ var remarks = [remarkCount]string{
 	warnDefaultFormat:   "no number format stated; the one given as default was taken",
 	warnFlatArc:         "arc with its centre more than 1 m away that is straight within the file's resolution; drawn straight",
 	warnNegativeOffset:  "negative arc offset in single-quadrant mode; the sign was ignored",
-	warnPointArc:        "arc from a point to itself without a centre; drawn as a point",
+	warnPointArc:        "arc without a centre, no longer than the file can tell apart; drawn straight",
 	warnRecentred:       "arc whose radii disagree by more than 5 µm; its centre was moved so that they agree",
 	warnFileAttribute:   "file attribute set again; the later value was taken",
 	warnUnitChange:      "unit changed within the file",

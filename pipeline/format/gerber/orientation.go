@@ -178,15 +178,16 @@ func (b *base) point(q geom.Point) geom.Point {
 	return geom.Transform{Turn: b.turn}.Apply(q.Add(b.offset))
 }
 
-func (b *base) edge(e geom.Edge) geom.Edge {
-	e.From, e.To = b.point(e.From), b.point(e.To)
-	if e.Sense != geom.Straight {
-		e.Center = b.point(e.Center)
-		if b.mirrorX != b.mirrorY {
-			e.Sense = -e.Sense
-		}
+func (b *base) edge(e geom.Edge) (geom.Edge, bool) {
+	f := geom.Edge{From: b.point(e.From), To: b.point(e.To), Sense: e.Sense}
+	if e.Sense == geom.Straight {
+		return f, true
 	}
-	return e
+	f.Center = b.point(e.Center)
+	if b.mirrorX != b.mirrorY {
+		f.Sense = -f.Sense
+	}
+	return refit(settle(e, f))
 }
 
 // imageStatement reads the old statements on the whole image. What leaves the image as it is passes;

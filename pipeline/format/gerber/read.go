@@ -110,7 +110,9 @@ func Read(name string, data []byte, opt Options) (*artwork.Image, *Report, error
 	if err := p.recognise(); err != nil {
 		return nil, nil, err
 	}
-	p.out.objects = make([]artwork.Object, 0, min(p.estimate(), opt.MaxObjects))
+	objects, edges := p.estimate()
+	p.out.objects = make([]artwork.Object, 0, min(objects, opt.MaxObjects))
+	p.contour = make(geom.Path, 0, edges+1)
 	if err := p.run(); err != nil {
 		return nil, nil, err
 	}
@@ -190,24 +192,28 @@ func hasCommand(head []byte) bool {
 	return false
 }
 
-// estimate counts, roughly, the objects that the file draws, so that they can be stored without
-// growing: a growing slice would hold them twice.
-func (p *parser) estimate() int {
-	n, region := 0, false
+// estimate counts, roughly, the objects that the file draws and the edges of its largest region, so
+// that they can be stored without growing: a growing slice holds its content twice.
+func (p *parser) estimate() (objects, edges int) {
+	region, n := false, 0
 	for d := p.data; ; {
 		i := bytes.IndexByte(d, '*')
 		if i < 0 {
-			return n
+			return objects, edges
 		}
 		if i >= 3 {
 			switch last := d[i-1]; {
 			case d[i-3] == 'G' && d[i-2] == '3' && last == '6':
-				region = true
-				n++
+				region, n = true, 0
+				objects++
 			case d[i-3] == 'G' && d[i-2] == '3' && last == '7':
-				region = false
-			case (last == '1' && !region || last == '3') && (d[i-2] == 'D' || d[i-2] == '0' && d[i-3] == 'D'):
-				n++
+				region, edges = false, max(edges, n)
+			case (last == '1' || last == '3') && (d[i-2] == 'D' || d[i-2] == '0' && d[i-3] == 'D'):
+				if region {
+					n++
+				} else {
+					objects++
+				}
 			}
 		}
 		d = d[i+1:]

@@ -123,6 +123,10 @@ func (p *parser) copyTooFar(at int) error {
 	return p.fault(at, "a copy lies beyond 1 m from the origin", "check counts and steps, the number format and the unit; export the file again")
 }
 
+func (p *parser) unevenCopy(at int) error {
+	return p.fault(at, "an arc of the block is too small or too uneven to be scaled (LS)", "export the block at its final size")
+}
+
 // move is where a copy goes: under a hand, then turned and shifted.
 type move struct {
 	geom.Transform // its Turn is the hand's
@@ -139,17 +143,17 @@ func (m move) point(q geom.Point) geom.Point {
 	return m.Apply(q)
 }
 
-func (m move) edge(e geom.Edge) (geom.Edge, bool) {
-	f := geom.Edge{From: m.point(e.From), To: m.point(e.To), Sense: e.Sense}
+func (m move) edge(e geom.Edge) (f geom.Edge, near, even bool) {
+	f = geom.Edge{From: m.point(e.From), To: m.point(e.To), Sense: e.Sense}
+	even = true
 	if e.Sense != geom.Straight {
 		f.Center = m.point(e.Center)
 		if m.mirror {
 			f.Sense = -f.Sense
 		}
-		f = settle(e, f)
-		return f, f.From.Within() && f.To.Within() && f.Center.Within()
+		f, even = refit(settle(e, f))
 	}
-	return f, f.From.Within() && f.To.Within()
+	return f, f.From.Within() && f.To.Within() && f.Center.Within(), even
 }
 
 // settle keeps a short arc whose ends rounding has brought together from becoming a full circle.
@@ -178,13 +182,19 @@ func (p *parser) copyObject(at int, o artwork.Object, regions []artwork.Region, 
 		}
 		return p.fill(at, r, o.Clear, o.Set, o.AperSet)
 	}
-	var ok bool
 	before := o.Edge
-	if o.Edge, ok = m.edge(o.Edge); o.Kind == artwork.Flash {
-		o.Edge, ok = geom.Edge{From: o.Edge.From}, o.Edge.From.Within()
+	near, even := true, true
+	if o.Kind == artwork.Flash {
+		o.Edge.From = m.point(o.Edge.From)
+		near = o.Edge.From.Within()
+	} else {
+		o.Edge, near, even = m.edge(o.Edge)
 	}
-	if !ok {
+	if !near {
 		return p.copyTooFar(at)
+	}
+	if !even {
+		return p.unevenCopy(at)
 	}
 	if m.hand != plain {
 		a := p.img.Apertures[o.Aperture]
@@ -220,9 +230,12 @@ func (p *parser) copyRegion(at int, r artwork.Region, m move) (artwork.Region, e
 			if m.num != m.den && (!m.near(e.From.X) || !m.near(e.From.Y) || !m.near(e.Center.X) || !m.near(e.Center.Y)) {
 				return out, p.copyTooFar(at)
 			}
-			f, ok := m.edge(e)
-			if !ok {
+			f, near, even := m.edge(e)
+			if !near {
 				return out, p.copyTooFar(at)
+			}
+			if !even {
+				return out, p.unevenCopy(at)
 			}
 			if f.From != f.To || f.Sense != geom.Straight {
 				path = append(path, f)
@@ -291,6 +304,9 @@ func (p *parser) openBlock(n int) bool {
 func (p *parser) flashBlock(at int, b *target, to geom.Point) error {
 	m := move{Transform: geom.Transform{Turn: p.hand.turn, Shift: to}, hand: p.hand}
 	set := p.objectSet(at)
+	if p.count+len(b.objects) > p.opt.MaxObjects {
+		return p.tooMany(at)
+	}
 	for _, o := range b.objects {
 		o.Clear = o.Clear != p.clear
 		if o.Set == 0 {
