@@ -43,7 +43,7 @@ var mayImport = []struct {
 	{"pipeline/outside/...", []string{"pipeline/..."}},
 	{"pipeline/recipe/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/..."}},
 	{"pipeline/run/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/...", "pipeline/proof/...", "pipeline/run/..."}},
-	{"pipeline/stagetest/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/stagetest/..."}},
+	{"pipeline/stagetest/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/...", "pipeline/run/...", "pipeline/stagetest/..."}},
 	{"pipeline/cli/...", []string{"pipeline/..."}},
 	{"pipeline", []string{"pipeline/geom/...", "pipeline/panel/..."}},
 

@@ -10,6 +10,8 @@ import (
 	"runtime"
 	"strings"
 
+	"github.com/zclconf/go-cty/cty"
+
 	"panelwright/pipeline"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/recipe"
@@ -33,12 +35,7 @@ type Options struct {
 }
 
 // ProofInput is what the proof judges: the panel, and the files written for it.
-type ProofInput struct {
-	Panel   panel.Panel
-	Name    string
-	Read    func(name string) ([]byte, error)
-	Outputs []string // sorted
-}
+type ProofInput = pipeline.Written
 
 // Outcome is a finished build or check.
 type Outcome struct {
@@ -49,6 +46,7 @@ type Outcome struct {
 	Outputs  []FileSum
 	Inputs   []FileSum
 	Values   []StageValues
+	Settled  map[string]cty.Value // what stages settled for later ones, by dotted path
 }
 
 // Build carries out the recipe. The build folder OutDir/<panel> is exchanged for the new one only
@@ -110,7 +108,7 @@ func (b *builder) build(ctx context.Context) (*Outcome, error) {
 	if err := b.stages.all(ctx); err != nil {
 		return nil, b.honest(err)
 	}
-	out := &Outcome{Panel: b.stages.panel, Values: b.stages.settled}
+	out := &Outcome{Panel: b.stages.panel, Values: b.stages.settled, Settled: b.stages.values}
 	if b.opt.CheckOnly {
 		out.Findings, out.Inputs = b.stages.findings(), b.files.Inputs()
 		out.Released = CountFindings(out.Findings).Error == 0
