@@ -191,6 +191,8 @@ func TestOptionText(t *testing.T) {
 		``:                            (*int)(nil),
 		`[1, 2]`:                      []int{1, 2},
 		`0.1`:                         0.1,
+		`"0.25 mm"`:                   &Quantity{0.25, "mm"},
+		`12`:                          Quantity{12, ""},
 		`"a/b"`:                       InPath{Text: "a/b", Dir: "/x"},
 		`"\U00000007"`:                "\a",
 	} {

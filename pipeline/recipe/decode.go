@@ -199,7 +199,7 @@ func (d *decoder) quantity(v value, field reflect.Value) bool {
 		return false
 	}
 	if v.measure == other {
-		d.bad(v, "is "+v.describe(), do)
+		d.bad(v, "must be a number, a length or an angle, and this is "+v.describe(), do)
 		return false
 	}
 	f, _ := v.num.Float64()

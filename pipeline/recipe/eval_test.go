@@ -85,6 +85,21 @@ func TestOtherKinds(t *testing.T) {
 		Fit: []geom.Length{10_000_000, 20_000_000}, Spots: []spot{{X: geom.MM}, {X: 2 * geom.MM, Y: 1000}}}, a)
 }
 
+// TestQuantities reads values whose unit depends on what they are for.
+func TestQuantities(t *testing.T) {
+	for text, want := range map[string]string{`0.25`: "0.25", `"0.25 mm"`: `"0.25 mm"`, `"70 mil"`: `"1.778 mm"`, `mil(70)`: `"1.778 mm"`, `deg(30)`: `"30 deg"`,
+		`"12 N"`: `"12 N"`, `1/4`: "0.25", `"x"`: "", `true`: "", `mm(1) * mm(1)`: ""} {
+		p, err := Load(filepath.Join(write(t, "-- p.panel.hcl --\npanel \"p\" { revision = \"A\" }\nstage \"rules\" {\n  limit \"panel-size\" { at_most = "+text+" }\n}\n"), "p.panel.hcl"), fakes())
+		if want == "" {
+			assert.ErrorContains(t, err, "p.panel.hcl:3:34: stage rules: option limit panel-size at_most", text)
+			continue
+		}
+		if assert.NoError(t, err, text) {
+			assert.Equal(t, Setting{"limit panel-size at_most", want, "p.panel.hcl:3"}, p.Calls[0].Settled(nil)[1])
+		}
+	}
+}
+
 // TestJSON holds the JSON form of a recipe against its native form.
 func TestJSON(t *testing.T) {
 	dir := write(t, strings.Replace(whole, "standards/hand-break.standard.hcl\"]", "standards/hand-break.standard.hcl\"]", 1)+`-- gauge.panel.json --

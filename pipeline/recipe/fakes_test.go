@@ -106,10 +106,10 @@ func (r *railsStage) Parts() pipeline.Parts {
 }
 
 type limit struct {
-	Rule     string   `label:"0"`
-	AtLeast  *float64 `option:"at_least" help:"the least"`
-	AtMost   *float64 `option:"at_most" help:"the most"`
-	Severity string   `option:"severity" choice:"error|warning|note" help:"how much it weighs"`
+	Rule     string             `label:"0"`
+	AtLeast  *float64           `option:"at_least" help:"the least"`
+	AtMost   *pipeline.Quantity `option:"at_most" help:"the most"`
+	Severity string             `option:"severity" choice:"error|warning|note" help:"how much it weighs"`
 }
 
 type rulesStage struct {

@@ -179,7 +179,7 @@ func (s *settler) option(d pipeline.Option, from []contribution, field reflect.V
 	default:
 		x := near[0]
 		for _, y := range near[1:] {
-			if s.lax || x.failed || y.failed || pipeline.OptionText(x.v.Interface()) == pipeline.OptionText(y.v.Interface()) {
+			if s.lax || x.failed || y.failed || reflect.DeepEqual(x.v.Interface(), y.v.Interface()) {
 				continue
 			}
 			s.disagree(words, from[0], near)
