@@ -24,7 +24,7 @@ func All() []Board {
 			Folder: "control-2l-regions",
 			BoardOptions: `
   # Coordinates without a point, and nothing that says how many digits.
-  drill "schematic v0.3.7_drill.txt" {
+  drill "*_drill.txt" {
     unit   = "inch"
     zeros  = "trailing"
     digits = [2, 4]
@@ -35,7 +35,7 @@ func All() []Board {
 			Folder: "daughter-2l-arcs74",
 			BoardOptions: `
   # One drill file, and it does not say what its holes are.
-  drill "stm32f4discovery_daughterboard.txt" {
+  drill "*_daughterboard.txt" {
     plating = "plated"
   }`,
 			Note: "single-quadrant arcs; its outline is there as a drawing too, which is not read",
@@ -98,7 +98,7 @@ func All() []Board {
   layer "*-GND3.gbr" {
     function = "copper-9-inner"
   }
-  drill "HDMI2USB.drl" {
+  drill "*B.drl" {
     plating = "plated"
   }`,
 			Note: "inch; inner layers with names of their own; the order of the inner layers is assumed, since the files do not say it",

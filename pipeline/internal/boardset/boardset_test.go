@@ -126,7 +126,7 @@ func TestSurveys(t *testing.T) {
 			_, proposed, ok := bytes.Cut([]byte(text), []byte("\na recipe would say\n"))
 			require.True(t, ok)
 			if b.Folder == "square-10l-inch" {
-				assert.Contains(t, text, `layer "HDMI2USB-GND1.gbr" {`)
+				assert.Contains(t, text, "-GND1.gbr\" {")
 				assert.Contains(t, text, "what keeps these files from being a board")
 				return
 			}
