@@ -16,7 +16,7 @@ func (a *app) overview(root *cobra.Command) string {
 	var rows [][]string
 	for _, c := range root.Commands() {
 		if !c.Hidden {
-			rows = append(rows, []string{c.UseLine()[len(root.Name())+1:], c.Short})
+			rows = append(rows, []string{c.Name(), c.Short})
 		}
 	}
 	b.WriteString(table(rows, "  "))

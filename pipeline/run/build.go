@@ -219,7 +219,7 @@ func (b *builder) prove(ctx context.Context) error {
 	}
 	var found []pipeline.Finding
 	err := guard("the proof", func() (err error) {
-		found, err = b.opt.Prove(ctx, ProofInput{b.stages.panel, b.plan.Name, b.files.ReadBack, names})
+		found, err = b.opt.Prove(ctx, ProofInput{Panel: b.stages.panel, Name: b.plan.Name, Read: b.files.ReadBack, Outputs: names})
 		return err
 	})
 	if err != nil {
