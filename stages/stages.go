@@ -3,6 +3,9 @@
 package stages
 
 import (
+	"context"
+	"io"
+
 	"panelwright/pipeline"
 	"panelwright/stages/array"
 	"panelwright/stages/board"
@@ -34,4 +37,9 @@ func All() []pipeline.Kind {
 		writeassembly.Kind(),
 		writereport.Kind(),
 	}
+}
+
+// Survey tells what the board stage's reader understands of one board's data.
+func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) error {
+	return board.Survey(ctx, files, paths, w, asJSON)
 }

@@ -9,7 +9,6 @@ import (
 	"panelwright/pipeline/proof"
 	"panelwright/pipeline/rule"
 	"panelwright/stages"
-	"panelwright/stages/board"
 )
 
 // version is what files state; a release sets it, and equal versions give equal bytes.
@@ -18,6 +17,6 @@ var version = "0.1.0"
 func main() {
 	os.Exit(cli.Main(cli.Program{
 		Name: "panelwright", Version: version, Stages: stages.All(), Rules: rule.All(),
-		Prove: proof.Prove, PanelData: panel.Panel.Data, Survey: board.Survey,
+		Prove: proof.Prove, PanelData: panel.Panel.Data, Survey: stages.Survey,
 	}, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

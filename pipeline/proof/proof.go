@@ -10,7 +10,6 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/run"
 )
 
 // The rules that the proof's findings name.
@@ -22,7 +21,7 @@ const (
 
 // Prove gives what is wrong with the written fabrication files, nothing when all is as it should be.
 // A build that wrote no fabrication files has nothing to prove. Errors are of reading only.
-func Prove(ctx context.Context, in run.ProofInput) ([]pipeline.Finding, error) {
+func Prove(ctx context.Context, in pipeline.Written) ([]pipeline.Finding, error) {
 	written := map[string]bool{}
 	for _, name := range in.Outputs {
 		if strings.HasPrefix(name, "fab/") {
@@ -46,7 +45,7 @@ func Prove(ctx context.Context, in run.ProofInput) ([]pipeline.Finding, error) {
 }
 
 type prover struct {
-	in       run.ProofInput
+	in       pipeline.Written
 	written  map[string]bool // not looked at yet
 	findings []pipeline.Finding
 }

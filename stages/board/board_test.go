@@ -16,6 +16,7 @@ import (
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
 	"panelwright/pipeline/run"
+	"panelwright/pipeline/stagetest"
 	"panelwright/stages/board"
 )
 
@@ -202,18 +203,35 @@ func TestPlatings(t *testing.T) {
 	})
 }
 
-// TestWorkersDoNotShow: one worker and eight give the same board.
-func TestWorkersDoNotShow(t *testing.T) {
-	dir := gauge().write(t)
-	var boards []*panel.Board
-	for range 8 {
-		r, err := runIn(t, dir, "data", nil)
-		require.NoError(t, err)
-		boards = append(boards, r.board)
+// TestThroughRecipe: options as a recipe writes them, twice with different workers, and the runner's
+// word in front of a refusal.
+func TestThroughRecipe(t *testing.T) {
+	files := map[string]string{}
+	for n, c := range gauge().with(folder{"power.gbr": layer("", pad)}) {
+		files["data/"+n] = c
 	}
-	for _, b := range boards[1:] {
-		assert.Equal(t, boards[0], b)
-	}
+	got := stagetest.Run(t, board.Kind(), `
+name      = "gauge"
+files     = "data"
+thickness = "0.8 mm"
+layer "power.*" {
+  function = "legend-top"
+}
+drill "*.drl" {
+  plating = "plated"
+  digits  = [3, 3]
+}`, panel.Panel{}, files)
+	b := got.Panel.Board("gauge")
+	require.NotNil(t, b)
+	assert.Equal(t, 800*geom.UM, b.Thickness)
+	assert.Equal(t, "power.gbr", b.Layer(panel.Function{Kind: panel.Legend, Side: panel.Top}).Source)
+	assert.Len(t, got.Inputs, 5)
+	assert.Contains(t, got.Log, `"file":"gauge.drl","message":"drill plated-1-2"`)
+
+	err := stagetest.Fails(t, board.Kind(), "name  = \"gauge\"\nfiles = \"data\"", panel.Panel{}, files)
+	assert.ErrorContains(t, err, "power.gbr: nobody says what this layer is for")
+	err = stagetest.Fails(t, board.Kind(), "name  = \"gauge\"\nfiles = \"data\"\nlayer \"power.gbr\" {\n  function = \"mask-to\"\n}", panel.Panel{}, files)
+	assert.ErrorContains(t, err, "nearest: mask-top")
 }
 
 // TestJobFile: a job file gives functions, thickness, finish and mask colour where nobody else does,

@@ -91,7 +91,7 @@ func draw(p panel.Panel, name string, released bool) []byte {
 		c.Add(`<text x="%s" y="%s" font-family="sans-serif" font-size="%s" fill="%s" text-anchor="%s">%s</text>`,
 			svg.Num(x), svg.Num(y), svg.Num(size), color, anchor, svg.Escape(s))
 	}
-	title := fmt.Sprintf("%s, %s x %s, seen from the top", name, box.Width().Decimal(), box.Height())
+	title := fmt.Sprintf("%s, %.2f x %.2f mm, seen from the top", name, width, height)
 	text(0, -3*unit, 2.6*unit, ink, "start", title)
 	if !released {
 		text(wide, -3*unit, 2.6*unit, breakoff, "end", "NOT FOR RELEASE")
