@@ -80,7 +80,7 @@ func (p *parser) fromMacro(at, d int, name string, c *cursor) (artwork.Aperture,
 	return canonical(a), nil
 }
 
-const maxVars = 4096
+const maxVars = 1024
 
 func (p *parser) setVar(k int, n number) bool {
 	if k < 1 || k > maxVars {

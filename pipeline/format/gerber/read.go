@@ -13,7 +13,7 @@ import (
 const (
 	maxObjects  = 2_000_000
 	maxCopies   = 100_000     // of one step-and-repeat block
-	maxWork     = 16 << 20    // bytes of macro text evaluated, points of apertures derived
+	maxWork     = 64 << 20    // bytes of macro text evaluated, points of apertures derived
 	maxEdges    = 8_000_000   // of regions copied by blocks and step-and-repeat
 	maxSetItems = 1_000_000   // attributes in all sets together
 	maxInForce  = 64          // attributes of one kind in force at once

@@ -3,6 +3,7 @@ package gerber
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel/artwork"
@@ -90,9 +91,10 @@ func (p *parser) closeRepeat() error {
 		return p.fault(r.at, fmt.Sprintf("step-and-repeat of %d × %d copies makes %d objects, more than %d", r.nx, r.ny, total, p.opt.MaxObjects),
 			"raise the limit if this layer is meant to be that large")
 	}
-	grown := make([]artwork.Object, len(p.out.objects), len(p.out.objects)+n*(r.nx*r.ny-1))
-	copy(grown, p.out.objects)
-	p.out.objects = grown
+	if n == 0 {
+		return nil
+	}
+	p.out.objects = slices.Grow(p.out.objects, n*(r.nx*r.ny-1))
 	regions := p.img.Regions
 	if p.out.block {
 		regions = p.out.regions

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -33,17 +34,17 @@ func difference(a, b *artwork.Image) string {
 		if o.Kind != q.Kind || o.Clear != q.Clear || o.Edge != q.Edge {
 			return fmt.Sprintf("object %d: %+v and %+v", i, o, q)
 		}
-		if !reflect.DeepEqual(set(a, o.Set), set(b, q.Set)) || !reflect.DeepEqual(set(a, o.AperSet), set(b, q.AperSet)) {
+		if !sameAttributes(set(a, o.Set), set(b, q.Set)) || !sameAttributes(set(a, o.AperSet), set(b, q.AperSet)) {
 			return fmt.Sprintf("object %d: attributes %q %q and %q %q", i, set(a, o.Set), set(a, o.AperSet), set(b, q.Set), set(b, q.AperSet))
 		}
 		if o.Kind == artwork.Fill {
-			if r, s := a.Regions[o.Region], b.Regions[q.Region]; !reflect.DeepEqual(r, s) {
+			if r, s := a.Regions[o.Region], b.Regions[q.Region]; !slices.EqualFunc(r.Contours, s.Contours, slices.Equal[geom.Path]) {
 				return fmt.Sprintf("object %d: region %v and %v", i, r, s)
 			}
 			continue
 		}
 		p, r := a.Apertures[o.Aperture], b.Apertures[q.Aperture]
-		if !reflect.DeepEqual(set(a, p.Set), set(b, r.Set)) {
+		if !sameAttributes(set(a, p.Set), set(b, r.Set)) {
 			return fmt.Sprintf("object %d: aperture attributes %q and %q", i, set(a, p.Set), set(b, r.Set))
 		}
 		p.Set, r.Set, p.Name, r.Name = 0, 0, "", ""
