@@ -10,7 +10,7 @@ import "strings"
 type Board struct {
 	Folder       string // within the open board data
 	BoardOptions string // the body of a stage "board", without name and files
-	TabsRefused  string // why break-off tabs are refused; empty: they are not
+	TabsRefused  string // why break-off tabs are refused, in the refusal's own words; empty: they are not
 	Note         string // what is special about it
 }
 
@@ -41,8 +41,9 @@ func All() []Board {
 			Note: "single-quadrant arcs; its outline is there as a drawing too, which is not read",
 		},
 		{
-			Folder: "half-2l-manyslots",
-			Note:   "concave outline in unordered strokes; 145 nibbled slots",
+			Folder:      "half-2l-manyslots",
+			TabsRefused: "it has an inward corner at (4.826, 47.084) mm",
+			Note:        "concave outline in unordered strokes; 145 nibbled slots",
 		},
 		{
 			Folder: "module-6l-slots",
@@ -53,8 +54,9 @@ func All() []Board {
 			Note: "six layers; bottom placements are in mirrored coordinates of their own, and are found to lie outside",
 		},
 		{
-			Folder: "node-4l-x2",
-			Note:   "all attributes; routed slots",
+			Folder:      "node-4l-x2",
+			TabsRefused: "it has an inward corner at (1.163, 26.353) mm",
+			Note:        "all attributes; routed slots",
 		},
 		{
 			Folder: "notched-2l-large",
@@ -62,15 +64,17 @@ func All() []Board {
   drill "*.drl" {
     plating = "plated"
   }`,
-			Note: "card edge with a notch; plated and other holes in one file that does not tell them apart",
+			TabsRefused: "it has an inward corner at (48.26, 17.62) mm",
+			Note:        "card edge with a notch; plated and other holes in one file that does not tell them apart",
 		},
 		{
 			Folder: "pilot-2l-mil",
 			Note:   "neither leading nor trailing zeros left out; placement in mil",
 		},
 		{
-			Folder: "plate-cutouts",
-			Note:   "copper layers without copper; drill files without holes; cut-outs with small gaps",
+			Folder:      "plate-cutouts",
+			TabsRefused: "it has an inward corner at (57.527719, 38.326221) mm",
+			Note:        "copper layers without copper; drill files without holes; cut-outs with small gaps",
 		},
 		{
 			Folder: "square-10l-inch",
@@ -109,7 +113,8 @@ func All() []Board {
   placement "*-pos.csv" {
     unit = "mm"
   }`,
-			Note: "blind and buried drill files; a hole drawn on the profile",
+			TabsRefused: "its edge curves inwards at (9.875, 10) mm",
+			Note:        "blind and buried drill files; a hole drawn on the profile",
 		},
 		{
 			Folder: "watch-2l-loops",
@@ -120,7 +125,8 @@ func All() []Board {
   placement "PnP_*" {
     unit = "mm"
   }`,
-			Note: "eight loops of short strokes; many changes of polarity; placement without a header",
+			TabsRefused: "it has an inward corner at (0.2866, 18.9132) mm",
+			Note:        "eight loops of short strokes; many changes of polarity; placement without a header",
 		},
 	}
 }
