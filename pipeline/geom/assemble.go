@@ -60,11 +60,11 @@ func openError(open []OpenChain, tol Length) error {
 		for _, p := range [2]Point{c.From, c.To} {
 			tries := 16 // many ends may lie at one branch
 			ix.Nearest(BoxOf(p), func(d float64, b Box, n int) bool {
-				if d > 0 && (d < best || best == 0) {
+				if d > 0 && (d < best || best == 0 || d == best && p == e.At && b.Min.Less(e.Other)) {
 					best, e.At, e.Other = d, p, b.Min
 				}
 				tries--
-				return d == 0 && tries > 0
+				return (d == 0 || d == best) && tries > 0
 			})
 		}
 	}

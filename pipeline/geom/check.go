@@ -24,23 +24,26 @@ func checkMeetings(loops []Path) error {
 	type ref struct{ loop, edge int }
 	var ix Index[ref]
 	pairs := 0
-	var found *OutlineError
 	for l, p := range loops {
 		for i, e := range p {
 			box := e.Box().Grow(2)
+			var found *OutlineError
+			var by ref // the first edge in order that e meets
 			ix.Search(box, func(_ Box, r ref) bool {
 				if pairs++; pairs > maxPairs {
 					found = &OutlineError{Kind: OutlineTooComplex, At: e.From}
 					return false
 				}
-				at, bad := meeting(loops, l, i, r.loop, r.edge)
-				if bad {
-					found = &OutlineError{Kind: OutlineCrossing, At: at}
+				if found != nil && (by.loop < r.loop || by.loop == r.loop && by.edge < r.edge) {
+					return true
+				}
+				if at, bad := meeting(loops, l, i, r.loop, r.edge); bad {
+					found, by = &OutlineError{Kind: OutlineCrossing, At: at}, r
 					if r.loop != l {
 						found.Kind = OutlineLoopsMeet
 					}
 				}
-				return !bad
+				return true
 			})
 			if found != nil {
 				return found

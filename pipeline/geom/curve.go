@@ -56,7 +56,7 @@ func curveOf(e Edge) curve {
 	}
 	c.shape = shapeArc
 	ux, uy := c.tx/chord, c.ty/chord
-	along := float64(c.cx*ux) + float64(c.cy*uy) - chord/2
+	along := float64(c.cx*ux) + float64(c.cy*uy) - float64(chord/2)
 	c.cx, c.cy = c.cx-float64(along*ux), c.cy-float64(along*uy)
 	c.r = hypot(c.cx, c.cy)
 	return c
@@ -139,7 +139,8 @@ func (c *curve) middle() (x, y float64) {
 	}
 	l := hypot(c.tx, c.ty)
 	// The arc bulges to the right of its chord when it turns counter-clockwise.
-	return c.cx + float64(c.sense*c.r)*(c.ty/l), c.cy - float64(c.sense*c.r)*(c.tx/l)
+	out := c.sense * c.r / l
+	return c.cx + float64(out*c.ty), c.cy - float64(out*c.tx)
 }
 
 // turn gives the direction of From from the centre and the signed sweep, in radians.

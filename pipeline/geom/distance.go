@@ -139,13 +139,14 @@ func PathDistance(a, b Path) (float64, Point, Point) {
 	}
 	for _, e := range a {
 		ix.Nearest(e.Box(), func(gap float64, _ Box, i int) bool {
-			if gap >= best {
+			if gap > best {
 				return false
 			}
-			if d, p, q := EdgeDistance(e, b[i]); d < best {
+			// Of points equally near the first in order is taken, whatever the order of the search.
+			if d, p, q := EdgeDistance(e, b[i]); d < best || d == best && (comparePoints(p, pa) < 0 || p == pa && q.Less(pb)) {
 				best, pa, pb = d, p, q
 			}
-			return best > 0
+			return true
 		})
 		if best == 0 {
 			break

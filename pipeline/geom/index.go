@@ -7,7 +7,9 @@ import (
 )
 
 // Index finds values by the boxes that they lie in: an R-tree. The zero Index is empty and ready.
-// Filled in the same order, it answers in the same order.
+//
+// The order of what Search finds, and of what Nearest finds at equal distances, hangs on the tree,
+// which rounding on another processor may shape otherwise: it must not reach any output.
 type Index[T any] struct {
 	tree rtree.RTreeG[T]
 }

@@ -136,7 +136,7 @@ func (c *curve) sameCircle(o *curve) bool {
 func (c *curve) runsAlong(o *curve, p, q Point) bool {
 	px, py := c.local(p)
 	qx, qy := c.local(q)
-	mx, my := (px+qx)/2, (py+qy)/2
+	mx, my := float64((px+qx)/2), float64((py+qy)/2)
 	if c.shape != shapeLine {
 		wx, wy := mx-c.cx, my-c.cy
 		l := hypot(wx, wy)

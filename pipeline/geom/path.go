@@ -144,7 +144,7 @@ func (p Path) Area() float64 {
 	o := p[0].From
 	var a float64
 	for _, e := range p {
-		a += float64(e.From.Sub(o).Cross(e.To.Sub(o))) / 2
+		a += float64(float64(e.From.Sub(o).Cross(e.To.Sub(o))) / 2)
 		if e.Sense != Straight {
 			if c := curveOf(e); c.shape != shapeLine {
 				_, sweep := c.turn()
