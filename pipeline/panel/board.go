@@ -110,6 +110,7 @@ type Board struct {
 	Layers                     []Layer // ordered: copper by number, then mask, paste, legend … top before bottom
 	Drills                     []DrillFile
 	Parts                      []Part
+	PartsElsewhere             bool // Parts are not in the board's coordinates: nothing may be placed by them
 	Netlist                    *Netlist
 	Sources                    []SourceFile
 }

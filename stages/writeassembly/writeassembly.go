@@ -33,9 +33,14 @@ func (w *WriteAssembly) Parts() pipeline.Parts { return pipeline.Parts{Needs: []
 
 // Run writes the files.
 func (w *WriteAssembly) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+	for _, b := range in.Boards() {
+		if b.PartsElsewhere {
+			env.Log.Warn().Str("board", b.Name).Msg("its placement is not in the board's coordinates and is left out")
+		}
+	}
 	rows := placement(in)
 	if len(rows) == 0 {
-		env.Log.Warn().Msg("no board has placement data: no placement file is written")
+		env.Log.Warn().Msg("no board has placement data that can be used: no placement file is written")
 	} else {
 		f, err := env.Files.Create("assembly/" + env.Panel + "-placement.csv")
 		if err != nil {
@@ -84,6 +89,9 @@ func writeTable(env *pipeline.Env, name string, rows [][]string) error {
 func placement(p panel.Panel) []centroid.PanelRow {
 	var out []centroid.PanelRow
 	for _, c := range p.Copies() {
+		if c.Board.PartsElsewhere {
+			continue
+		}
 		for _, x := range c.Board.Parts {
 			at := c.Place.Apply(x.At)
 			out = append(out, centroid.PanelRow{

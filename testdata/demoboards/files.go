@@ -288,7 +288,7 @@ func (b *board) drillFile(kind, short string, ds []drill) []byte {
 	}
 	xy := func(p pt) string { return "X" + num(p.x, b.origin.x) + "Y" + num(p.y, b.origin.y) }
 	fmt.Fprintf(&w, "M48\n; #@! TF.GenerationSoftware,%s\n; #@! TF.ProjectId,%s,%s,%s\n; #@! TF.Part,Single\n; #@! TF.SameCoordinates,%s\n; #@! TF.FileFunction,%s,1,%d,%s\n",
-		maker, b.name, b.guid, b.rev, b.name, kind, b.layers, short)
+		maker, b.partNo, b.guid, b.rev, b.name, kind, b.layers, short)
 	w.WriteString(map[bool]string{false: "METRIC\n", true: "INCH\n"}[d.inches])
 	type tool struct {
 		d  int64
@@ -337,7 +337,7 @@ func (b *board) drillFile(kind, short string, ds []drill) []byte {
 
 func (b *board) placement() []byte {
 	var w bytes.Buffer
-	w.WriteString("Ref,Val,Package,PosX,PosY,Rot,Side\n")
+	w.WriteString("# Unit = mm\nRef,Val,Package,PosX,PosY,Rot,Side\n")
 	ps := slices.Clone(b.parts)
 	for _, side := range []bool{false, true} {
 		for _, p := range ps {

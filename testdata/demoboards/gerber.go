@@ -88,7 +88,7 @@ func (b *board) image(function string, negative bool, items []item) []byte {
 	g := &gerber{d: b.dialect, o: b.origin, pen: -1, arc: -1}
 	fmt.Fprintf(g, "G04 %s, %s revision %s, %s*\n", b.title, b.partNo, b.rev, strings.SplitN(function, ",", 2)[0])
 	g.attr("TF.", "GenerationSoftware,"+maker)
-	g.attr("TF.", fmt.Sprintf("ProjectId,%s,%s,%s", b.name, b.guid, b.rev))
+	g.attr("TF.", fmt.Sprintf("ProjectId,%s,%s,%s", b.partNo, b.guid, b.rev))
 	g.attr("TF.", "Part,Single")
 	g.attr("TF.", "SameCoordinates,"+b.name)
 	g.attr("TF.", "FileFunction,"+function)

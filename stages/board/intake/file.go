@@ -53,13 +53,15 @@ type Result struct {
 	// Unclaimed are layer files of which nobody says what they are for, for a proposal.
 	Unclaimed []*File
 
-	req     Request
-	layers  []layer
-	copper  int
-	drills  []panel.DrillFile
-	parts   []panel.Part
-	mixed   bool // files of two projects or revisions: what follows from it is not said again
-	project project
+	req    Request
+	layers []layer
+	copper int
+	drills []panel.DrillFile
+	parts  []panel.Part
+	// partsElsewhere: parts are not in the coordinates of the layers.
+	partsElsewhere bool
+	mixed          bool // files of two projects or revisions: what follows from it is not said again
+	project        project
 }
 
 // OutlineReport tells how the outline was joined.

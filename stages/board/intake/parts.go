@@ -120,8 +120,9 @@ func (r *Result) checkPlaces(parts []panel.Part) {
 		}
 	}
 	if 2*inside < len(parts) {
+		r.partsElsewhere = true
 		r.find("placement-outside", pipeline.Warning, fmt.Sprintf(
-			"only %d of %s lie on the board or within %s of it: the placement (%s to %s mm) is not in the coordinates of the layers (%s to %s mm); have both written with one origin",
+			"only %d of %s lie on the board or within %s of it: the placement (%s to %s mm) is not in the coordinates of the layers (%s to %s mm); have both written with one origin; until then no placement of this board is written for the panel",
 			inside, counted(len(parts), "part"), around, there.Min, there.Max, box.Grow(-around).Min, box.Grow(-around).Max))
 	}
 }
