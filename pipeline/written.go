@@ -9,4 +9,5 @@ type Written struct {
 	Name    string                            // the panel's name, which files are named by
 	Read    func(name string) ([]byte, error) // a written file, by its name within the build folder
 	Outputs []string                          // every written file, sorted
+	Workers int                               // how many goroutines may be used; results do not depend on it
 }

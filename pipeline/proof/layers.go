@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
+
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -13,32 +15,51 @@ import (
 // layers holds every layer file against the boards' own layers, each under its copy's place, and
 // the panel's marks after them.
 func (p *prover) layers(ctx context.Context) error {
-	for _, f := range p.functions() {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
+	functions := p.functions()
+	parts := make([]prover, len(functions)) // each layer's own findings
+	var all errgroup.Group
+	all.SetLimit(max(1, p.in.Workers))
+	for i, f := range functions {
 		name := p.file(f.Key(), ".gbr")
-		data, ok, err := p.take(name)
-		if err != nil {
-			return err
-		}
-		if !ok {
+		if !p.has(name) {
 			continue
 		}
-		w := &walk{prover: p, file: name}
-		for _, c := range p.in.Panel.Copies() {
-			if l := c.Board.Layer(f); l != nil {
-				w.parts = append(w.parts, part{name: c.ID, image: l.Image, place: c.Place})
+		parts[i].in = p.in
+		all.Go(func() error {
+			if err := ctx.Err(); err != nil {
+				return err
 			}
-		}
-		if m := p.dots(f); len(m.Objects) > 0 {
-			w.parts = append(w.parts, part{name: "the rails", image: m, added: true})
-		}
-		if err := w.hold(data); err != nil {
-			p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
-		}
+			data, err := p.in.Read(name)
+			if err != nil {
+				return err
+			}
+			parts[i].layer(f, name, data)
+			return nil
+		})
+	}
+	if err := all.Wait(); err != nil {
+		return err
+	}
+	for _, x := range parts {
+		p.findings = append(p.findings, x.findings...)
 	}
 	return nil
+}
+
+// layer holds one layer's file against the boards' layers and the marks.
+func (p *prover) layer(f panel.Function, name string, data []byte) {
+	w := &walk{prover: p, file: name}
+	for _, c := range p.in.Panel.Copies() {
+		if l := c.Board.Layer(f); l != nil {
+			w.parts = append(w.parts, part{name: c.ID, image: l.Image, place: c.Place})
+		}
+	}
+	if m := p.dots(f); len(m.Objects) > 0 {
+		w.parts = append(w.parts, part{name: "the rails", image: m, added: true})
+	}
+	if err := w.hold(data); err != nil {
+		p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
+	}
 }
 
 // functions lists every function that a placed board or a mark needs a file for.
@@ -158,12 +179,16 @@ type walk struct {
 // hold reads the file and compares.
 func (w *walk) hold(data []byte) error {
 	w.failed, w.pairs = map[int]bool{}, map[pair]string{}
-	m, _, err := gerber.Read(w.file, data, gerber.Options{MaxObjects: 1 << 28})
+	_, _, err := gerber.Read(w.file, data, gerber.Options{
+		MaxObjects: 1 << 28, // a panel is many boards
+		Visit: func(m *artwork.Image, objects []artwork.Object) {
+			for i := range objects {
+				w.next(m, &objects[i])
+			}
+		},
+	})
 	if err != nil {
 		return err
-	}
-	for i := range m.Objects {
-		w.next(m, &m.Objects[i])
 	}
 	w.end()
 	return nil

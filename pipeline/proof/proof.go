@@ -54,13 +54,21 @@ func (p *prover) file(key, extension string) string {
 	return "fab/" + p.in.Name + "-" + key + extension
 }
 
-// take reads a file that must be there; false when it is not, which is a finding.
-func (p *prover) take(name string) ([]byte, bool, error) {
+// has tells whether a file that must be there was written; that it was not is a finding.
+func (p *prover) has(name string) bool {
 	if !p.written[name] {
 		p.report(ruleFile, name, nil, nil, "%s was not written", path.Base(name))
-		return nil, false, nil
+		return false
 	}
 	delete(p.written, name)
+	return true
+}
+
+// take reads a file that must be there; false when it is not.
+func (p *prover) take(name string) ([]byte, bool, error) {
+	if !p.has(name) {
+		return nil, false, nil
+	}
 	data, err := p.in.Read(name)
 	return data, err == nil, err
 }

@@ -1,6 +1,7 @@
 package writefab
 
 import (
+	"io"
 	"strings"
 
 	"panelwright/pipeline/format/jobfile"
@@ -28,17 +29,10 @@ func (s *set) netlist() error {
 	if len(points) == 0 {
 		return nil
 	}
-	name := "fab/" + s.env.Panel + "-netlist.ipc"
-	f, err := s.env.Files.Create(name)
-	if err != nil {
-		return err
-	}
-	if err := netlist.Write(f, "panel "+s.env.Panel, points); err != nil {
-		f.Close()
-		return err
-	}
-	s.names = append(s.names, name)
-	return f.Close()
+	s.plan("fab/"+s.env.Panel+"-netlist.ipc", func(w io.Writer) error {
+		return netlist.Write(w, "panel "+s.env.Panel, points)
+	})
+	return nil
 }
 
 // job writes the job file, which lists the layer files and what the panel is made of.
@@ -56,15 +50,6 @@ func (s *set) job() error {
 	for _, f := range s.files {
 		j.Files = append(j.Files, jobfile.File{Path: f.path, Function: strings.Join(f.function, ","), Polarity: f.polarity})
 	}
-	name := "fab/" + s.env.Panel + "-job.gbrjob"
-	f, err := s.env.Files.Create(name)
-	if err != nil {
-		return err
-	}
-	if err := jobfile.Write(f, j); err != nil {
-		f.Close()
-		return err
-	}
-	s.names = append(s.names, name)
-	return f.Close()
+	s.plan("fab/"+s.env.Panel+"-job.gbrjob", func(w io.Writer) error { return jobfile.Write(w, j) })
+	return nil
 }

@@ -3,9 +3,13 @@
 package writefab
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"io"
 	"path"
+
+	"golang.org/x/sync/errgroup"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/gerber"
@@ -47,6 +51,7 @@ type set struct {
 	panel panel.Panel
 	files []file
 	names []string // all members of the archive, with their folder
+	jobs  []func() error
 }
 
 // Run writes the files.
@@ -71,6 +76,9 @@ func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 			return pipeline.Result{}, err
 		}
 	}
+	if err := s.write(ctx); err != nil {
+		return pipeline.Result{}, err
+	}
 	if err := env.Files.Archive("fab/"+env.Panel+"-fab.zip", s.names); err != nil {
 		return pipeline.Result{}, err
 	}
@@ -91,37 +99,61 @@ func (s *set) attributes(function []string, polarity string) artwork.Attributes 
 	return append(a, artwork.Attribute{Name: ".SameCoordinates", Values: []string{s.env.Panel}})
 }
 
-// gerber writes one layer file.
+// gerber plans one layer file.
 func (s *set) gerber(key string, function []string, polarity string, pieces []gerber.Piece) error {
 	name := "fab/" + s.env.Panel + "-" + key + ".gbr"
-	f, err := s.env.Files.Create(name)
-	if err != nil {
-		return err
-	}
-	if err := gerber.Write(f, gerber.Header{Attributes: s.attributes(function, polarity)}, pieces); err != nil {
-		f.Close()
-		return fmt.Errorf("%s: %w", name, err)
-	}
 	s.add(name, function, polarity)
-	return f.Close()
+	s.plan(name, func(w io.Writer) error {
+		return gerber.Write(w, gerber.Header{Attributes: s.attributes(function, polarity)}, pieces)
+	})
+	return nil
 }
 
-// drill writes one drill file.
+// drill plans one drill file.
 func (s *set) drill(key string, function []string, pieces []xnc.Piece, d xnc.Dialect) error {
 	name := "fab/" + s.env.Panel + "-drill-" + key + ".drl"
-	f, err := s.env.Files.Create(name)
-	if err != nil {
-		return err
-	}
-	if err := xnc.Write(f, xnc.Header{Attributes: s.attributes(function, "")}, pieces, d); err != nil {
-		f.Close()
-		return fmt.Errorf("%s: %w", name, err)
-	}
 	s.add(name, function, "")
-	return f.Close()
+	s.plan(name, func(w io.Writer) error {
+		return xnc.Write(w, xnc.Header{Attributes: s.attributes(function, "")}, pieces, d)
+	})
+	return nil
 }
 
-func (s *set) add(name string, function []string, polarity string) {
+// plan adds a file to write; files are independent of one another and written by several workers.
+func (s *set) plan(name string, write func(io.Writer) error) {
 	s.names = append(s.names, name)
+	s.jobs = append(s.jobs, func() error {
+		f, err := s.env.Files.Create(name)
+		if err != nil {
+			return err
+		}
+		if err := write(f); err != nil {
+			f.Close()
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		return f.Close()
+	})
+}
+
+// write writes what has been planned. Of several errors the first planned is given, whichever came
+// first in time.
+func (s *set) write(ctx context.Context) error {
+	errs := make([]error, len(s.jobs))
+	var all errgroup.Group
+	all.SetLimit(max(1, s.env.Workers))
+	for i, job := range s.jobs {
+		all.Go(func() error {
+			if errs[i] = ctx.Err(); errs[i] == nil {
+				errs[i] = job()
+			}
+			return nil
+		})
+	}
+	all.Wait()
+	return cmp.Or(errs...)
+}
+
+// add lists a file for the job file.
+func (s *set) add(name string, function []string, polarity string) {
 	s.files = append(s.files, file{path.Base(name), function, polarity})
 }

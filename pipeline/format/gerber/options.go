@@ -2,6 +2,7 @@ package gerber
 
 import (
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel/artwork"
 )
 
 // Unit is the unit of a file's numbers.
@@ -54,6 +55,11 @@ type Options struct {
 	ArcTolerance geom.Length
 
 	MaxObjects int // after expanding blocks and step-and-repeat; 0 means 2,000,000
+
+	// Visit, where it is set, is handed the objects in drawing order, some at a time, and the image
+	// then keeps none of them: for reading a large file in little memory. Its first argument is the
+	// image as far as it is known; what its regions hold is valid during the call only.
+	Visit func(m *artwork.Image, objects []artwork.Object)
 }
 
 // Report is what the reader noticed about a file.

@@ -111,12 +111,19 @@ func Read(name string, data []byte, opt Options) (*artwork.Image, *Report, error
 		return nil, nil, err
 	}
 	objects, edges := p.estimate()
+	if opt.Visit != nil {
+		objects = min(objects, 2*visitAtOnce)
+	}
 	p.out.objects = make([]artwork.Object, 0, min(objects, opt.MaxObjects))
 	p.contour = make(geom.Path, 0, edges+1)
 	if err := p.run(); err != nil {
 		return nil, nil, err
 	}
-	p.img.Objects = p.out.objects
+	if opt.Visit != nil {
+		p.visit()
+	} else {
+		p.img.Objects = p.out.objects
+	}
 	p.report()
 	return p.img, p.rep, nil
 }
@@ -142,6 +149,10 @@ func (p *parser) run() error {
 		if err != nil {
 			return err
 		}
+		// Objects of an open block or step-and-repeat are still to be copied.
+		if p.opt.Visit != nil && len(p.out.objects) >= visitAtOnce && !p.out.block && p.out.sr == nil {
+			p.visit()
+		}
 	}
 	if p.inRegion {
 		return p.fault(p.regionAt, "region (G36) that never ends", "end it with G37*, or fetch the file again: it may be cut short")
@@ -156,6 +167,16 @@ func (p *parser) run() error {
 	}
 	p.rep.HasEnd = p.ended
 	return p.closeRepeat()
+}
+
+// visitAtOnce is how many objects are gathered for one call of Options.Visit.
+const visitAtOnce = 4096
+
+// visit hands over the objects gathered and forgets them.
+func (p *parser) visit() {
+	p.opt.Visit(p.img, p.out.objects)
+	p.out.objects = p.out.objects[:0]
+	p.img.Regions = nil
 }
 
 // recognise refuses what is no layer at all before any of it is parsed.

@@ -1,0 +1,223 @@
+package main
+
+import (
+	"archive/zip"
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"flag"
+	"fmt"
+	"io/fs"
+	"maps"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline/cli"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/proof"
+	"panelwright/pipeline/rule"
+	"panelwright/stages"
+)
+
+var update = flag.Bool("update", false, "write the goldens anew")
+
+// root is the repository.
+func root(t testing.TB) string {
+	t.Helper()
+	dir, err := filepath.Abs("../..")
+	require.NoError(t, err)
+	return dir
+}
+
+// demoBoards generates the demo's boards once for all tests here.
+var demoBoards = sync.OnceValues(func() (string, error) {
+	dir, err := os.MkdirTemp("", "demoboards")
+	if err != nil {
+		return "", err
+	}
+	cmd := exec.Command("go", "run", "./testdata/demoboards", "-o", dir)
+	cmd.Dir, _ = filepath.Abs("../..")
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return "", fmt.Errorf("%w: %s", err, out)
+	}
+	return dir, nil
+})
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if dir, err := demoBoards(); err == nil {
+		os.RemoveAll(dir)
+	}
+	os.Exit(code)
+}
+
+// checkout lays recipes and demo boards in a folder of the given name, as a clone after make demo
+// has them, and gives it.
+func checkout(t testing.TB, name string) string {
+	t.Helper()
+	boards, err := demoBoards()
+	require.NoError(t, err)
+	dir := filepath.Join(t.TempDir(), name)
+	require.NoError(t, os.MkdirAll(dir, 0o755))
+	require.NoError(t, os.CopyFS(filepath.Join(dir, "recipes"), os.DirFS(filepath.Join(root(t), "recipes"))))
+	require.NoError(t, os.CopyFS(filepath.Join(dir, "testdata", "boards"), os.DirFS(boards)))
+	return dir
+}
+
+// build runs the program in this process and gives its exit code and what it printed.
+func build(args ...string) (code int, printed string) {
+	var out, log bytes.Buffer
+	code = cli.Main(cli.Program{
+		Name: "panelwright", Version: version, Stages: stages.All(), Rules: rule.All(), Prove: proof.Prove, PanelData: panel.Panel.Data,
+	}, args, strings.NewReader(""), &out, &log)
+	return code, out.String() + log.String()
+}
+
+// files reads a folder: names with slashes to contents.
+func files(t testing.TB, dir string) map[string][]byte {
+	t.Helper()
+	out := map[string][]byte{}
+	require.NoError(t, fs.WalkDir(os.DirFS(dir), ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
+		out[name] = data
+		return err
+	}))
+	return out
+}
+
+func demoRecipes(t testing.TB) []string {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(root(t), "recipes", "*.panel.hcl"))
+	require.NoError(t, err)
+	require.NotEmpty(t, found)
+	for i, f := range found {
+		found[i] = filepath.Base(f)
+	}
+	return found
+}
+
+// Two builds of every demo recipe in different folders, with different clocks and numbers of
+// workers, are the same byte for byte.
+func TestDemoBuildsAreTheSameAnywhereAnytime(t *testing.T) {
+	a, b := checkout(t, "one"), checkout(t, filepath.Join("quite", "another place"))
+	outA, outB := filepath.Join(a, "build"), filepath.Join(b, "out", "of", "the", "way")
+	for _, r := range demoRecipes(t) {
+		code, log := build("build", "-o", outA, "--workers", "1", filepath.Join(a, "recipes", r))
+		require.Equal(t, 0, code, log)
+		// Another clock: a time zone half a day away, and files that are a year old.
+		old := time.Now().AddDate(-1, 0, 0)
+		require.NoError(t, filepath.WalkDir(b, func(p string, _ fs.DirEntry, err error) error {
+			if err != nil {
+				return err
+			}
+			return os.Chtimes(p, old, old)
+		}))
+		t.Setenv("TZ", "Pacific/Auckland")
+		code, log = build("build", "-o", outB, "--workers", "7", filepath.Join(b, "recipes", r))
+		require.Equal(t, 0, code, log)
+	}
+	same(t, files(t, outA), files(t, outB))
+}
+
+func same(t *testing.T, a, b map[string][]byte) {
+	t.Helper()
+	assert.Equal(t, slices.Sorted(maps.Keys(a)), slices.Sorted(maps.Keys(b)))
+	for name := range a {
+		assert.True(t, bytes.Equal(a[name], b[name]), "%s differs", name)
+	}
+}
+
+// The demo is released: no finding, a zip that holds just the fabrication files.
+func TestDemoIsReleased(t *testing.T) {
+	dir := checkout(t, "demo")
+	out := filepath.Join(dir, "build")
+	for _, r := range demoRecipes(t) {
+		code, log := build("build", "-o", out, filepath.Join(dir, "recipes", r))
+		require.Equal(t, 0, code, log)
+	}
+	panels, err := os.ReadDir(out)
+	require.NoError(t, err)
+	n := 0
+	for _, p := range panels {
+		if strings.HasPrefix(p.Name(), ".") {
+			continue
+		}
+		n++
+		fab := filepath.Join(out, p.Name(), "fab")
+		archive := p.Name() + "-fab.zip"
+		z, err := zip.OpenReader(filepath.Join(fab, archive))
+		require.NoError(t, err)
+		var inside []string
+		for _, f := range z.File {
+			inside = append(inside, filepath.Base(f.Name))
+		}
+		z.Close()
+		var beside []string
+		entries, err := os.ReadDir(fab)
+		require.NoError(t, err)
+		for _, e := range entries {
+			if e.Name() != archive {
+				beside = append(beside, e.Name())
+			}
+		}
+		assert.ElementsMatch(t, beside, inside)
+	}
+	assert.Equal(t, len(demoRecipes(t)), n)
+}
+
+// The goldens: panel.json whole, and the SHA-256 of every other file. The zip is left out: its bytes
+// may change with the compressor of a newer Go, and its content stands in the other lines.
+func TestGoldens(t *testing.T) {
+	dir := checkout(t, "golden")
+	out := filepath.Join(dir, "build")
+	for _, r := range demoRecipes(t) {
+		code, log := build("build", "-o", out, filepath.Join(dir, "recipes", r))
+		require.Equal(t, 0, code, log)
+	}
+	panels, err := os.ReadDir(out)
+	require.NoError(t, err)
+	for _, p := range panels {
+		if strings.HasPrefix(p.Name(), ".") {
+			continue
+		}
+		t.Run(p.Name(), func(t *testing.T) {
+			got := files(t, filepath.Join(out, p.Name()))
+			var sums strings.Builder
+			for _, name := range slices.Sorted(maps.Keys(got)) {
+				// The manifest holds the zip's hash.
+				if strings.HasSuffix(name, ".zip") || name == "manifest.json" || name == "panel.json" {
+					continue
+				}
+				h := sha256.Sum256(got[name])
+				fmt.Fprintf(&sums, "%s  %s\n", hex.EncodeToString(h[:]), name)
+			}
+			golden(t, p.Name()+".panel.json", got["panel.json"])
+			golden(t, p.Name()+".sha256", []byte(sums.String()))
+		})
+	}
+}
+
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	path := filepath.Join(root(t), "testdata", "golden", name)
+	if *update {
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+		require.NoError(t, os.WriteFile(path, got, 0o644))
+		return
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), string(got), "see make golden")
+}
