@@ -2,11 +2,16 @@ package run
 
 import (
 	"archive/zip"
+	"bytes"
+	"compress/flate"
 	"fmt"
+	"io"
 	"path"
 	"slices"
 	"strings"
 	"time"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // archive is a zip that a stage asked for.
@@ -46,8 +51,12 @@ func (f *Files) Archive(name string, members []string) error {
 // zipStart is the earliest time that a zip can hold.
 var zipStart = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 
+// level of compression: of the levels measured on layer files it costs a fifth more bytes than the
+// library's usual one and a quarter of the time.
+const level = 3
+
 // makeArchives writes the zips that were asked for. epoch is SOURCE_DATE_EPOCH, nil when not set.
-func (f *Files) makeArchives(epoch *int64) error {
+func (f *Files) makeArchives(epoch *int64, workers int) error {
 	at := zipStart
 	if epoch != nil {
 		at = time.Unix(*epoch, 0).UTC()
@@ -59,43 +68,90 @@ func (f *Files) makeArchives(epoch *int64) error {
 		}
 	}
 	for _, a := range f.archives {
-		if err := f.makeArchive(a, at); err != nil {
+		if err := f.makeArchive(a, at, workers); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (f *Files) makeArchive(a archive, at time.Time) error {
+// makeArchive packs members on several processors, a few at a time to bound memory, and lays them
+// into the zip in order. Each is packed by itself, so the bytes do not depend on how many there are.
+func (f *Files) makeArchive(a archive, at time.Time, workers int) error {
 	w, err := f.create(a.name)
 	if err != nil {
 		return err
 	}
 	defer w.Close()
 	z := zip.NewWriter(w)
+	var next *packed
+	z.RegisterCompressor(zip.Deflate, func(out io.Writer) (io.WriteCloser, error) { return &laid{out, next}, nil })
 	cut := len(sharedFolder(a.members))
-	for _, m := range a.members {
-		if err := f.ctx.Err(); err != nil {
+	for group := range slices.Chunk(a.members, max(1, workers)) {
+		ready := make([]*packed, len(group))
+		var all errgroup.Group
+		for i, m := range group {
+			all.Go(func() (err error) { ready[i], err = f.pack(m); return err })
+		}
+		if err := all.Wait(); err != nil {
 			return err
 		}
-		data, err := f.ReadBack(m)
-		if err != nil {
-			return err
-		}
-		h := &zip.FileHeader{Name: m[cut:], Method: zip.Deflate, Modified: at}
-		h.SetMode(0o644) // says Unix on every system, so that the bytes do not tell where it was made
-		e, err := z.CreateHeader(h)
-		if err != nil {
-			return err
-		}
-		if _, err := e.Write(data); err != nil {
-			return err
+		for i, m := range group {
+			next = ready[i]
+			h := &zip.FileHeader{Name: m[cut:], Method: zip.Deflate, Modified: at}
+			h.SetMode(0o644) // says Unix on every system, so that the bytes do not tell where it was made
+			e, err := z.CreateHeader(h)
+			if err != nil {
+				return err
+			}
+			if _, err := e.Write(next.raw); err != nil {
+				return err
+			}
 		}
 	}
 	if err := z.Close(); err != nil {
 		return err
 	}
 	return w.Close()
+}
+
+// packed is one member, as it is and compressed.
+type packed struct{ raw, small []byte }
+
+func (f *Files) pack(name string) (*packed, error) {
+	if err := f.ctx.Err(); err != nil {
+		return nil, err
+	}
+	data, err := f.ReadBack(name)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	d, err := flate.NewWriter(&b, level)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := d.Write(data); err != nil {
+		return nil, err
+	}
+	if err := d.Close(); err != nil {
+		return nil, err
+	}
+	return &packed{data, b.Bytes()}, nil
+}
+
+// laid stands in the place of a compressor: the zip's writer sums and counts what it is handed, and
+// what goes into the file has been compressed before.
+type laid struct {
+	out io.Writer
+	p   *packed
+}
+
+func (l *laid) Write(p []byte) (int, error) { return len(p), nil }
+
+func (l *laid) Close() error {
+	_, err := l.out.Write(l.p.small)
+	return err
 }
 
 // sharedFolder gives the folder that all names lie in, with its closing slash.

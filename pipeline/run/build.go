@@ -149,7 +149,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 
 	log := b.log.logger()
 	if out.Released {
-		if err := b.files.makeArchives(b.opt.SourceDateEpoch); err != nil {
+		if err := b.files.makeArchives(b.opt.SourceDateEpoch, b.opt.Workers); err != nil {
 			return err
 		}
 		log.Info().Int("archives", len(b.files.archives)).Msg("release gate open")
@@ -219,7 +219,7 @@ func (b *builder) prove(ctx context.Context) error {
 	}
 	var found []pipeline.Finding
 	err := guard("the proof", func() (err error) {
-		found, err = b.opt.Prove(ctx, ProofInput{Panel: b.stages.panel, Name: b.plan.Name, Read: b.files.ReadBack, Outputs: names})
+		found, err = b.opt.Prove(ctx, ProofInput{Panel: b.stages.panel, Name: b.plan.Name, Read: b.files.ReadBack, Outputs: names, Workers: b.opt.Workers})
 		return err
 	})
 	if err != nil {

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -99,6 +100,15 @@ func TestArchivesAreDeterministicZips(t *testing.T) {
 	}
 	z := read(nil)
 	require.Len(t, z.File, 2)
+	whole := tree(t, filepath.Join(dir, "build", "gauge-12up"))
+	for _, f := range z.File {
+		r, err := f.Open()
+		require.NoError(t, err)
+		data, err := io.ReadAll(r) // holds the bytes against the sum in the zip, too
+		require.NoError(t, err)
+		assert.Equal(t, whole["fab/"+f.Name], string(data))
+	}
+	assert.Less(t, z.File[0].CompressedSize64, z.File[0].UncompressedSize64/2)
 	assert.Equal(t, "gauge-copper-1-top.gbr", z.File[0].Name, "without the folder they share")
 	assert.Equal(t, "notes/read-first.txt", z.File[1].Name)
 	for _, f := range z.File {

@@ -57,6 +57,9 @@ func (j *journal) bytes() []byte {
 	return bytes.Clone(j.lines.Bytes())
 }
 
+// stageEnds is logged when a stage is done.
+const stageEnds = "ends"
+
 // humanLine words an event for people: stage, message, then the fields in the order in which they
 // were logged. Debug events give nothing.
 func humanLine(line []byte) string {
@@ -93,6 +96,10 @@ func humanLine(line []byte) string {
 		}
 	}
 	switch level {
+	case "info":
+		if message == stageEnds && len(rest) == 0 {
+			return "" // the next line says it
+		}
 	case "debug", "trace":
 		return ""
 	case "warn", "error":

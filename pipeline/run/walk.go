@@ -122,7 +122,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	if n := len(files.Outputs()) - made; n > 0 {
 		done = done.Int("files", n)
 	}
-	done.Msg("ends")
+	done.Msg(stageEnds)
 	return nil
 }
 
