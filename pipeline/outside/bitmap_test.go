@@ -67,35 +67,6 @@ func bitmapOf(m image.Image) (*bitmap, error) {
 	return b, nil
 }
 
-// turned gives the picture turned counter-clockwise by quarter turns.
-func (b *bitmap) turned(quarters int) *bitmap {
-	quarters &= 3
-	if quarters == 0 {
-		return b
-	}
-	w, h := b.w, b.h
-	if quarters&1 == 1 {
-		w, h = h, w
-	}
-	out := newBitmap(w, h)
-	for y := range b.h {
-		for x := range b.w {
-			if !b.at(x, y) {
-				continue
-			}
-			switch quarters { // rows count downwards
-			case 1:
-				out.set(y, b.w-1-x)
-			case 2:
-				out.set(b.w-1-x, b.h-1-y)
-			case 3:
-				out.set(b.h-1-y, x)
-			}
-		}
-	}
-	return out
-}
-
 // edges gives the pixels whose 3 × 3 neighbourhood is not of one colour: those within one pixel of
 // an edge. What lies outside the picture does not count.
 func (b *bitmap) edges() *bitmap {

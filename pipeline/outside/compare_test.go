@@ -12,6 +12,10 @@ import (
 type pair struct {
 	name          string
 	source, panel []string
+	// neighbours says that the board's data reach so far beyond its outline that they stand on its
+	// neighbours too: a copy must then look like its source with the sources of the other copies,
+	// where those lie, drawn over it.
+	neighbours bool
 }
 
 // board is one board and its copies on a panel.
@@ -51,7 +55,7 @@ func (v *viewer) windows(b boxNM, files []string) ([]window, error) {
 func (v *viewer) densest(b boxNM, sx, sy int64, files []string) (x, y int64, err error) {
 	const px = 25_400_000 / overviewDPI
 	w := window{x: b.x0, y: b.y0, w: int((b.x1-b.x0)/px) + 1, h: int((b.y1-b.y0)/px) + 1}
-	m, err := v.drawAt(w, overviewDPI, files...)
+	m, err := v.drawAs(w, overviewDPI, 0, files...)
 	if err != nil {
 		return 0, 0, err
 	}
@@ -123,48 +127,87 @@ func (v *viewer) compare(b board, pairs []pair) (found []mismatch, seen map[stri
 			return nil, nil, e
 		}
 		for _, w := range windows {
-			wg.Go(func() {
-				want, e := v.draw(w, p.source...)
-				if e != nil {
-					fail(e)
-					return
-				}
-				mu.Lock()
-				s := seen[p.name]
-				s.inks += int64(want.ink())
-				seen[p.name] = s
-				mu.Unlock()
-				var copies sync.WaitGroup
+			for quarters := range 4 {
+				copies := map[string]place{}
 				for id, at := range b.copies {
-					copies.Go(func() {
-						on := w.on(at)
-						got, e := v.draw(on, p.panel...)
-						if e != nil {
-							fail(e)
-							return
-						}
-						blobs, e := differences(want, got.turned(-at.quarters), w.inner)
-						if e != nil {
-							fail(e)
-							return
-						}
-						mu.Lock()
-						defer mu.Unlock()
-						s := seen[p.name]
-						s.pictures++
-						s.pixels += int64(pixels(w.inner))
-						seen[p.name] = s
-						if len(blobs) > 0 {
-							found = append(found, mismatch{p.name, id, on, blobs})
-						}
-					})
+					if at.quarters&3 == quarters {
+						copies[id] = at
+					}
 				}
-				copies.Wait()
-			})
+				if len(copies) == 0 {
+					continue
+				}
+				wg.Go(func() {
+					turned := w.on(place{quarters: quarters})
+					want, e := v.drawAs(turned, dpi, quarters, p.source...)
+					if e != nil {
+						fail(e)
+						return
+					}
+					mu.Lock()
+					s := seen[p.name]
+					s.inks += int64(want.ink())
+					seen[p.name] = s
+					mu.Unlock()
+					for id, at := range copies {
+						wg.Go(func() {
+							on := w.on(at)
+							got, e := v.draw(on, p.panel...)
+							if e != nil {
+								fail(e)
+								return
+							}
+							want := want
+							if p.neighbours {
+								if want, e = v.withNeighbours(want, on, id, b.copies, p.source); e != nil {
+									fail(e)
+									return
+								}
+							}
+							blobs, e := differences(want, got, turned.inner)
+							if e != nil {
+								fail(e)
+								return
+							}
+							mu.Lock()
+							defer mu.Unlock()
+							s := seen[p.name]
+							s.pictures++
+							s.pixels += int64(pixels(turned.inner))
+							seen[p.name] = s
+							if len(blobs) > 0 {
+								found = append(found, mismatch{p.name, id, on, blobs})
+							}
+						})
+					}
+				})
+			}
 		}
 	}
 	wg.Wait()
 	return found, seen, err
+}
+
+// withNeighbours draws into a copy of the picture what the other copies' sources draw in the panel's
+// window on.
+func (v *viewer) withNeighbours(picture *bitmap, on window, id string, copies map[string]place, source []string) (*bitmap, error) {
+	out := newBitmap(picture.w, picture.h)
+	copy(out.bits, picture.bits)
+	for other, p := range copies {
+		if other == id {
+			continue
+		}
+		w := on
+		w.x, w.y = on.x-p.x, on.y-p.y
+		m, err := v.drawAs(w, dpi, p.quarters, source...)
+		if err != nil {
+			return nil, err
+		}
+		for i, bits := range m.bits {
+			out.bits[i] |= bits
+		}
+	}
+	return out, nil
 }
 
 func pixels(r image.Rectangle) int { return r.Dx() * r.Dy() }

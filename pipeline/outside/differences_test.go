@@ -103,12 +103,3 @@ func TestEdgesAgainstTheDefinition(t *testing.T) {
 		}
 	}
 }
-
-func TestTurned(t *testing.T) {
-	// An L with its corner at the lower left.
-	l := drawn(3, 4, func(x, y int) bool { return x == 0 || y == 3 })
-	require.Equal(t, drawn(4, 3, func(x, y int) bool { return x == 3 || y == 2 }), l.turned(1), "corner at the lower right")
-	require.Equal(t, drawn(3, 4, func(x, y int) bool { return x == 2 || y == 0 }), l.turned(2), "corner at the upper right")
-	require.Equal(t, drawn(4, 3, func(x, y int) bool { return x == 0 || y == 0 }), l.turned(3), "corner at the upper left")
-	require.Equal(t, l, l.turned(1).turned(3))
-}

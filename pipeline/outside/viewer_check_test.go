@@ -176,7 +176,7 @@ func TestPlantedFaults(t *testing.T) {
 			panel := write(t, "panel.gbr", string(g.bytes()))
 			got := map[string]bool{}
 			for i, b := range boards {
-				found, _, err := v.compare(b, []pair{{"copper-1-top", files[i : i+1], []string{panel}}})
+				found, _, err := v.compare(b, []pair{{name: "copper-1-top", source: files[i : i+1], panel: []string{panel}}})
 				require.NoError(t, err)
 				for _, m := range found {
 					got[m.copy] = true

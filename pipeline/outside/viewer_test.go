@@ -27,6 +27,9 @@ import (
 //     and is cut off to whole pixels; --window refuses more than about 2000 pixels.
 //   - It exits with 0 and writes an empty picture when it cannot read a file: what it says on
 //     standard error must be read. There it also complains of every attribute it does not know.
+//   - With --rotate it turns what it draws about the files' origin. Its rounding is not the same in
+//     all directions, so a turned copy is compared with the source drawn turned, not with a turned
+//     picture of the source.
 //   - It draws slots written with G85, and leaves out those that are routed (G00, M15, G01, M16).
 const (
 	dpi   = 1000
@@ -52,10 +55,10 @@ type boxNM struct{ x0, y0, x1, y1 int64 }
 
 // windowOn gives the window that shows b with a margin of at least two pixels, b being its inner part.
 func windowOn(b boxNM) window {
-	// Begins 7.4 µm and 9.6 µm after a whole mil: no multiple of half a mil or of 0.2 µm lies half-way
-	// between two pixels then.
-	x := floorDiv(b.x0-3*pixel, pixel)*pixel + 7_400
-	y := floorDiv(b.y0-3*pixel, pixel)*pixel + 9_600
+	// Begins 7.45 µm and 9.65 µm after a whole mil: no multiple of 0.1 µm or of a hundredth of a mil lies
+	// half-way between two pixels then, which the viewer could round either way.
+	x := floorDiv(b.x0-3*pixel, pixel)*pixel + 7_450
+	y := floorDiv(b.y0-3*pixel, pixel)*pixel + 9_650
 	w := int(floorDiv(b.x1-x, pixel)) + 4
 	h := int(floorDiv(b.y1-y, pixel)) + 4
 	return window{x, y, w, h, image.Rect(
@@ -71,20 +74,19 @@ func floorDiv(a, b int64) int64 {
 	return q
 }
 
-// on gives the window that shows on a panel what w shows of a board whose copy lies at p. Its
-// picture is turned like the copy; its inner part is not set.
+// on gives the window that shows on a panel what w shows of a board whose copy lies at p: the same
+// pixels, turned like the copy.
 func (w window) on(p place) window {
 	x0, y0, x1, y1 := w.x, w.y, w.x+int64(w.w)*pixel, w.y+int64(w.h)*pixel
-	out := window{w: w.w, h: w.h}
-	switch p.quarters & 3 {
-	case 0:
-		out.x, out.y = x0, y0
+	r := w.inner
+	out := w
+	switch p.quarters & 3 { // rows of pixels count downwards
 	case 1: // (x, y) → (−y, x)
-		out.x, out.y, out.w, out.h = -y1, x0, w.h, w.w
+		out = window{-y1, x0, w.h, w.w, image.Rect(r.Min.Y, w.w-r.Max.X, r.Max.Y, w.w-r.Min.X)}
 	case 2:
-		out.x, out.y = -x1, -y1
+		out = window{-x1, -y1, w.w, w.h, image.Rect(w.w-r.Max.X, w.h-r.Max.Y, w.w-r.Min.X, w.h-r.Min.Y)}
 	case 3: // (x, y) → (y, −x)
-		out.x, out.y, out.w, out.h = y0, -x1, w.h, w.w
+		out = window{y0, -x1, w.h, w.w, image.Rect(w.h-r.Max.Y, r.Min.X, w.h-r.Min.Y, r.Max.X)}
 	}
 	out.x, out.y = out.x+p.x, out.y+p.y
 	return out
@@ -113,11 +115,12 @@ func newViewer(t *testing.T) *viewer {
 
 // draw gives the picture of the files, one over the other, in the window at 1000 dpi.
 func (v *viewer) draw(w window, files ...string) (*bitmap, error) {
-	return v.drawAt(w, dpi, files...)
+	return v.drawAs(w, dpi, 0, files...)
 }
 
-// drawAt is draw at another resolution; the window's pixels are that resolution's.
-func (v *viewer) drawAt(w window, dpi int, files ...string) (*bitmap, error) {
+// drawAs is draw at another resolution, which the window's pixels are of, and with the files turned
+// about their origin first.
+func (v *viewer) drawAs(w window, dpi, quarters int, files ...string) (*bitmap, error) {
 	origin, err := originText(w.x, w.y)
 	if err != nil {
 		return nil, err
@@ -132,6 +135,9 @@ func (v *viewer) drawAt(w window, dpi int, files ...string) (*bitmap, error) {
 	args := []string{
 		"--export=png", "--output=" + out, fmt.Sprintf("--dpi=%d", dpi), "--border=0", "--unit=mm",
 		"--origin=" + origin, fmt.Sprintf("--window_inch=%.4fx%.4f", inch(w.w), inch(w.h)), "--background=#000000",
+	}
+	if quarters&3 != 0 {
+		args = append(args, fmt.Sprintf("--rotate=%d", 90*(quarters&3)))
 	}
 	for range files {
 		args = append(args, "--foreground=#FFFFFFFF")
