@@ -15,7 +15,7 @@ type Quantity struct {
 }
 
 // lengthUnits are the units of length that recipes know, in millimetres.
-var lengthUnits = map[string]float64{"nm": 1e-6, "um": 1e-3, "µm": 1e-3, "mm": 1, "cm": 10, "m": 1000, "mil": 0.0254, "in": 25.4}
+var lengthUnits = map[string]float64{"um": 1e-3, "mm": 1, "mil": 0.0254, "in": 25.4}
 
 // ParseQuantity reads "0.25 mm", "70 mil", "30 deg", "12 N".
 func ParseQuantity(s string) (Quantity, error) {

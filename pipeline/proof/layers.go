@@ -4,8 +4,7 @@ import (
 	"context"
 	"slices"
 
-	"golang.org/x/sync/errgroup"
-
+	"panelwright/pipeline"
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -15,35 +14,22 @@ import (
 // layers holds every layer file against the boards' own layers, each under its copy's place, and
 // the panel's marks after them.
 func (p *prover) layers(ctx context.Context) error {
-	functions := p.functions()
+	functions := slices.DeleteFunc(p.functions(), func(f panel.Function) bool { return !p.has(p.file(f.Key(), ".gbr")) })
 	parts := make([]prover, len(functions)) // each layer's own findings
-	var all errgroup.Group
-	all.SetLimit(max(1, p.in.Workers))
-	for i, f := range functions {
-		name := p.file(f.Key(), ".gbr")
-		if !p.has(name) {
-			continue
+	err := pipeline.Each(ctx, p.in.Workers, len(functions), func(i int) error {
+		name := p.file(functions[i].Key(), ".gbr")
+		data, err := p.in.Read(name)
+		if err != nil {
+			return err
 		}
 		parts[i].in = p.in
-		all.Go(func() error {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			data, err := p.in.Read(name)
-			if err != nil {
-				return err
-			}
-			parts[i].layer(f, name, data)
-			return nil
-		})
-	}
-	if err := all.Wait(); err != nil {
-		return err
-	}
+		parts[i].layer(functions[i], name, data)
+		return nil
+	})
 	for _, x := range parts {
 		p.findings = append(p.findings, x.findings...)
 	}
-	return nil
+	return err
 }
 
 // layer holds one layer's file against the boards' layers and the marks.

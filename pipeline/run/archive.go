@@ -11,7 +11,7 @@ import (
 	"strings"
 	"time"
 
-	"golang.org/x/sync/errgroup"
+	"panelwright/pipeline"
 )
 
 // archive is a zip that a stage asked for.
@@ -89,11 +89,10 @@ func (f *Files) makeArchive(a archive, at time.Time, workers int) error {
 	cut := len(sharedFolder(a.members))
 	for group := range slices.Chunk(a.members, max(1, workers)) {
 		ready := make([]*packed, len(group))
-		var all errgroup.Group
-		for i, m := range group {
-			all.Go(func() (err error) { ready[i], err = f.pack(m); return err })
-		}
-		if err := all.Wait(); err != nil {
+		if err := pipeline.Each(f.ctx, len(group), len(group), func(i int) (err error) {
+			ready[i], err = f.pack(group[i])
+			return err
+		}); err != nil {
 			return err
 		}
 		for i, m := range group {

@@ -3,13 +3,10 @@
 package writefab
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"io"
 	"path"
-
-	"golang.org/x/sync/errgroup"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/gerber"
@@ -76,7 +73,7 @@ func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 			return pipeline.Result{}, err
 		}
 	}
-	if err := s.write(ctx); err != nil {
+	if err := pipeline.Each(ctx, env.Workers, len(s.jobs), func(i int) error { return s.jobs[i]() }); err != nil {
 		return pipeline.Result{}, err
 	}
 	if err := env.Files.Archive("fab/"+env.Panel+"-fab.zip", s.names); err != nil {
@@ -133,24 +130,6 @@ func (s *set) plan(name string, write func(io.Writer) error) {
 		}
 		return f.Close()
 	})
-}
-
-// write writes what has been planned. Of several errors the first planned is given, whichever came
-// first in time.
-func (s *set) write(ctx context.Context) error {
-	errs := make([]error, len(s.jobs))
-	var all errgroup.Group
-	all.SetLimit(max(1, s.env.Workers))
-	for i, job := range s.jobs {
-		all.Go(func() error {
-			if errs[i] = ctx.Err(); errs[i] == nil {
-				errs[i] = job()
-			}
-			return nil
-		})
-	}
-	all.Wait()
-	return cmp.Or(errs...)
 }
 
 // add lists a file for the job file.

@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"strings"
 
-	"golang.org/x/sync/errgroup"
-
 	"panelwright/pipeline"
 )
 
@@ -85,22 +83,12 @@ func (r *Result) any() bool {
 // decode runs the readers, several files at a time. Each result goes to its own file, so that the
 // number of workers cannot show.
 func (r *Result) decode(ctx context.Context, got []gathered) error {
-	g, ctx := errgroup.WithContext(ctx)
-	g.SetLimit(max(1, r.req.Workers))
-	for i, f := range r.Files {
-		if f.Ignored != "" {
-			continue
+	return pipeline.Each(ctx, r.req.Workers, len(r.Files), func(i int) error {
+		if f := r.Files[i]; f.Ignored == "" {
+			f.decode(got[i].data)
 		}
-		data := got[i].data
-		g.Go(func() error {
-			if err := ctx.Err(); err != nil {
-				return err
-			}
-			f.decode(data)
-			return nil
-		})
-	}
-	return g.Wait()
+		return nil
+	})
 }
 
 func counted(n int, word string) string {
