@@ -54,7 +54,7 @@ func (a *app) checkCommand() *cobra.Command {
 
 func (b *building) flags(c *cobra.Command) {
 	c.Flags().StringArrayVar(&b.given, "given", nil, "a given value of the recipe, as `NAME=VALUE`; may be repeated")
-	c.Flags().IntVar(&b.workers, "workers", 0, "goroutines that a stage may use, `N`; one per processor by default")
+	c.Flags().IntVar(&b.workers, "workers", 0, "tasks that a stage may do at once, `N`; one per processor unless given")
 }
 
 // report is what came of one recipe, for --json.

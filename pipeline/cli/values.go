@@ -71,8 +71,8 @@ func unrun(plan *recipe.Plan) (stages []run.StageValues, settled bool) {
 	for _, c := range plan.Calls {
 		s := run.StageValues{Stage: c.Kind.Name, At: c.Where.String(), Values: []run.Value{}}
 		for _, v := range c.Settled(nil) {
-			settled = settled && !strings.HasPrefix(v.Value, "known after ")
-			s.Values = append(s.Values, run.Value(v))
+			settled = settled && !v.Open
+			s.Values = append(s.Values, run.Value{Option: v.Option, Value: v.Value, Origin: v.Origin})
 		}
 		stages = append(stages, s)
 	}

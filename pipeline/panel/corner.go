@@ -2,6 +2,7 @@ package panel
 
 import (
 	"fmt"
+	"strings"
 
 	"panelwright/pipeline/geom"
 )
@@ -80,7 +81,7 @@ func (p Panel) AddCornerMarks(m CornerMark) (Panel, error) {
 		at := c.At(box, m.InwardX, m.InwardY)
 		if r := b.holder(at, m.Keep); r == "" {
 			return Panel{}, fmt.Errorf("the %s at %s, %v mm, and the %v mm kept round it do not lie on a rail: "+
-				"make the rail wider or the inward distances smaller", m.Kind, c, at, m.Keep.Decimal())
+				"make the rail wider or the inward distances smaller", strings.ReplaceAll(string(m.Kind), "_", " "), c, at, m.Keep.Decimal())
 		}
 		b.AddMark(Mark{ID: fmt.Sprintf("%s/%d", m.Kind, number), Kind: m.Kind, At: at, Diameter: m.Diameter,
 			Mask: m.Mask, Clear: m.Clear, Sides: m.Sides})

@@ -21,7 +21,7 @@ func (w *walk) differs(p *part, want *artwork.Object, m *artwork.Image, got *art
 		tolerance = slack
 	}
 	if got.Clear != want.Clear {
-		return "its polarity is the other one"
+		return "its polarity is reversed"
 	}
 	if !quarter && want.Kind == artwork.Stroke && p.image.Apertures[want.Aperture].Shape == artwork.Rectangle {
 		return w.differsSwept(p, want, m, got)
@@ -30,11 +30,11 @@ func (w *walk) differs(p *part, want *artwork.Object, m *artwork.Image, got *art
 		return "it is of another kind"
 	}
 	if !p.added && !sameAttributes(m.Sets[got.Set], p.image.Sets[want.Set]) {
-		return "its attributes are others"
+		return "its attributes differ"
 	}
 	if want.Kind == artwork.Fill {
 		if !p.added && !sameAttributes(m.Sets[got.AperSet], p.image.Sets[want.AperSet]) {
-			return "its aperture attributes are others"
+			return "its aperture attributes differ"
 		}
 		return differsRegion(m.Regions[got.Region].Contours, p.image.Regions[want.Region].Contours, p.place, tolerance)
 	}
@@ -92,7 +92,7 @@ func (w *walk) differsAperture(p *part, want int32, m *artwork.Image, got int32)
 	a, b := m.Apertures[got], p.image.Apertures[want].Turned(p.place.Turn)
 	switch {
 	case !p.added && !sameAttributes(m.Sets[a.Set], p.image.Sets[b.Set]):
-		why = "its aperture attributes are others"
+		why = "its aperture attributes differ"
 	case !p.anyPen && !sameShape(a, b):
 		why = fmt.Sprintf("its aperture is %s instead of %s", describe(a), describe(b))
 	}
@@ -121,7 +121,7 @@ func differsRegion(got, want []geom.Path, place geom.Transform, tolerance geom.L
 		g++
 	}
 	if g < len(got) {
-		return "the region has contours too many"
+		return "the region has too many contours"
 	}
 	return ""
 }
@@ -135,7 +135,7 @@ func solid(c geom.Path, place geom.Transform) geom.Path {
 func differsEdge(got, want geom.Edge, tolerance geom.Length) string {
 	switch {
 	case got.Sense != want.Sense:
-		return "it turns another way"
+		return "its arc runs the other way"
 	case !near(got.From, want.From, tolerance) || !near(got.To, want.To, tolerance):
 		return fmt.Sprintf("it runs from %v to %v instead of %v to %v mm", got.From, got.To, want.From, want.To)
 	case got.Sense != geom.Straight && !near(got.Center, want.Center, tolerance):

@@ -41,8 +41,9 @@ type gift struct {
 // Setting is one option of a call as it ends up.
 type Setting struct {
 	Option string // "gap"; "limit copper-to-edge at_least" for one inside a block
-	Value  string // as a recipe would write it, or "known after stage board"; empty when it is not set
+	Value  string // as a recipe would write it, or "settled by stage board"; empty when it is not set
 	Origin string // "gauge.panel.hcl:12", "given" or "default"
+	Open   bool   // Value is not known before that stage has run
 }
 
 // stages checks the order of the recipe's stages, and each of them.
@@ -389,15 +390,15 @@ func (c *Call) stageNames(calls []int) string {
 }
 
 // Settled lists every option of the call as it ends up, in the stage's order, with where its value
-// comes from. Values of earlier stages that are not among values show as known after their stage.
+// comes from. Values of earlier stages that are not among values show as settled by their stage.
 func (c *Call) Settled(values map[string]cty.Value) []Setting {
 	c.l.budget = mostSteps
 	_, s := c.decode(c.known(values), &ledger{}, c.l.plan.Calls, false, false)
 	out := make([]Setting, 0, len(s.cells))
 	for _, x := range s.cells {
-		v := Setting{x.option, x.text, x.origin}
+		v := Setting{Option: x.option, Value: x.text, Origin: x.origin}
 		if !x.known {
-			v.Value = "known after " + c.stageNames(x.after)
+			v.Value, v.Open = "settled by "+c.stageNames(x.after), true
 		}
 		out = append(out, v)
 	}

@@ -606,7 +606,7 @@ func (e *evaluator) call(x *hclsyntax.FunctionCallExpr) (value, bool) {
 	for _, a := range x.Args {
 		v, ok := e.value(a)
 		if ok && v.kind != numberKind && v.kind != anyKind {
-			_, ok = e.bad(a.Range(), fmt.Sprintf("%s() takes numbers, and this is %s", x.Name, v.describe()), "write it as "+x.Name+"(2)")
+			_, ok = e.bad(a.Range(), fmt.Sprintf("%s() takes numbers, and this is %s", x.Name, v.describe()), "write it as "+x.Name+map[bool]string{true: "(2, 3)", false: "(2)"}[x.Name == "min" || x.Name == "max"])
 		}
 		good = good && ok
 		unknown = unknown || v.unknown

@@ -95,7 +95,7 @@ func TestQuantities(t *testing.T) {
 			continue
 		}
 		if assert.NoError(t, err, text) {
-			assert.Equal(t, Setting{"limit panel-size at_most", want, "p.panel.hcl:3"}, p.Calls[0].Settled(nil)[1])
+			assert.Equal(t, Setting{"limit panel-size at_most", want, "p.panel.hcl:3", false}, p.Calls[0].Settled(nil)[1])
 		}
 	}
 }
@@ -197,7 +197,7 @@ standard "rails" {
 			}
 			require.NoError(t, err)
 			s := p.Calls[2].Settled(nil)[1]
-			assert.Equal(t, Setting{"width", c.value, c.origin}, s)
+			assert.Equal(t, Setting{"width", c.value, c.origin, false}, s)
 		})
 	}
 }

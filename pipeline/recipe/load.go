@@ -390,7 +390,7 @@ func (l *loader) unknownStage(b *block, name string) {
 // lets takes in a let block.
 func (l *loader) lets(y *layer, b *block) {
 	if len(b.labels) > 0 {
-		l.ledger.add(b.src.mistake(b.head(), "block let has no name", "write it as let { gap = mm(2) }"))
+		l.ledger.add(b.src.mistake(b.head(), "block let takes no name", "write it as let { gap = mm(2) }"))
 	}
 	c := b.src.open(b.body, nil, l.ledger)
 	for _, x := range c.blocks {

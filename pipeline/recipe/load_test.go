@@ -80,29 +80,29 @@ func TestWholeRecipe(t *testing.T) {
 	assert.Equal(t, filepath.Join(dir, "shop.standard.hcl"), p.Sources[2].Path)
 
 	assert.Equal(t, []Setting{
-		{"board", `"gauge"`, "gauge.panel.hcl:19"},
-		{"columns", "5", "given"},
-		{"rows", "3", "gauge.panel.hcl:21"},
-		{"gap", `"2 mm"`, "gauge.panel.hcl:22"},
-		{"turn", `"0 deg"`, "default"},
-		{"turn_every_second", "", "default"},
-		{"fit_within", "known after stage board", "gauge.panel.hcl:23"},
-		{"share", "0", "default"},
-		{"tidy", "false", "default"},
-		{"pinned A1 at", `"1.778 mm"`, "gauge.panel.hcl:24"},
-		{"pinned A1 edge", "", "default"},
+		{"board", `"gauge"`, "gauge.panel.hcl:19", false},
+		{"columns", "5", "given", false},
+		{"rows", "3", "gauge.panel.hcl:21", false},
+		{"gap", `"2 mm"`, "gauge.panel.hcl:22", false},
+		{"turn", `"0 deg"`, "default", false},
+		{"turn_every_second", "", "default", false},
+		{"fit_within", "settled by stage board", "gauge.panel.hcl:23", true},
+		{"share", "0", "default", false},
+		{"tidy", "false", "default", false},
+		{"pinned A1 at", `"1.778 mm"`, "gauge.panel.hcl:24", false},
+		{"pinned A1 edge", "", "default", false},
 	}, p.Calls[1].Settled(nil))
 	assert.Equal(t, []Setting{
-		{"sides", `["upper"]`, "gauge.panel.hcl:26"},
-		{"width", `"8 mm"`, "standards/hand-break.standard.hcl:8"},
+		{"sides", `["upper"]`, "gauge.panel.hcl:26", false},
+		{"width", `"8 mm"`, "standards/hand-break.standard.hcl:8", false},
 	}, p.Calls[2].Settled(nil))
 	assert.Equal(t, []Setting{
-		{"limit copper-to-edge at_least", "0.25", "standards/hand-break.standard.hcl:4"},
-		{"limit copper-to-edge at_most", "", "default"},
-		{"limit copper-to-edge severity", `"warning"`, "gauge.panel.hcl:28"},
-		{"limit panel-size at_least", "", "default"},
-		{"limit panel-size at_most", "300", "shop.standard.hcl:6"},
-		{"limit panel-size severity", "", "default"},
+		{"limit copper-to-edge at_least", "0.25", "standards/hand-break.standard.hcl:4", false},
+		{"limit copper-to-edge at_most", "", "default", false},
+		{"limit copper-to-edge severity", `"warning"`, "gauge.panel.hcl:28", false},
+		{"limit panel-size at_least", "", "default", false},
+		{"limit panel-size at_most", "300", "shop.standard.hcl:6", false},
+		{"limit panel-size severity", "", "default", false},
 	}, p.Calls[3].Settled(nil))
 
 	_, err = p.Calls[1].Stage(nil)

@@ -203,7 +203,7 @@ func (s *source) bounded(l *ledger) bool {
 				n++
 			}
 			if n-i > mostDigits {
-				l.add(s.mistakeAt(i, n, "this number has too many digits", "write no more than the trade uses"))
+				l.add(s.mistakeAt(i, n, "this number has too many digits", "write fewer digits"))
 				return false
 			}
 			i = n - 1
@@ -240,7 +240,7 @@ func (s *source) boundedTokens(tokens hclsyntax.Tokens, at *hcl.Range, l *ledger
 			operators++
 		case hclsyntax.TokenNumberLit:
 			if len(t.Bytes) > mostDigits {
-				return refuse(t, "this number has too many digits", "write no more than the trade uses")
+				return refuse(t, "this number has too many digits", "write fewer digits")
 			}
 		}
 		if depth > mostNesting {

@@ -18,12 +18,17 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: stackupMismatch,
 		},
 		{
-			Name: "panel-size", Summary: "The panel's longer side.", Bound: pipeline.AtMost, Unit: "mm",
-			Default: limit(410), Source: "an assembler's largest panel, 310 x 410 mm (pcbcart.com, panel requirements)",
+			Name: "panel-size", Summary: "The panel's longer side is not too long.", Bound: pipeline.AtMost, Unit: "mm",
+			Default: limit(410), Source: "the longer side of an assembler's largest panel, 310 x 410 mm (pcbcart.com, panel requirements)",
 			Severity: pipeline.Error, Judge: longerSide,
 		},
 		{
-			Name: "panel-short-side", Summary: "The panel's shorter side.", Bound: pipeline.AtLeast, Unit: "mm",
+			Name: "panel-breadth", Summary: "The panel's shorter side is not too long.", Bound: pipeline.AtMost, Unit: "mm",
+			Default: limit(310), Source: "the shorter side of an assembler's largest panel, 310 x 410 mm (pcbcart.com, panel requirements)",
+			Severity: pipeline.Error, Judge: breadth,
+		},
+		{
+			Name: "panel-short-side", Summary: "The panel's shorter side is not too short.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(50), Source: "an assembler's smallest panel, 50 x 50 mm (pcbcart.com, panel requirements)",
 			Severity: pipeline.Warning, Judge: shorterSide,
 		},
@@ -34,7 +39,7 @@ func All() []pipeline.Rule {
 		},
 		{
 			Name: "copper-to-edge", Summary: "Copper keeps away from slots, cut-outs and the panel's edge.", Bound: pipeline.AtLeast, Unit: "mm",
-			Default: limit(0.25), Source: "fabricators' pages: 0.25 mm to a routed edge (wedirekt.co.uk; eurocircuits, customer-panel guidelines, outer layers)",
+			Default: limit(0.25), Source: "fabricators' pages: 0.25 mm to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines, outer layers)",
 			Severity: pipeline.Error, Judge: copperToEdge,
 		},
 		{
@@ -53,9 +58,9 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: perforationInBoard,
 		},
 		{
-			Name: "perforation-in-board-at-worst", Summary: "How far a perforation reaches into a board at the worst of its position and diameter.",
+			Name: "perforation-in-board-at-worst", Summary: "Perforations stay out of boards at the worst of their position and diameter, each ± 0.05 mm.",
 			Bound: pipeline.AtMost, Unit: "mm",
-			Default: limit(0.1), Source: "common practice, no published source",
+			Default: limit(0.1), Source: "limit: common practice, no published source; tolerances: a fabricator's table (pcbbaltic.lt, tolerances)",
 			Severity: pipeline.Warning, Judge: perforationAtWorst,
 		},
 		{

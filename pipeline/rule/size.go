@@ -17,6 +17,14 @@ func longerSide(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Fin
 	return nil, nil
 }
 
+func breadth(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+	b := p.Outline().Box()
+	if side := min(b.Width(), b.Height()); side.MM() > limit+tolerance {
+		return []pipeline.Finding{sized(b, side, "shorter", "more", limit)}, nil
+	}
+	return nil, nil
+}
+
 func shorterSide(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
 	b := p.Outline().Box()
 	if side := min(b.Width(), b.Height()); side.MM() < limit-tolerance {

@@ -2,7 +2,7 @@
 # Beside each value stands where it comes from.
 
 standard "rails" {
-  gap           = "2 mm" # the slot; fabricators' minimum and standard (eurocircuits, customer-panel guidelines)
+  gap           = "2 mm" # the slot; fabricators' minimum and standard (eurocircuits.de, customer-panel guidelines)
   corner_radius = "2 mm" # from memory, no published source: 2 to 5 mm
 }
 
@@ -28,7 +28,7 @@ standard "tooling_holes" {
 
 standard "rules" {
   limit "copper-to-edge" {
-    at_least = "0.25 mm" # fabricators' pages, outer layers (eurocircuits, customer-panel guidelines; wedirekt.co.uk)
+    at_least = "0.25 mm" # fabricators' pages, outer layers (eurocircuits.de, customer-panel guidelines; wedirekt.co.uk)
   }
   limit "copper-to-perforation" {
     at_least = "0.25 mm" # as to a routed edge: common practice, no published source

@@ -30,7 +30,7 @@ type Board struct {
 	Files            []pipeline.InPath `option:"files" required:"true" help:"the folder, zip or files (globs) that hold the board's fabrication data"`
 	PartNumber       string            `option:"part_number" help:"held against the project's name in the files"`
 	Revision         string            `option:"revision" help:"held against the revision in the files"`
-	Thickness        *geom.Length      `option:"thickness" range:"0.1..10" help:"of the finished board; as the job file says, else 1.6 mm, unless given"`
+	Thickness        *geom.Length      `option:"thickness" range:"0.1..10" help:"of the finished board; unless given, what the job file says, else 1.6 mm"`
 	CopperLayers     *int              `option:"copper_layers" range:"1..100" help:"how many copper layers the board has; with it, layers may be missing from the files"`
 	Finish           string            `option:"finish" help:"surface finish, in the fabricator's words"`
 	MaskColor        string            `option:"mask_color" help:"colour of the soldermask"`
@@ -53,16 +53,16 @@ type Drill struct {
 	Plating string `option:"plating" choice:"plated|nonplated" help:"whether the holes' walls carry copper"`
 	From    *int   `option:"from" range:"1..100" help:"the layer at which the holes begin, 1 = top"`
 	To      *int   `option:"to" range:"2..100" help:"the layer at which the holes end"`
-	Unit    string `option:"unit" choice:"mm|inch" help:"unit of a file that does not state it"`
-	Zeros   string `option:"zeros" choice:"leading|trailing" help:"which zeros a file keeps that does not state it"`
+	Unit    string `option:"unit" choice:"mm|in|inch" help:"the unit, in a file that does not state it"`
+	Zeros   string `option:"zeros" choice:"leading|trailing" help:"which zeros are kept, in a file that does not state it"`
 	Digits  []int  `option:"digits" count:"2" range:"0..7" help:"digits before and after the implied decimal point, in a file that does not state them"`
 }
 
 // Placement is a placement block.
 type Placement struct {
 	Files string `label:"0"`
-	Unit  string `option:"unit" choice:"mm|mil|inch" help:"unit of a file that does not state it"`
-	Side  string `option:"side" choice:"top|bottom" help:"side of the parts of a file that does not state it"`
+	Unit  string `option:"unit" choice:"mm|mil|in|inch" help:"the unit, in a file that does not state it"`
+	Side  string `option:"side" choice:"top|bottom" help:"the side of the parts, in a file that does not state it"`
 }
 
 // Check refuses options that cannot be meant.
@@ -179,7 +179,7 @@ func (b *Board) request(workers int) intake.Request {
 		q.Drills = append(q.Drills, d.rule())
 	}
 	for _, p := range b.Placements {
-		q.Placements = append(q.Placements, intake.PlacementRule{Files: p.Files, Unit: p.Unit, Side: panel.Side(p.Side)})
+		q.Placements = append(q.Placements, intake.PlacementRule{Files: p.Files, Unit: unitWord(p.Unit), Side: panel.Side(p.Side)})
 	}
 	return q
 }
@@ -194,4 +194,12 @@ func (b *Board) values(x *panel.Board) map[string]cty.Value {
 		"thickness":     mm(x.Thickness),
 		"part_count":    cty.NumberIntVal(int64(len(x.Parts))),
 	})}
+}
+
+// unitWord is the reader's word for a unit: recipes may write the inch either way.
+func unitWord(unit string) string {
+	if unit == "in" {
+		return "inch"
+	}
+	return unit
 }

@@ -21,7 +21,7 @@ func (d Drill) rule() intake.DrillRule {
 	switch d.Unit {
 	case "mm":
 		r.Format.Unit = xnc.Millimetre
-	case "inch":
+	case "in", "inch":
 		r.Format.Unit = xnc.Inch
 	}
 	switch d.Zeros {

@@ -23,7 +23,7 @@ copper
   layer 2, bottom: gauge-bottom.gbr
 
 drill files
-  plated-1-2: 1 hole, 0.5 to 0.5 mm (from gauge.drl)
+  plated-1-2: 1 hole, all 0.5 mm (from gauge.drl)
 
 what the files say of the board
   project: gauge

@@ -39,16 +39,16 @@ func Kind() pipeline.Kind {
 
 // BreakoffTabs is the options of stage "breakoff_tabs".
 type BreakoffTabs struct {
-	SlotWidth       *geom.Length `option:"slot_width" range:"0.5..20" help:"width of the routed slot, which fills the gap; the gap itself unless given"`
+	SlotWidth       *geom.Length `option:"slot_width" range:"0.5..20" help:"width of the routed slot; must be the gap, and is taken from it unless given"`
 	TabWidth        *geom.Length `option:"tab_width" range:"0.5..50" help:"at the tab's waist, half-way across the slot; without it, as wide as the row of holes needs"`
 	FromCorner      geom.Length  `option:"from_corner" range:"0..100" help:"least distance from the end of a straight edge to a tab's foot"`
-	LongestFreeSpan geom.Length  `option:"longest_free_span" range:"5..500" help:"longest stretch of edge for each tab"`
+	LongestFreeSpan geom.Length  `option:"longest_free_span" range:"5..500" help:"an edge gets one tab for each such length or part of it"`
 	Placing         string       `option:"placing" choice:"even" help:"even: the fewest tabs of equal spacing that keep to longest_free_span"`
 	HoleDiameter    geom.Length  `option:"hole_diameter" range:"0.2..2" help:"of a perforation, finished, non-plated"`
 	BetweenHoles    geom.Length  `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
 	HolesPerTab     int          `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
 	Inset           geom.Length  `option:"inset" range:"-1..1" help:"how far the row lies towards the board; 0: the holes touch the board's edge from outside"`
-	Perforate       string       `option:"perforate" choice:"each_board|one_side|none" help:"a row along each board's edge, along one edge of each tab, or none"`
+	Perforate       string       `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards, along the lower or left one's edge only; none"`
 	Between         []string     `option:"between" choice:"rows|columns|rails" help:"the pairs of neighbours that slots and tabs go between"`
 	Pinned          []Pin        `block:"pinned" help:"a tab at a fixed place, instead of the even ones of that edge"`
 }

@@ -267,7 +267,7 @@ func TestRefusals(t *testing.T) {
 		"slot and gap": {geom.Rectangle(box(40*geom.MM, 30*geom.MM)), func(s *BreakoffTabs) { s.SlotWidth = &width },
 			"the gap between A1 and rail/lower is 2 mm, but slot_width is 3 mm: make the gap as wide as the slot"},
 		"too short": {geom.Rectangle(box(15*geom.MM, 12*geom.MM)), nil,
-			"A1 would not be held on two opposite sides: add rails or neighbours, shorten from_corner (5 mm), or pin tabs"},
+			"A1 would not be held on two opposite sides: add rails or neighbours, shorten from_corner (5 mm), or pin tabs; what touches (gap 0) gets no tabs"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s := stage()

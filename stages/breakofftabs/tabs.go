@@ -60,7 +60,7 @@ func (s *BreakoffTabs) placeTabs(in panel.Panel, pairs []pair) ([]tab, error) {
 	for _, c := range in.Copies() {
 		h := held[c.ID]
 		if !(h[lower] && h[upper] || h[left] && h[right]) {
-			return nil, fmt.Errorf("%s would not be held on two opposite sides: add rails or neighbours, shorten from_corner (%v), or pin tabs",
+			return nil, fmt.Errorf("%s would not be held on two opposite sides: add rails or neighbours, shorten from_corner (%v), or pin tabs; what touches (gap 0) gets no tabs",
 				c.ID, s.FromCorner)
 		}
 	}

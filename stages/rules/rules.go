@@ -15,7 +15,7 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "rules",
-		Summary: "Judges the panel by every rule; limits, exceptions and waivers come from recipe and standards.",
+		Summary: "Judges the panel by every rule; recipe and standards set limits and leave rules out.",
 		Role:    pipeline.Judge,
 		New:     func() pipeline.Stage { return &Rules{} },
 	}
@@ -151,7 +151,11 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			}
 			env.Report(f)
 		}
-		env.Log.Info().Str("rule", rule.Name).Float64("limit", value).Str("unit", rule.Unit).Int("findings", len(found)).Msg("rule judged")
+		line := env.Log.Info().Str("rule", rule.Name)
+		if rule.Bound != pipeline.NoBound {
+			line = line.Float64("limit", value).Str("unit", rule.Unit)
+		}
+		line.Int("findings", len(found)).Msg("rule judged")
 	}
 	return pipeline.Result{Panel: in}, nil
 }

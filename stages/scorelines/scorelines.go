@@ -1,4 +1,4 @@
-// Package scorelines cuts V-score lines straight through the whole panel.
+// Package scorelines cuts V-score lines into both faces of a panel, from edge to edge.
 package scorelines
 
 import (
@@ -16,7 +16,7 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "score_lines",
-		Summary: "Cuts V-score lines from both sides, straight through the whole panel, between rows, columns and rails.",
+		Summary: "Cuts V-score lines into both faces, from edge to edge of the panel, between rows, columns and rails.",
 		Role:    pipeline.Shape,
 		New: func() pipeline.Stage {
 			// A fabricator's page (wedirekt.co.uk, routing and scoring) counts the angle as a whole.

@@ -162,9 +162,9 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 	}{
 		"a flash moved by a nanometre": {replaceLine(top, "X4000000Y4000000D03", "X4000001Y4000000D03", 0), "object 5 of A1 differs from its source: it is flashed at (4.000001, 4) instead of (4, 4) mm"},
 		"a flash dropped":              {replaceLine(top, "X4000000Y4000000D03*\n", "", 0), "object 5 of A1 differs from its source: its aperture is"},
-		"polarity lost":                {replaceLine(top, "%LPC*%\n", "", 1), "object 2 of B1 differs from its source: its polarity is the other one"},
+		"polarity lost":                {replaceLine(top, "%LPC*%\n", "", 1), "object 2 of B1 differs from its source: its polarity is reversed"},
 		"an aperture grown":            {replaceLine(top, "C,1*", "C,1.01*", 0), "its aperture is a circle of 1.01 mm instead of a circle of 1 mm"},
-		"an attribute lost":            {replaceLine(top, "%TO.N,GND*%\n", "", 0), "its attributes are others"},
+		"an attribute lost":            {replaceLine(top, "%TO.N,GND*%\n", "", 0), "its attributes differ"},
 		"a slot shortened":             {replaceLine("fab/stage-test-rout.gbr", "X30000000", "X29999999", 0), "it runs from"},
 		"a score line moved":           {replaceLine("fab/stage-test-score.gbr", "Y25000000", "Y25000001", 0), "of the panel differs"},
 		"a hole moved":                 {replaceLine(plated, "X3.000Y3.000", "X3.000001Y3.000", 0), "1 hole or slot is missing, the first: a hole of 0.4 mm at (3, 3) mm, of A1"},

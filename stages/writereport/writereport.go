@@ -37,7 +37,7 @@ const (
 	laminate   = "#d8c79a" // laminate laid bare
 	bareCopper = "#e9a93c"
 	letters    = "#f7f4ea"
-	railFilm   = "#4a6f72"
+	railFilm   = "#9fa8a3"
 	holeRim    = "#0f2a3a"
 	breakoff   = "#c8322b"
 	scoreLine  = "#e6007a"
@@ -218,6 +218,8 @@ func key(p panel.Panel) []entry {
 	out := []entry{{masked, "area", "board, mask"}, {track, "area", "copper under mask"}, {bareCopper, "area", "bare copper"}, {letters, "area", "legend"}, {railFilm, "area", "rail, waste"}}
 	if len(p.Slots()) > 0 {
 		out = append(out, entry{ground, "area", "routed slot, hole"})
+	} else {
+		out = append(out, entry{ground, "area", "hole"})
 	}
 	if len(p.Perforations()) > 0 {
 		out = append(out, entry{breakoff, "ring", "perforation"})

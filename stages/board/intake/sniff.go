@@ -56,7 +56,7 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 		return OtherFile, "a PDF, for people to read"
 	case bytes.HasPrefix(start, []byte("%!PS")):
 		return OtherFile, "a PostScript drawing, for people to read"
-	case dxfStart.Match(start), bytes.HasPrefix(start, []byte("AutoCAD Binary DXF")):
+	case dxfStart.Match(start), bytes.Contains(start[:min(len(start), 22)], []byte(" Binary DXF\r\n\x1a\x00")):
 		return OtherFile, ignoredDXF
 	case bytes.HasPrefix(start, []byte("\x89PNG")), bytes.HasPrefix(start, []byte("\xff\xd8\xff")), bytes.HasPrefix(start, []byte("GIF8")):
 		return OtherFile, "a picture"

@@ -217,7 +217,11 @@ func (s Summary) DrillLines() []string {
 			t += ", " + counted(d.Slots, "slot")
 		}
 		if d.Smallest != "" {
-			t += ", " + d.Smallest + " to " + d.Largest + " mm"
+			if d.Smallest == d.Largest {
+				t += ", all " + d.Smallest + " mm"
+			} else {
+				t += ", " + d.Smallest + " to " + d.Largest + " mm"
+			}
 		}
 		l = append(l, t+" (from "+d.Source+")")
 	}
