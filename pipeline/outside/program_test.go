@@ -1,7 +1,6 @@
 package outside
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -79,31 +78,37 @@ type plan struct {
 	}
 }
 
-// build writes the recipe into a folder of its own and builds it with the program. The board's files
-// are in folder; the recipe is told their path relative to itself. Findings at error level are no
-// failure here: whether the files hold what they must is what is looked at.
-func build(t *testing.T, name, folder string, recipeOf func(files string) string) built {
+// runBuild writes the recipe into a folder of its own and builds it with the program; it gives the
+// folder that the panel goes into, what the program said, and its exit code. The board's files are in
+// folder; the recipe is told their path relative to itself.
+func runBuild(t *testing.T, name, folder string, recipeOf func(files string) string) (out, said string, exit int) {
 	t.Helper()
 	dir := t.TempDir()
 	rel, err := filepath.Rel(dir, folder)
 	require.NoError(t, err)
-	recipe := recipeOf(filepath.ToSlash(rel))
 	file := filepath.Join(dir, name+".panel.hcl")
-	require.NoError(t, os.WriteFile(file, []byte(recipe), 0o644))
-	out := filepath.Join(dir, "build")
+	require.NoError(t, os.WriteFile(file, []byte(recipeOf(filepath.ToSlash(rel))), 0o644))
+	out = filepath.Join(dir, "build")
 	ctx, stop := context.WithTimeout(context.Background(), 5*time.Minute)
 	defer stop()
 	cmd := exec.CommandContext(ctx, program(t), "build", "-o", out, file)
-	var said bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &said, &said
-	err = cmd.Run()
-	var exit *exec.ExitError
-	if err != nil && !(errors.As(err, &exit) && exit.ExitCode() == 1) {
-		t.Fatalf("%v\n%s\n%s", err, said.String(), recipe)
+	text, err := cmd.CombinedOutput()
+	var failed *exec.ExitError
+	if err != nil && !errors.As(err, &failed) {
+		t.Fatal(err)
 	}
-	b := built{dir: filepath.Join(out, name), name: name}
+	return filepath.Join(out, name), string(text), cmd.ProcessState.ExitCode()
+}
+
+// build builds a recipe (see runBuild) and reads panel.json. Findings at error level are no failure
+// here: whether the files hold what they must is what is looked at.
+func build(t *testing.T, name, folder string, recipeOf func(files string) string) built {
+	t.Helper()
+	dir, said, exit := runBuild(t, name, folder, recipeOf)
+	require.Contains(t, []int{0, 1}, exit, said)
+	b := built{dir: dir, name: name}
 	data, err := os.ReadFile(filepath.Join(b.dir, "panel.json"))
-	require.NoError(t, err, said.String())
+	require.NoError(t, err, said)
 	require.NoError(t, json.Unmarshal(data, &b.plan))
 	require.Equal(t, 1, b.plan.Schema)
 	require.Equal(t, name, b.plan.Panel)
