@@ -9,14 +9,16 @@ import (
 
 // Env is all that a stage may touch besides its options and the panel.
 type Env struct {
-	Log     zerolog.Logger // build.log: no times, no paths outside the recipe's folder
-	Panel   string         // the panel's name, which files are named by
-	Workers int            // how many goroutines a stage may use; results must not depend on it
-	Files   Files
-	Rules   []Rule // the program's rules
-	Program Program
-	report  func(Finding)
-	found   func() []Finding
+	Log   zerolog.Logger // build.log: no times, no paths outside the recipe's folder
+	Panel string         // the panel's name, which files are named by
+	// Revision is the panel's own revision.
+	Revision string
+	Workers  int // how many goroutines a stage may use; results must not depend on it
+	Files    Files
+	Rules    []Rule // the program's rules
+	Program  Program
+	report   func(Finding)
+	found    func() []Finding
 }
 
 // Program names the tool for files that state what wrote them.

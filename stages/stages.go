@@ -40,6 +40,6 @@ func All() []pipeline.Kind {
 }
 
 // Survey tells what the board stage's reader understands of one board's data.
-func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) error {
+func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) (usable bool, err error) {
 	return board.Survey(ctx, files, paths, w, asJSON)
 }

@@ -4,6 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"path"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -66,7 +69,7 @@ type report struct {
 	Released *bool              `json:"released,omitempty"`
 	Notice   string             `json:"notice,omitempty"`
 	Counts   *run.FindingCounts `json:"counts,omitempty"`
-	Findings []run.FindingRow   `json:"findings,omitempty"`
+	Findings []run.FindingRow   `json:"findings,omitzero"` // nil where nothing was judged
 	Outputs  []run.FileSum      `json:"outputs,omitempty"`
 	Inputs   []run.FileSum      `json:"inputs,omitempty"`
 	Error    string             `json:"error,omitempty"`
@@ -150,7 +153,8 @@ func (a *app) one(ctx context.Context, path string, missing error, given map[str
 		return nil, fmt.Errorf("panel %q is what %s makes too: one would replace the other; give one of them another name", plan.Name, other)
 	}
 	builtBy[plan.Name] = path
-	return run.Build(ctx, plan, opt)
+	out, err := run.Build(ctx, plan, opt)
+	return out, placed(err, path)
 }
 
 func (a *app) tellError(r *report, path string, check bool, err error) {
@@ -177,6 +181,23 @@ func (a *app) tellError(r *report, path string, check bool, err error) {
 		fmt.Fprintln(a.err, head)
 	}
 	fmt.Fprintln(a.err, r.Error)
+}
+
+// placed names the files of mistakes from where the program was started, so that a terminal can jump to
+// them; records name them from the recipe's folder. Other errors stay as they are.
+func placed(err error, recipePath string) error {
+	var list recipe.Mistakes
+	dir := filepath.ToSlash(filepath.Dir(recipePath))
+	if !errors.As(err, &list) || dir == "." {
+		return err
+	}
+	out := slices.Clone(list)
+	for i, m := range out {
+		if m.Line > 0 && !path.IsAbs(m.File) {
+			out[i].File = path.Join(dir, m.File)
+		}
+	}
+	return out
 }
 
 func (a *app) tellOutcome(r *report, out *run.Outcome) {

@@ -2,37 +2,33 @@ package cli
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"panelwright/pipeline"
 )
 
-// mostShown is how many findings of one severity the terminal shows; files hold all.
-const mostShown = 5
+// mostShown is how many findings of one rule the terminal shows; files hold all.
+const mostShown = 2
 
-// findingLines shows the first findings of each severity. They come sorted by severity.
+// findingLines shows the first findings of each rule and severity. They come sorted by severity and
+// rule.
 func findingLines(found []pipeline.Finding, written bool) string {
+	where := "; --json gives them all"
+	if written {
+		where = " in report/findings.json"
+	}
 	var b strings.Builder
-	for _, severity := range []pipeline.Severity{pipeline.Error, pipeline.Warning, pipeline.Note} {
+	for i := 0; i < len(found); {
 		n := 0
-		for _, f := range found {
-			if f.Severity != severity {
-				continue
-			}
-			if n++; n <= mostShown {
-				b.WriteString("  " + findingText(f) + "\n")
+		for ; i+n < len(found) && found[i+n].Severity == found[i].Severity && found[i+n].Rule == found[i].Rule; n++ {
+			if n < mostShown {
+				b.WriteString("  " + findingText(found[i+n]) + "\n")
 			}
 		}
 		if n > mostShown {
-			rest := fmt.Sprintf("  %s: %d more", severity, n-mostShown)
-			if written {
-				rest += " in report/findings.json"
-			} else {
-				rest += "; --json gives them all"
-			}
-			b.WriteString(rest + "\n")
+			fmt.Fprintf(&b, "  %s: %s: %d more%s\n", found[i].Severity, found[i].Rule, n-mostShown, where)
 		}
+		i += n
 	}
 	return b.String()
 }
@@ -47,16 +43,15 @@ func findingText(f pipeline.Finding) string {
 		s += " at " + f.At.String() + " mm"
 	}
 	s += ": " + strings.ReplaceAll(f.Message, "\n", " ")
-	unit := ""
-	if f.Unit != "" {
-		unit = " " + f.Unit
-	}
+	// Figures that the sentence has already are not said twice.
 	var figures []string
-	if f.Measured != nil {
-		figures = append(figures, "measured "+number(*f.Measured)+unit)
-	}
-	if f.Limit != nil {
-		figures = append(figures, "limit "+number(*f.Limit)+unit)
+	for _, x := range []struct {
+		what  string
+		value *float64
+	}{{"measured", f.Measured}, {"limit", f.Limit}} {
+		if x.value != nil && !strings.Contains(f.Message, number(*x.value)) {
+			figures = append(figures, strings.TrimSpace(x.what+" "+number(*x.value)+" "+f.Unit))
+		}
 	}
 	if len(figures) > 0 {
 		s += " (" + strings.Join(figures, ", ") + ")"
@@ -65,10 +60,4 @@ func findingText(f pipeline.Finding) string {
 		s += fmt.Sprintf(", the same for %d copies", n)
 	}
 	return s
-}
-
-// number writes a figure with up to four decimals, as people read it.
-func number(x float64) string {
-	s := strconv.FormatFloat(x, 'f', 4, 64)
-	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
 }

@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"runtime"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -240,4 +241,10 @@ func (a *app) versionCommand() *cobra.Command {
 			return nil
 		},
 	}
+}
+
+// number writes a figure with up to four decimals, as people read it.
+func number(x float64) string {
+	s := strconv.FormatFloat(x, 'f', 4, 64)
+	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
 }

@@ -28,9 +28,10 @@ type Program struct {
 	// Prove, PanelData: as in run.Options.
 	Prove     func(ctx context.Context, in run.ProofInput) ([]pipeline.Finding, error)
 	PanelData func(p panel.Panel, name, revision string) ([]byte, error)
-	// Survey writes what the reader understands of the board's files at paths, as text or JSON.
+	// Survey writes what the reader understands of the board's files at paths, as text or JSON, and
+	// tells whether a recipe could use them as they are.
 	// Without it there is no command survey.
-	Survey func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) error
+	Survey func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) (usable bool, err error)
 }
 
 // Main runs the command line with args, the program's name left out, and gives the exit code.

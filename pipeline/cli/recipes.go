@@ -95,5 +95,5 @@ func (a *app) load(path string, given map[string]string) (*recipe.Plan, error) {
 	plan, err := recipe.Load(path, recipe.Settings{
 		Kinds: a.Stages, Rules: a.Rules, Given: given, ProgramVersion: a.Version,
 	})
-	return plan, faultIfOurs(err)
+	return plan, placed(faultIfOurs(err), path)
 }

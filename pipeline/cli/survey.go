@@ -32,7 +32,11 @@ func (a *app) surveyCommand() *cobra.Command {
 				// Paths in recipes are relative; here the folder above each argument takes that part.
 				paths = append(paths, pipeline.InPath{Text: filepath.Base(abs), Dir: filepath.Dir(abs)})
 			}
-			return a.Survey(c.Context(), run.NewFiles(c.Context(), here, ""), paths, a.out, a.asJSON)
+			usable, err := a.Survey(c.Context(), run.NewFiles(c.Context(), here, ""), paths, a.out, a.asJSON)
+			if err == nil && !usable {
+				a.count(exitInput)
+			}
+			return err
 		},
 	}
 }

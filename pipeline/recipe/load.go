@@ -113,6 +113,10 @@ func Load(path string, s Settings) (*Plan, error) {
 	if problem != "" {
 		return nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe, such as gauge.panel.hcl"}}
 	}
+	if strings.HasSuffix(abs, ".standard.hcl") || strings.HasSuffix(abs, ".standard.json") {
+		return nil, Mistakes{{File: filepath.ToSlash(path), What: "this is a standard, which recipes are built to, not a recipe",
+			Do: "name a recipe (*.panel.hcl) that has it in built_to"}}
+	}
 	l.recipe(l.layer(abs, data))
 	if err := l.ledger.err(); err != nil {
 		return nil, err

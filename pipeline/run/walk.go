@@ -87,7 +87,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	name := call.Kind.Name
 	log := w.b.log.logger().With().Str("stage", name).Logger()
-	log.Info().Str("at", call.Where.String()).Msg("begins")
+	log.Debug().Str("at", call.Where.String()).Msg("begins")
 	before := len(w.findings())
 	made := len(w.b.files.Outputs())
 	files := w.b.files
@@ -96,7 +96,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 		handed = readOnly{files}
 	}
 	env := pipeline.NewEnv(pipeline.Env{
-		Log: log, Panel: w.b.plan.Name, Workers: w.b.opt.Workers,
+		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Workers: w.b.opt.Workers,
 		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program,
 	}, func(f pipeline.Finding) { w.report(name, f) }, w.findings)
 

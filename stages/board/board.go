@@ -146,13 +146,19 @@ func (b *Board) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	for _, f := range got.Findings {
 		env.Report(f)
 	}
+	ignored := 0
 	for _, f := range got.Files {
 		if f.Ignored != "" {
-			env.Log.Info().Str("board", b.Name).Str("file", f.Name).Msg("ignored: " + f.Ignored)
+			ignored++
+			env.Log.Debug().Str("board", b.Name).Str("file", f.Name).Msg("ignored: " + f.Ignored)
 			continue
 		}
-		env.Log.Info().Str("board", b.Name).Str("file", f.Name).Msg(f.Use)
+		env.Log.Debug().Str("board", b.Name).Str("file", f.Name).Msg(f.Use)
 	}
+	size := got.Board.Outline.Box()
+	env.Log.Info().Str("board", b.Name).Str("size", size.Width().Decimal()+" x "+size.Height().String()).
+		Int("copper_layers", got.Board.CopperCount).Int("parts", len(got.Board.Parts)).Int("files", len(got.Files)).Int("ignored", ignored).
+		Msg("board read")
 	p, err := in.Edit().AddBoard(got.Board).Build()
 	if err != nil {
 		return pipeline.Result{}, err

@@ -308,12 +308,16 @@ func TestSurvey(t *testing.T) {
 	in := run.NewFiles(context.Background(), dir, "")
 	paths := []pipeline.InPath{{Text: "data", Dir: dir}}
 	var text, again, data bytes.Buffer
-	require.NoError(t, board.Survey(context.Background(), in, paths, &text, false))
-	require.NoError(t, board.Survey(context.Background(), in, paths, &again, false))
+	usable, err := board.Survey(context.Background(), in, paths, &text, false)
+	assert.False(t, usable, "one layer is not settled")
+	require.NoError(t, err)
+	_, err = board.Survey(context.Background(), in, paths, &again, false)
+	require.NoError(t, err)
 	assert.Equal(t, text.String(), again.String())
 	assert.Equal(t, surveyed, text.String())
 
-	require.NoError(t, board.Survey(context.Background(), in, paths, &data, true))
+	_, err = board.Survey(context.Background(), in, paths, &data, true)
+	require.NoError(t, err)
 	var got struct {
 		Schema  int
 		Files   []struct{ Name, Use, Ignored string }

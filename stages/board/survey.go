@@ -15,28 +15,30 @@ import (
 
 // Survey tells on w what the reader understands of one board's data: each file and what became of
 // it, outline, layers, drill files, parts, what is missing, and what a recipe would have to say. It
-// is for people, or as JSON for machines. What is wrong with the data is part of the answer; an error
-// means that they could not be got at, or w failed.
-func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) error {
+// is for people, or as JSON for machines. What is wrong with the data is part of the answer, and usable
+// tells whether a recipe could use them as they are; an error means that they could not be got at, or
+// that w failed.
+func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) (usable bool, err error) {
 	got, err := intake.Read(ctx, files, intake.Request{
 		Name: "board", Paths: paths, Tolerance: intake.DefaultTolerance, Workers: runtime.GOMAXPROCS(0),
 	})
 	if err != nil {
-		return err
+		return false, err
 	}
 	s := got.Summary(paths)
+	usable = len(s.Problems) == 0
 	if asJSON {
 		e := json.NewEncoder(w)
 		e.SetEscapeHTML(false)
 		e.SetIndent("", "  ")
-		return e.Encode(s)
+		return usable, e.Encode(s)
 	}
 	var b strings.Builder
 	if err := surveyText(&b, s); err != nil {
-		return err
+		return usable, err
 	}
 	_, err = io.WriteString(w, b.String())
-	return err
+	return usable, err
 }
 
 func surveyText(w io.Writer, s intake.Summary) error {

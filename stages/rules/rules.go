@@ -110,6 +110,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	for _, u := range r.Unchecked {
 		off[u.Rule] = u.Reason
 	}
+	judged, total := 0, 0
 	for _, rule := range env.Rules {
 		if reason, ok := off[rule.Name]; ok {
 			env.Log.Info().Str("rule", rule.Name).Str("reason", reason).Msg("rule left unchecked")
@@ -132,7 +133,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			}
 		}
 		if limit == nil && rule.Bound != pipeline.NoBound {
-			env.Log.Info().Str("rule", rule.Name).Msg("rule has no limit, not judged")
+			env.Log.Debug().Str("rule", rule.Name).Msg("rule has no limit, not judged")
 			continue
 		}
 		value := 0.0
@@ -151,11 +152,13 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			}
 			env.Report(f)
 		}
-		line := env.Log.Info().Str("rule", rule.Name)
+		line := env.Log.Debug().Str("rule", rule.Name)
 		if rule.Bound != pipeline.NoBound {
 			line = line.Float64("limit", value).Str("unit", rule.Unit)
 		}
 		line.Int("findings", len(found)).Msg("rule judged")
+		judged, total = judged+1, total+len(found)
 	}
+	env.Log.Info().Int("rules", judged).Int("findings", total).Msg("panel judged")
 	return pipeline.Result{Panel: in}, nil
 }

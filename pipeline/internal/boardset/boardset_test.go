@@ -121,7 +121,9 @@ func TestSurveys(t *testing.T) {
 		t.Run(b.Folder, func(t *testing.T) {
 			var out bytes.Buffer
 			paths := []pipeline.InPath{{Text: b.Folder, Dir: dir}}
-			require.NoError(t, board.Survey(context.Background(), run.NewFiles(context.Background(), dir, ""), paths, &out, false))
+			usable, err := board.Survey(context.Background(), run.NewFiles(context.Background(), dir, ""), paths, &out, false)
+			require.NoError(t, err)
+			assert.Equal(t, b.Folder != "square-10l-inch", usable)
 			text := out.String()
 			_, proposed, ok := bytes.Cut([]byte(text), []byte("\na recipe would say\n"))
 			require.True(t, ok)
@@ -135,7 +137,7 @@ func TestSurveys(t *testing.T) {
 			require.NoError(t, os.Mkdir(filepath.Join(base, b.Folder), 0o777))
 			path := filepath.Join(base, "x.panel.hcl")
 			require.NoError(t, os.WriteFile(path, append([]byte("panel \"x\" {\n  revision = \"A\"\n}\n"), proposed...), 0o666))
-			_, err := recipe.Load(path, recipe.Settings{Kinds: []pipeline.Kind{board.Kind()}})
+			_, err = recipe.Load(path, recipe.Settings{Kinds: []pipeline.Kind{board.Kind()}})
 			require.NoError(t, err)
 		})
 	}
