@@ -70,6 +70,12 @@ func (p Panel) Perforations() []Perforation { return slices.Clone(p.get().perfor
 // Scores gives the score lines.
 func (p Panel) Scores() []Score { return slices.Clone(p.get().scores) }
 
+// SizeText says how large the panel is: "254 x 147 mm".
+func (p Panel) SizeText() string {
+	b := p.get().outline.Box()
+	return b.Width().Decimal() + " x " + b.Height().String()
+}
+
 // CopperCount is the number of copper layers of the placed boards (of the first; that they agree is
 // the rule stackup-mismatch's matter).
 func (p Panel) CopperCount() int {

@@ -80,7 +80,7 @@ func (p *prover) report(rule, feature string, copies []string, at *geom.Point, f
 
 // leftOver finds fabrication files that nothing in the plan accounts for.
 func (p *prover) leftOver(context.Context) error {
-	for _, known := range []string{p.file("netlist", ".ipc"), p.file("job", ".gbrjob"), p.file("array-drawing", ".gbr")} {
+	for _, known := range []string{p.file("notes", ".txt"), p.file("netlist", ".ipc"), p.file("job", ".gbrjob"), p.file("array-drawing", ".gbr")} {
 		delete(p.written, known)
 	}
 	for name := range p.written {

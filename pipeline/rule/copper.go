@@ -43,7 +43,7 @@ func copperToEdge(ctx context.Context, p panel.Panel, limit float64) ([]pipeline
 func copperToPerforation(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
 	var cuts []cut
 	for _, h := range p.Perforations() {
-		cuts = append(cuts, cut{h.ID, geom.Line(h.At, h.At), float64(h.Diameter) / 2})
+		cuts = append(cuts, cut{h.Tab, geom.Line(h.At, h.At), float64(h.Diameter) / 2})
 	}
 	return copperTo(ctx, p, cuts, limit)
 }
@@ -186,10 +186,19 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 			return true
 		})
 	}
+	// A row of holes or a slot of several edges is one place: its worst counts.
+	nearest := map[string]int{}
+	for k, c := range cuts {
+		if w, ok := found[k]; ok {
+			if n, seen := nearest[c.ids[0]]; !seen || w.distance < found[n].distance {
+				nearest[c.ids[0]] = k
+			}
+		}
+	}
 	var out []pipeline.Finding
 	for k, c := range cuts {
 		w, ok := found[k]
-		if !ok {
+		if !ok || nearest[c.ids[0]] != k {
 			continue
 		}
 		at := c.place.Apply(nearestOn(l.Image, w.object, c.edge))

@@ -26,8 +26,8 @@ func perforationAtWorst(ctx context.Context, p panel.Panel, limit float64) ([]pi
 		fmt.Sprintf("at the worst of its position (± %v) and diameter (± %v)", positionTolerance, diameterTolerance))
 }
 
-// perforationsIn finds perforations that reach into a copy by more than limit (mm), grown by the
-// given allowance on their radius.
+// perforationsIn finds rows of perforations that reach into a copy by more than limit (mm), grown by
+// the given allowance on their radius: the deepest hole of each row.
 func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom.Length, how string) ([]pipeline.Finding, error) {
 	var index geom.Index[int]
 	copies := p.Copies()
@@ -36,6 +36,11 @@ func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom
 		outlines[i] = c.Outline()
 		index.Insert(outlines[i].Box(), i)
 	}
+	type row struct {
+		tab  string
+		copy int
+	}
+	at := map[row]int{}
 	var out []pipeline.Finding
 	for _, h := range p.Perforations() {
 		if err := ctx.Err(); err != nil {
@@ -49,14 +54,21 @@ func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom
 				depth = radius + outlines[i].Distance(h.At)
 			}
 			v := math.Round(depth) / 1e6
-			if v <= limit+tolerance {
+			k, seen := at[row{h.Tab, i}]
+			if v <= limit+tolerance || seen && v <= *out[k].Measured {
 				return true
 			}
-			at := h.At
-			out = append(out, pipeline.Finding{
+			place := h.At
+			f := pipeline.Finding{
 				Message: fmt.Sprintf("%s reaches %s mm into %s, %s; at most %v mm are allowed", h.ID, trim(v), copies[i].ID, how, limit),
-				At:      &at, Feature: h.ID, Copies: []string{copies[i].ID}, Measured: &v,
-			})
+				At:      &place, Feature: h.ID, Copies: []string{copies[i].ID}, Measured: &v,
+			}
+			if seen {
+				out[k] = f
+				return true
+			}
+			at[row{h.Tab, i}] = len(out)
+			out = append(out, f)
 			return true
 		})
 	}

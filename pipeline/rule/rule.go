@@ -14,6 +14,10 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: copiesOverlap,
 		},
 		{
+			Name: "board-not-free", Summary: "Every board can be parted from the panel: slots with tabs or score lines run all round it.",
+			Severity: pipeline.Error, Judge: boardNotFree,
+		},
+		{
 			Name: "stackup-mismatch", Summary: "Boards on one panel agree in layer count, thickness, finish and mask colour.",
 			Severity: pipeline.Error, Judge: stackupMismatch,
 		},

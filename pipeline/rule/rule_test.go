@@ -205,3 +205,33 @@ func TestFiducialClearArea(t *testing.T) {
 	f = judge(t, "fiducial-clear-area", mark(20*geom.MM, 5*geom.MM).AddMark(panel.Mark{ID: "tooling_hole/1", Kind: panel.ToolingHole, At: geom.Pt(23*geom.MM, 5*geom.MM), Diameter: 4 * geom.MM}), 0)
 	require.Len(t, f, 1)
 }
+
+// A copy that nothing parts from its neighbour or a rail is found, and where; slots with tabs, score
+// lines and the panel's own edge free it.
+func TestBoardNotFree(t *testing.T) {
+	f := judge(t, "board-not-free", row(weir(geom.MM), 3, 0), 0)
+	require.Len(t, f, 2, "the outer copies have one side unfreed, the inner one two")
+	assert.Equal(t, []string{"A1", "C1"}, f[0].Copies)
+	assert.InDelta(t, 30, *f[0].Measured, 1e-9)
+	assert.Equal(t, []string{"B1"}, f[1].Copies)
+	assert.InDelta(t, 60, *f[1].Measured, 1e-9)
+	line := func(i int) panel.Score {
+		x := geom.Length(i) * 40 * geom.MM
+		return panel.Score{ID: fmt.Sprintf("score/x%d", i), From: geom.Pt(x, 0), To: geom.Pt(x, 30*geom.MM)}
+	}
+	assert.Empty(t, judge(t, "board-not-free", row(weir(geom.MM), 3, 0).AddScore(line(1)).AddScore(line(2)), 0))
+	f = judge(t, "board-not-free", row(weir(geom.MM), 3, 0).AddScore(line(1)), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, []string{"B1", "C1"}, f[0].Copies)
+	slot := func(id string, from, to geom.Length) panel.Slot {
+		return panel.Slot{ID: id, Width: 2 * geom.MM, Path: geom.Path{geom.Line(geom.Pt(41*geom.MM, from), geom.Pt(41*geom.MM, to))}}
+	}
+	gap := func() *panel.Builder {
+		return row(weir(geom.MM), 2, 2*geom.MM).AddSlot(slot("slot/x1/1", 0, 12*geom.MM)).AddSlot(slot("slot/x1/2", 18*geom.MM, 30*geom.MM))
+	}
+	f = judge(t, "board-not-free", gap(), 0)
+	require.Len(t, f, 1)
+	assert.InDelta(t, 6, *f[0].Measured, 0.5, "what the slots leave, without a tab to break")
+	tab := panel.Tab{ID: "A1/tab/right/1", Copies: []string{"A1", "B1"}, Width: 4 * geom.MM, Feet: [2]geom.Point{{X: 40 * geom.MM, Y: 15 * geom.MM}, {X: 42 * geom.MM, Y: 15 * geom.MM}}}
+	assert.Empty(t, judge(t, "board-not-free", gap().AddTab(tab), 0))
+}

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -108,6 +109,9 @@ func (s *BreakoffTabs) waist(slot geom.Length) geom.Length {
 
 // Run routs slots and leaves tabs.
 func (s *BreakoffTabs) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+	if err := s.refuseOrder(in); err != nil {
+		return pipeline.Result{}, err
+	}
 	shapes := map[string]shape{}
 	for _, c := range in.Copies() {
 		sh, err := serve(c)
@@ -146,4 +150,38 @@ func (s *BreakoffTabs) Run(_ context.Context, env *pipeline.Env, in panel.Panel)
 	}
 	env.Log.Info().Int("slots", len(strokes)).Int("tabs", len(tabs)).Int("perforations", holes).Msg("slots routed, tabs left")
 	return pipeline.Result{Panel: out}, nil
+}
+
+// refuseOrder refuses what would only show as an odd message later.
+func (s *BreakoffTabs) refuseOrder(in panel.Panel) error {
+	if len(in.Slots()) > 0 {
+		return errors.New("there are slots already: one stage breakoff_tabs serves all pairs that between names")
+	}
+	copies := in.Copies()
+	var ids []string
+	for i, c := range copies {
+		ids = append(ids, c.ID)
+		for _, d := range copies[i+1:] {
+			a, b := c.Box(), d.Box()
+			if a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y {
+				return fmt.Errorf("the bounding boxes of %s and %s overlap: no straight slot fits between them; place the copies further apart", c.ID, d.ID)
+			}
+		}
+	}
+	for _, p := range s.Pinned {
+		if p.Copy != "" && !slices.Contains(ids, p.Copy) {
+			return fmt.Errorf("the pinned tab names copy %q, which there is not%s", p.Copy, nearest(p.Copy, ids))
+		}
+		if p.Board != "" && in.Board(p.Board) == nil {
+			return fmt.Errorf("the pinned tab names board %q, which there is not", p.Board)
+		}
+	}
+	return nil
+}
+
+func nearest(word string, among []string) string {
+	if n := pipeline.Nearest(word, among); n != "" {
+		return "; nearest: " + n
+	}
+	return ""
 }

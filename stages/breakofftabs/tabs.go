@@ -60,11 +60,19 @@ func (s *BreakoffTabs) placeTabs(in panel.Panel, pairs []pair) ([]tab, error) {
 	for _, c := range in.Copies() {
 		h := held[c.ID]
 		if !(h[lower] && h[upper] || h[left] && h[right]) {
-			return nil, fmt.Errorf("%s would not be held on two opposite sides: add rails or neighbours, shorten from_corner (%v), or pin tabs; what touches (gap 0) gets no tabs",
-				c.ID, s.FromCorner)
+			return nil, fmt.Errorf("%s would not be held on two opposite sides%s: add rails or neighbours, shorten from_corner (%v), or pin tabs; what touches (gap 0) gets no tabs",
+				c.ID, noRails(in), s.FromCorner)
 		}
 	}
 	return out, nil
+}
+
+// noRails says where rails may have been forgotten, or come too late.
+func noRails(in panel.Panel) string {
+	if len(in.Rails()) == 0 {
+		return ", and there are no rails (a stage rails belongs before this one)"
+	}
+	return ""
 }
 
 // middles gives the places of a pair's tabs along its side.
@@ -95,8 +103,8 @@ func (s *BreakoffTabs) middles(in panel.Panel, p pair, used []bool) (out []geom.
 	}
 	n := max(1, (p.common.length()+s.LongestFreeSpan-1)/s.LongestFreeSpan)
 	if n > 1 && p.common.length()/n < 2*half+p.gap {
-		return nil, false, fmt.Errorf("longest_free_span %v asks for %d tabs of %v on the %s side of %s, and they would touch",
-			s.LongestFreeSpan, n, s.waist(p.gap), p.side, p.copy.ID)
+		return nil, false, fmt.Errorf("longest_free_span %v asks for %d tabs of %v on the %s side of %s, and in a slot %v wide their feet would touch: a narrower gap or a longer span is needed",
+			s.LongestFreeSpan, n, s.waist(p.gap), p.side, p.copy.ID, p.gap)
 	}
 	for i := range n {
 		m := p.common.lo + geom.Length(geom.MulDiv(int64(2*i+1), int64(p.common.length()), int64(2*n)))

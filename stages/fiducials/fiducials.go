@@ -74,6 +74,6 @@ func (f *Fiducials) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (p
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	env.Log.Info().Int("fiducials", len(f.Corners)).Strs("sides", f.Sides).Msg("fiducials placed")
+	env.Log.Info().Int("fiducials", len(f.Corners)).Strs("sides", f.Sides).Str("panel", out.SizeText()).Msg("fiducials placed")
 	return pipeline.Result{Panel: out}, nil
 }

@@ -62,6 +62,9 @@ func (r *Rails) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipel
 	if !derived {
 		width = *r.Width
 	}
+	if len(in.Slots())+len(in.Tabs())+len(in.Scores()) > 0 {
+		return pipeline.Result{}, errors.New("tabs or scores are there already, and would not reach these rails: put the stage rails before them")
+	}
 	size := in.Outline().Box()
 	if c := r.CornerRadius; 2*c > min(size.Width(), size.Height()) {
 		return pipeline.Result{}, fmt.Errorf("corner_radius %v is more than half of the panel's shorter side", c)
@@ -74,8 +77,7 @@ func (r *Rails) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipel
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	box := out.Outline().Box()
 	env.Log.Info().Strs("sides", r.Sides).Str("width", width.String()).Bool("width_may_follow_marks", derived).
-		Str("panel", box.Width().Decimal()+" x "+box.Height().String()).Msg("rails laid")
+		Str("panel", out.SizeText()).Msg("rails laid")
 	return pipeline.Result{Panel: out}, nil
 }

@@ -64,6 +64,6 @@ func (t *ToolingHoles) Run(_ context.Context, env *pipeline.Env, in panel.Panel)
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	env.Log.Info().Int("holes", len(t.Corners)).Str("diameter", t.Diameter.String()).Msg("tooling holes drilled")
+	env.Log.Info().Int("holes", len(t.Corners)).Str("diameter", t.Diameter.String()).Str("panel", out.SizeText()).Msg("tooling holes drilled")
 	return pipeline.Result{Panel: out}, nil
 }

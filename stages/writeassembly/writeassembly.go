@@ -40,7 +40,8 @@ func (w *WriteAssembly) Run(_ context.Context, env *pipeline.Env, in panel.Panel
 	}
 	rows := placement(in)
 	if len(rows) == 0 {
-		env.Log.Warn().Msg("no board has placement data that can be used: no placement file is written")
+		env.Report(pipeline.Finding{Rule: "no-placement", Severity: pipeline.Note,
+			Message: "no board has placement data that can be used: no placement file is written for the assembler"})
 	} else {
 		f, err := env.Files.Create("assembly/" + env.Panel + "-placement.csv")
 		if err != nil {
@@ -140,6 +141,9 @@ func parts(p panel.Panel) [][]string {
 	at := map[key]*line{}
 	var lines []*line
 	for _, c := range p.Copies() {
+		if c.Board.PartsElsewhere { // such tables hold more than parts, as often as not
+			continue
+		}
 		for _, x := range c.Board.Parts {
 			k := key{x.PartNumber, x.Value, x.Package}
 			l := at[k]

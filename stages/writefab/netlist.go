@@ -39,6 +39,7 @@ func (s *set) netlist() error {
 func (s *set) job() error {
 	j := jobfile.Job{
 		Software:    jobfile.Software{Vendor: s.env.Program.Name, Application: s.env.Program.Name, Version: s.env.Program.Version},
+		Project:     jobfile.Project{Name: s.env.Panel, GUID: projectGUID(s.env.Panel, s.env.Revision), Revision: s.env.Revision},
 		Size:        geom.Pt(s.panel.Outline().Box().Width(), s.panel.Outline().Box().Height()),
 		LayerNumber: s.panel.CopperCount(),
 		Thickness:   s.panel.Thickness(),

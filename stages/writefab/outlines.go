@@ -47,7 +47,7 @@ func (s *set) scoreLines() error {
 	for _, x := range scores {
 		d.stroke(geom.Path{geom.Line(x.From, x.To)}, lineWidth)
 	}
-	return s.gerber("score", []string{"Vcut"}, "Positive", []gerber.Piece{{Image: &d.image}})
+	return s.gerber("score", []string{"Vcut"}, "Positive", []gerber.Piece{{Image: &d.image}}, scoreSections(scores)...)
 }
 
 // arrayDrawing writes the panel's and the boards' outlines, for people.

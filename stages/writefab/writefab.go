@@ -4,6 +4,7 @@ package writefab
 
 import (
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"io"
 	"path"
@@ -19,7 +20,7 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "write_fab",
-		Summary: "Writes the fabricator's files: layers, profile, slots, score lines, drill files, netlist, job file.",
+		Summary: "Writes the fabricator's files: layers, profile, slots, score lines, drill files, netlist, job file, notes.",
 		Role:    pipeline.Write,
 		New:     func() pipeline.Stage { return &WriteFab{Slots: string(xnc.Rout)} },
 	}
@@ -64,6 +65,7 @@ func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 		s.breakoff,
 		s.netlist,
 		s.job,
+		s.notes,
 	}
 	for _, step := range steps {
 		if err := ctx.Err(); err != nil {
@@ -87,6 +89,7 @@ func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 func (s *set) attributes(function []string, polarity string) artwork.Attributes {
 	a := artwork.Attributes{
 		{Name: ".GenerationSoftware", Values: []string{s.env.Program.Name, s.env.Program.Name, s.env.Program.Version}},
+		{Name: ".ProjectId", Values: []string{s.env.Panel, projectGUID(s.env.Panel, s.env.Revision), s.env.Revision}},
 		{Name: ".Part", Values: []string{"Array"}},
 		{Name: ".FileFunction", Values: function},
 	}
@@ -97,13 +100,22 @@ func (s *set) attributes(function []string, polarity string) artwork.Attributes 
 }
 
 // gerber plans one layer file.
-func (s *set) gerber(key string, function []string, polarity string, pieces []gerber.Piece) error {
+func (s *set) gerber(key string, function []string, polarity string, pieces []gerber.Piece, comments ...string) error {
 	name := "fab/" + s.env.Panel + "-" + key + ".gbr"
 	s.add(name, function, polarity)
 	s.plan(name, func(w io.Writer) error {
-		return gerber.Write(w, gerber.Header{Attributes: s.attributes(function, polarity)}, pieces)
+		return gerber.Write(w, gerber.Header{Attributes: s.attributes(function, polarity), Comments: comments}, pieces)
 	})
 	return nil
+}
+
+// projectGUID identifies a panel's revision. The layer format asks for a GUID of RFC 4122, version 1 or
+// 4; this is a version 4 whose pseudo-random bits come from the names, so that equal recipes give
+// equal bytes.
+func projectGUID(name, revision string) string {
+	h := sha256.Sum256([]byte(name + "\x00" + revision))
+	h[6], h[8] = h[6]&0x0f|0x40, h[8]&0x3f|0x80
+	return fmt.Sprintf("%x-%x-%x-%x-%x", h[0:4], h[4:6], h[6:8], h[8:10], h[10:16])
 }
 
 // drill plans one drill file.

@@ -113,7 +113,7 @@ func TestWhatIsWrittenIsProved(t *testing.T) {
 	}
 	slices.Sort(names)
 	assert.Equal(t, []string{"array-drawing.gbr", "copper-1-top.gbr", "copper-2-bottom.gbr", "drill-breakoff.drl", "drill-nonplated-1-2.drl",
-		"drill-plated-1-2.drl", "job.gbrjob", "legend-top.gbr", "mask-bottom.gbr", "mask-top.gbr", "netlist.ipc", "profile.gbr", "rout.gbr", "score.gbr"}, names)
+		"drill-plated-1-2.drl", "job.gbrjob", "legend-top.gbr", "mask-bottom.gbr", "mask-top.gbr", "netlist.ipc", "notes.txt", "profile.gbr", "rout.gbr", "score.gbr"}, names)
 }
 
 func TestOddAnglesAreProvedToTheNanometre(t *testing.T) {
@@ -135,6 +135,24 @@ func TestHeaderAttributes(t *testing.T) {
 	assert.Contains(t, string(files["fab/stage-test-drill-breakoff.drl"]), "TF.FileFunction,NonPlated,1,2,NPTH")
 	assert.Contains(t, string(files["fab/stage-test-drill-breakoff.drl"]), "MechanicalDrill,Breakout")
 	assert.Contains(t, string(files["fab/stage-test-netlist.ipc"]), "A1/GND")
+	assert.Regexp(t, `%TF\.ProjectId,stage-test,[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12},A\*%`, top)
+	assert.Contains(t, string(files["fab/stage-test-job.gbrjob"]), `"Revision": "A"`)
+}
+
+// How deep to score, which file holds the perforations: what the machines' files cannot say.
+func TestNotes(t *testing.T) {
+	p, _ := written(t, 0)
+	e := p.Edit()
+	q, err := e.AddScore(panel.Score{ID: "score/x1", From: geom.Pt(20*geom.MM, 0), To: geom.Pt(20*geom.MM, 25*geom.MM),
+		RemainingWeb: 300 * geom.UM, Depth: 650 * geom.UM, IncludedAngle: 30 * geom.Degree}).Build()
+	require.NoError(t, err)
+	files := stagetest.Run(t, Kind(), "", q, nil).Outputs
+	notes := string(files["fab/stage-test-notes.txt"])
+	for _, want := range []string{"Panel stage-test, revision A", "2 copper layers, 1.6 thick", "1 of sluice", "score/x1   x = 20",
+		"1 hole of 0.5 in stage-test-drill-breakoff.drl and in no other file", "local rules"} {
+		assert.Contains(t, notes, want)
+	}
+	assert.Contains(t, string(files["fab/stage-test-score.gbr"]), "G04 V-score from both faces: remaining web")
 }
 
 // Faults planted in the written files must be found, each by the file and copy it was planted in.

@@ -53,7 +53,7 @@ func (w *WriteReport) Run(_ context.Context, env *pipeline.Env, in panel.Panel) 
 	for _, x := range env.Findings() {
 		released = released && x.Severity != pipeline.Error
 	}
-	if _, err := f.Write(draw(in, env.Panel, released)); err != nil {
+	if _, err := f.Write(draw(in, env.Panel+", revision "+env.Revision, released)); err != nil {
 		f.Close()
 		return pipeline.Result{}, err
 	}
@@ -75,14 +75,18 @@ var cautions = []string{
 func draw(p panel.Panel, name string, released bool) []byte {
 	c := svg.New()
 	box := p.Outline().Box()
-	// Lettering grows with the panel, so that it reads the same at any size.
-	unit := max(box.Width().MM(), box.Height().MM()) / 100
-	unit = min(max(unit, 0.8), 3)
-	margin := 4 * unit
 	width, height := box.Width().MM(), box.Height().MM()
+	// Lettering grows with the panel, so that it reads the same at any size; a hundred units across
+	// take the longest line.
+	unit := max(width, height, 80) / 100
+	wide := max(width, 100*unit)
+	margin := 4 * unit
 	legend := key(p)
-	wide := max(width, 62*unit)
-	view := [4]float64{-margin, -margin - 5*unit, wide + 2*margin, height + 2*margin + 5*unit + float64(len(legend)+3)/4*3*unit + 8*unit}
+	top := 5 * unit
+	if !released {
+		top = 9 * unit
+	}
+	view := [4]float64{-margin, -margin - top, wide + 2*margin, height + 2*margin + top + float64(len(legend)+3)/4*3*unit + 8*unit}
 	for _, b := range p.Boards() {
 		boardLayers(c, b)
 	}
@@ -94,7 +98,7 @@ func draw(p panel.Panel, name string, released bool) []byte {
 	title := fmt.Sprintf("%s, %.2f x %.2f mm, seen from the top", name, width, height)
 	text(0, -3*unit, 2.6*unit, ink, "start", title)
 	if !released {
-		text(wide, -3*unit, 2.6*unit, breakoff, "end", "NOT FOR RELEASE")
+		text(0, -7*unit, 3*unit, breakoff, "start", "NOT FOR RELEASE")
 	}
 	c.Add(`<g transform="translate(0 %s) scale(1 -1)">`, svg.L(box.Max.Y))
 	c.Add(`<path d="%s" fill="%s"/>`, svg.PathData(p.Outline().Outer), railFilm)

@@ -1,0 +1,125 @@
+package writefab
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// scoreSections says in words what the score lines' section is, each section once: lines alone do not
+// tell how deep to cut.
+func scoreSections(scores []panel.Score) []string {
+	var out []string
+	for _, x := range scores {
+		s := fmt.Sprintf("V-score from both faces: remaining web %v, depth %v each face, included angle %v (the whole angle, flank to flank)",
+			x.RemainingWeb, x.Depth, x.IncludedAngle)
+		if !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// notes writes what the files for machines do not say, for the people who build the panel.
+func (s *set) notes() error {
+	text := s.notesText()
+	s.plan("fab/"+s.env.Panel+"-notes.txt", func(w io.Writer) error {
+		_, err := io.WriteString(w, text)
+		return err
+	})
+	return nil
+}
+
+func (s *set) notesText() string {
+	var b strings.Builder
+	line := func(format string, a ...any) { fmt.Fprintf(&b, format+"\n", a...) }
+	p := s.panel
+	box := p.Outline().Box()
+	line("Panel %s, revision %s", s.env.Panel, s.env.Revision)
+	line("")
+	line("Lengths in millimetres. Origin: lower left corner of the panel's outline, seen from the top.")
+	line("")
+	line("Panel        %s x %s, %d copper layers, %s thick", box.Width().Decimal(), box.Height().Decimal(), p.CopperCount(), p.Thickness().Decimal())
+	seen := map[string]int{}
+	var order []*panel.Board
+	for _, c := range p.Copies() {
+		if seen[c.Board.Name] == 0 {
+			order = append(order, c.Board)
+		}
+		seen[c.Board.Name]++
+	}
+	for _, x := range order {
+		line("Board        %d of %s", seen[x.Name], strings.TrimSpace(x.Name+orNothing(", part number ", x.PartNumber)+orNothing(", revision ", x.Revision)))
+		if x.Finish != "" || x.MaskColor != "" {
+			line("             %s", strings.TrimPrefix(orNothing(", finish ", x.Finish)+orNothing(", soldermask ", x.MaskColor), ", "))
+		}
+	}
+	if slots := p.Slots(); len(slots) > 0 {
+		line("")
+		line("Slots        %s, routed, in %s-rout.gbr: strokes of a cutter %s wide, which govern what is cut between the boards", count(len(slots), "stroke"), s.env.Panel, widths(slots))
+	}
+	if tabs := p.Tabs(); len(tabs) > 0 {
+		line("Tabs         %s", count(len(tabs), "tab"))
+	}
+	if holes := p.Perforations(); len(holes) > 0 {
+		line("Perforations %s of %s in %s-drill-breakoff.drl and in no other file: non-plated, no copper, no mask opening",
+			count(len(holes), "hole"), holes[0].Diameter.Decimal(), s.env.Panel)
+		line("             the rows touch the boards' edges from outside: keep position and diameter, tolerance of diameter 0.076 either way (3 mil,")
+		line("             common practice) unless agreed otherwise")
+	}
+	if scores := p.Scores(); len(scores) > 0 {
+		line("")
+		line("Score lines  in %s-score.gbr, from edge to edge of the panel", s.env.Panel)
+		for _, t := range scoreSections(scores) {
+			line("             %s", t)
+		}
+		for _, x := range scores {
+			if x.From.Y == x.To.Y {
+				line("             %-10s y = %s", x.ID, x.From.Y.Decimal())
+			} else {
+				line("             %-10s x = %s", x.ID, x.From.X.Decimal())
+			}
+		}
+		if scores[0].Leave > 0 {
+			line("             %s of blank laminate stays on each board beside a line", scores[0].Leave.Decimal())
+		}
+	}
+	line("")
+	line("The profile holds the panel's outline and the boards' own cut-outs. array-drawing shows where the boards lie; it is")
+	line("no cutting data.")
+	line("")
+	line("Where these notes or files are not what you can or may build, say so before building: your own limits and local rules")
+	line("have the last word. Routing, scoring and breaking set free glass-fibre dust and sharp chips.")
+	return b.String()
+}
+
+func orNothing(before, s string) string {
+	if s == "" {
+		return ""
+	}
+	return before + s
+}
+
+func count(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+// widths lists the different widths of slots, in the order of the slots.
+func widths(slots []panel.Slot) string {
+	var out []string
+	seen := map[geom.Length]bool{}
+	for _, s := range slots {
+		if !seen[s.Width] {
+			seen[s.Width] = true
+			out = append(out, s.Width.Decimal())
+		}
+	}
+	return strings.Join(out, ", ")
+}
