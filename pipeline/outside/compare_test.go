@@ -12,10 +12,6 @@ import (
 type pair struct {
 	name          string
 	source, panel []string
-	// neighbours says that the board's data reach so far beyond its outline that they stand on its
-	// neighbours too: a copy must then look like its source with the sources of the other copies,
-	// where those lie, drawn over it.
-	neighbours bool
 }
 
 // board is one board and its copies on a panel.
@@ -157,13 +153,6 @@ func (v *viewer) compare(b board, pairs []pair) (found []mismatch, seen map[stri
 								fail(e)
 								return
 							}
-							want := want
-							if p.neighbours {
-								if want, e = v.withNeighbours(want, on, id, b.copies, p.source); e != nil {
-									fail(e)
-									return
-								}
-							}
 							blobs, e := differences(want, got, turned.inner)
 							if e != nil {
 								fail(e)
@@ -186,28 +175,6 @@ func (v *viewer) compare(b board, pairs []pair) (found []mismatch, seen map[stri
 	}
 	wg.Wait()
 	return found, seen, err
-}
-
-// withNeighbours draws into a copy of the picture what the other copies' sources draw in the panel's
-// window on.
-func (v *viewer) withNeighbours(picture *bitmap, on window, id string, copies map[string]place, source []string) (*bitmap, error) {
-	out := newBitmap(picture.w, picture.h)
-	copy(out.bits, picture.bits)
-	for other, p := range copies {
-		if other == id {
-			continue
-		}
-		w := on
-		w.x, w.y = on.x-p.x, on.y-p.y
-		m, err := v.drawAs(w, dpi, p.quarters, source...)
-		if err != nil {
-			return nil, err
-		}
-		for i, bits := range m.bits {
-			out.bits[i] |= bits
-		}
-	}
-	return out, nil
 }
 
 func pixels(r image.Rectangle) int { return r.Dx() * r.Dy() }

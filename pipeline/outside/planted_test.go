@@ -70,9 +70,6 @@ stage "write_fab" {}
 	}
 	a1, b1 := b.copies["A1"].box(b.outline), b.copies["B1"].box(b.outline)
 	pairs := panel.pairs(t, "watch", folder)
-	for i, p := range pairs {
-		_, pairs[i].neighbours = reachesOver["watch-2l-loops"][p.name]
-	}
 	found, _, err := v.compare(b, pairs)
 	require.NoError(t, err)
 	for _, m := range found {

@@ -15,37 +15,36 @@ import (
 // the panel's marks after them.
 func (p *prover) layers(ctx context.Context) error {
 	functions := slices.DeleteFunc(p.functions(), func(f panel.Function) bool { return !p.has(p.file(f.Key(), ".gbr")) })
+	carrier := p.in.Panel.NewCarrier()
 	parts := make([]prover, len(functions)) // each layer's own findings
+	walks := make([]*walk, len(functions))
+	for i, f := range functions {
+		parts[i].in = p.in
+		walks[i] = &walk{prover: &parts[i], file: p.file(f.Key(), ".gbr")}
+		for _, c := range p.in.Panel.Copies() {
+			if l := c.Board.Layer(f); l != nil {
+				image, _ := carrier.Layer(c, l)
+				walks[i].parts = append(walks[i].parts, part{name: c.ID, image: image, place: c.Place})
+			}
+		}
+		if m := p.dots(f); len(m.Objects) > 0 {
+			walks[i].parts = append(walks[i].parts, part{name: "the rails", image: m, added: true})
+		}
+	}
 	err := pipeline.Each(ctx, p.in.Workers, len(functions), func(i int) error {
-		name := p.file(functions[i].Key(), ".gbr")
-		data, err := p.in.Read(name)
+		data, err := p.in.Read(walks[i].file)
 		if err != nil {
 			return err
 		}
-		parts[i].in = p.in
-		parts[i].layer(functions[i], name, data)
+		if err := walks[i].hold(data); err != nil {
+			parts[i].report(ruleLayer, walks[i].file, nil, nil, "cannot be read back: %v", err)
+		}
 		return nil
 	})
 	for _, x := range parts {
 		p.findings = append(p.findings, x.findings...)
 	}
 	return err
-}
-
-// layer holds one layer's file against the boards' layers and the marks.
-func (p *prover) layer(f panel.Function, name string, data []byte) {
-	w := &walk{prover: p, file: name}
-	for _, c := range p.in.Panel.Copies() {
-		if l := c.Board.Layer(f); l != nil {
-			w.parts = append(w.parts, part{name: c.ID, image: l.Image, place: c.Place})
-		}
-	}
-	if m := p.dots(f); len(m.Objects) > 0 {
-		w.parts = append(w.parts, part{name: "the rails", image: m, added: true})
-	}
-	if err := w.hold(data); err != nil {
-		p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
-	}
 }
 
 // functions lists every function that a placed board or a mark needs a file for.

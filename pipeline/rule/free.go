@@ -41,9 +41,9 @@ func boardNotFree(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Fin
 			continue
 		}
 		at[k] = len(out)
-		length := (geom.Length(attached) * step).MM()
+		length := (geom.Length(attached) * step).MM() // whole quarters of a millimetre
 		out = append(out, pipeline.Finding{
-			Message: fmt.Sprintf("about %.4g mm of the edge of %s (board %s) is parted by nothing, from %v mm on: no slot, score line or tab lies there",
+			Message: fmt.Sprintf("about %v mm of the edge of %s (board %s) is parted by nothing, from %v mm on: no slot, score line or tab lies there",
 				length, c.ID, c.Board.Name, first),
 			At: &first, Feature: c.ID, Copies: []string{c.ID}, Measured: &length,
 		})

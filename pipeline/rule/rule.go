@@ -18,6 +18,14 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: boardNotFree,
 		},
 		{
+			Name: "reach-into-neighbour", Summary: "Nothing of one copy lies on another.",
+			Severity: pipeline.Error, Judge: reachIntoNeighbour,
+		},
+		{
+			Name: "cut-at-neighbour", Summary: "Boards have no data outside their outline that would land on a neighbouring copy.",
+			Severity: pipeline.Warning, Judge: cutAtNeighbour,
+		},
+		{
 			Name: "stackup-mismatch", Summary: "Boards on one panel agree in layer count, thickness, finish and mask colour.",
 			Severity: pipeline.Error, Judge: stackupMismatch,
 		},

@@ -12,11 +12,13 @@ import (
 // layers writes one file for each function that any placed board has, or that the panel's own marks
 // need.
 func (s *set) layers() error {
+	carrier := s.panel.NewCarrier()
 	for _, f := range s.functions() {
 		var pieces []gerber.Piece
 		for _, c := range s.panel.Copies() {
 			if l := c.Board.Layer(f); l != nil {
-				pieces = append(pieces, gerber.Piece{Image: l.Image, Place: c.Place, Comment: c.ID})
+				image, _ := carrier.Layer(c, l)
+				pieces = append(pieces, gerber.Piece{Image: image, Place: c.Place, Comment: c.ID})
 			}
 		}
 		if m := s.marks(f); m != nil {

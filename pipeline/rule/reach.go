@@ -1,0 +1,146 @@
+package rule
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// cutAtNeighbour tells of data outside a board's outline that would land on a neighbouring copy, and is
+// cut or left out half-way.
+func cutAtNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+	type key struct {
+		board *panel.Board
+		layer string
+		left  int
+		cut   int
+	}
+	at := map[key]int{}
+	carrier := p.NewCarrier()
+	var out []pipeline.Finding
+	for _, c := range p.Copies() {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		for i := range c.Board.Layers {
+			l := &c.Board.Layers[i]
+			_, t := carrier.Layer(c, l)
+			if t.Left+t.Cut == 0 {
+				continue
+			}
+			k := key{c.Board, l.Function.Key(), t.Left, t.Cut}
+			if n, ok := at[k]; ok {
+				out[n].Copies = append(out[n].Copies, c.ID)
+				continue
+			}
+			at[k] = len(out)
+			var what []string
+			if t.Cut > 0 {
+				what = append(what, counted(t.Cut, "is cut there", "are cut there"))
+			}
+			if t.Left > 0 {
+				what = append(what, counted(t.Left, "lies wholly beyond and is left out", "lie wholly beyond and are left out"))
+			}
+			out = append(out, pipeline.Finding{
+				Message: fmt.Sprintf("layer %s of board %s has objects that reach further than half-way to a neighbouring copy: %s",
+					k.layer, c.Board.Name, strings.Join(what, ", ")),
+				Feature: c.ID, Copies: []string{c.ID},
+			})
+		}
+	}
+	return out, nil
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// reachIntoNeighbour finds what a panel carries of one copy that lies on another: artwork that could
+// not be cut, and holes.
+func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+	carrier := p.NewCarrier()
+	copies := p.Copies()
+	var index geom.Index[int]
+	outlines := make([]geom.Outline, len(copies))
+	for i, c := range copies {
+		outlines[i] = c.Outline()
+		index.Insert(outlines[i].Box(), i)
+	}
+	seen := map[string]bool{}
+	var out []pipeline.Finding
+	report := func(c panel.Copy, what string, other int, at geom.Point) {
+		key := c.ID + " " + what + " " + copies[other].ID
+		if seen[key] {
+			return
+		}
+		seen[key] = true
+		out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s of %s lies on %s", what, c.ID, copies[other].ID),
+			At: &at, Feature: c.ID, Copies: []string{c.ID, copies[other].ID}})
+	}
+	for i, c := range copies {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		back := c.Place.Inverse()
+		on := func(box geom.Box, touches func(e geom.Edge) bool, inside geom.Point, tell func(other int)) {
+			index.Search(c.Place.Box(box), func(_ geom.Box, k int) bool {
+				if k == i {
+					return true
+				}
+				hit := outlines[k].Locate(c.Place.Apply(inside)) == geom.Inside
+				for _, e := range outlines[k].Edges() {
+					if hit {
+						break
+					}
+					hit = touches(back.Edge(e))
+				}
+				if hit {
+					tell(k)
+				}
+				return true
+			})
+		}
+		for n := range c.Board.Layers {
+			l := &c.Board.Layers[n]
+			_, t := carrier.Layer(c, l)
+			for _, o := range t.Over {
+				at := place(l.Image, o)
+				on(l.Image.Box(o), func(e geom.Edge) bool { return l.Image.DistanceToEdge(o, e) == 0 }, at,
+					func(k int) { report(c, "artwork on layer "+l.Function.Key(), k, c.Place.Apply(at)) })
+			}
+		}
+		share := c.Board.Outline.Box()
+		for _, f := range c.Board.Drills {
+			for _, h := range f.Drilling.Holes {
+				r := (f.Drilling.Tools[h.Tool].Diameter + 1) / 2
+				box := geom.BoxOf(h.At).Grow(r)
+				if share.Holds(box) {
+					continue
+				}
+				on(box, func(e geom.Edge) bool { d, _ := geom.PointEdgeDistance(h.At, e); return d < float64(r) }, h.At,
+					func(k int) { report(c, "a hole", k, c.Place.Apply(h.At)) })
+			}
+		}
+	}
+	return out, nil
+}
+
+// place gives a point of an object.
+func place(m *artwork.Image, o artwork.Object) geom.Point {
+	if o.Kind == artwork.Fill {
+		for _, c := range m.Regions[o.Region].Contours {
+			if len(c) > 0 {
+				return c[0].From
+			}
+		}
+	}
+	return o.Edge.From
+}
