@@ -195,24 +195,6 @@ func fromCty(v cty.Value) value {
 	return unknownValue(anyKind)
 }
 
-// allKnown tells whether nothing in the value is unknown.
-func (v value) allKnown() bool {
-	if v.unknown {
-		return false
-	}
-	for _, x := range v.items {
-		if !x.allKnown() {
-			return false
-		}
-	}
-	for _, x := range v.fields {
-		if !x.allKnown() {
-			return false
-		}
-	}
-	return true
-}
-
 // describe says what a value is, for a message.
 func (v value) describe() string {
 	if v.unknown {

@@ -10,6 +10,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -202,9 +203,8 @@ func TestCheckOnlyTouchesNothing(t *testing.T) {
 }
 
 func panics(context.Context, *pipeline.Env, panel.Panel, pipeline.InPath) (pipeline.Result, error) {
-	var m map[string]int
-	m["x"] = 1
-	return pipeline.Result{}, nil
+	var nothing []int
+	return pipeline.Result{}, errors.New(strconv.Itoa(nothing[len(nothing)]))
 }
 
 // What a stage does wrong ends in one message at its line of the recipe, of the right kind, and

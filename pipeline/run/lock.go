@@ -39,7 +39,7 @@ func takeLock(path string) (*lock, int, error) {
 			file.Close()
 			continue
 		}
-		if err := file.Truncate(0); err == nil {
+		if err = file.Truncate(0); err == nil {
 			_, err = file.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0)
 		}
 		if err != nil {

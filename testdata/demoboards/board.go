@@ -273,12 +273,6 @@ func (b *board) pads() []*pad {
 	return out
 }
 
-// part finds a part by its reference; a wrong one is a mistake in this program.
-func (b *board) part(ref string) *part {
-	i := slices.IndexFunc(b.parts, func(p *part) bool { return p.ref == ref })
-	return b.parts[i]
-}
-
 func (b *board) class(net string) class { return b.classes[b.classOf[net]] }
 
 // clear is the distance that copper of two nets keeps.

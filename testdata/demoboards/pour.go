@@ -224,7 +224,7 @@ func (b *board) fill(p pour, inset *field) {
 	for _, q := range own {
 		f.keepOff(q.shape(), gap)
 	}
-	wide := mm(0.25)
+	var wide int64
 	var spokes []track
 	for _, q := range own {
 		if q.drill > 0 && q.ap.narrow() > mm(1.5) {

@@ -98,19 +98,18 @@ func (c *cursor) unsigned() (number, bool) {
 	return fraction(m, den), true
 }
 
-// text gives what is left, line ends dropped.
-func (c *cursor) text() string {
-	s := c.data[c.i:c.end]
-	for _, b := range s {
-		if b == '\n' || b == '\r' {
-			out := make([]byte, 0, len(s))
-			for _, b := range s {
-				if b != '\n' && b != '\r' {
-					out = append(out, b)
-				}
-			}
-			return string(out)
+// word tells whether what is left is the word, and takes it.
+func (c *cursor) word(w string) bool {
+	at := c.i
+	for i := range len(w) {
+		if !c.take(w[i]) {
+			c.i = at
+			return false
 		}
 	}
-	return string(s)
+	if !c.done() {
+		c.i = at
+		return false
+	}
+	return true
 }

@@ -72,9 +72,9 @@ func (p *parser) command(open int) error {
 		return p.formatStatement(at, c)
 	case "MO":
 		switch {
-		case c.take('M') && c.take('M') && c.done():
+		case c.word("MM"):
 			p.setUnit(UnitMM, at)
-		case c.take('I') && c.take('N') && c.done():
+		case c.word("IN"):
 			p.setUnit(UnitInch, at)
 		default:
 			return p.fault(at, "unknown unit", "%MOMM*% or %MOIN*% is expected here")

@@ -178,7 +178,7 @@ func (e *emitter) head(h Header, tools []*merged) error {
 	}
 	for _, c := range h.Comments {
 		if strings.ContainsFunc(c, func(r rune) bool { return r < ' ' || r > '~' }) || strings.HasPrefix(strings.TrimSpace(c), "#@!") {
-			return fmt.Errorf("the comment %q cannot be written: one line of plain letters, not beginning with #@!", c)
+			return fmt.Errorf("the comment %q cannot be written: it must be one line of plain letters, and #@! at its beginning marks an attribute", c)
 		}
 		e.line("; " + c)
 	}

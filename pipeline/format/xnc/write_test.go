@@ -109,7 +109,7 @@ func TestWriteRefuses(t *testing.T) {
 		"plating":   {plated, non, Rout, `tool 7, 1 mm, is NonPlated, but the file's function says Plated`},
 		"diameter":  {plated, thin, Rout, `tool 7 has no diameter`},
 		"dialect":   {plated, thin, "fine", `there is no drill dialect "fine"; the dialects are "rout" and "g85"`},
-		"comment":   {Header{Comments: []string{"one\ntwo"}}, gauge(), Rout, `the comment "one\ntwo" cannot be written: one line of plain letters, not beginning with #@!`},
+		"comment":   {Header{Comments: []string{"one\ntwo"}}, gauge(), Rout, `the comment "one\ntwo" cannot be written: it must be one line of plain letters, and #@! at its beginning marks an attribute`},
 		"attribute": {Header{Attributes: artwork.Attributes{{Name: ".a b"}}}, gauge(), Rout, `the attribute name ".a b" cannot be written`},
 	} {
 		t.Run(name, func(t *testing.T) {
