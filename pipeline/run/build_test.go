@@ -235,7 +235,7 @@ func TestStageErrors(t *testing.T) {
 		"plain error": {"array", func(context.Context, *pipeline.Env, panel.Panel, pipeline.InPath) (pipeline.Result, error) {
 			return pipeline.Result{}, errors.New("no board is called \"gage\"\n    name one of: gauge")
 		}, input, `gauge.panel.hcl:5:1: stage array: no board is called "gage"`},
-		"panic":           {"array", panics, fault, "gauge.panel.hcl:5: stage array: assignment to entry in nil map (at run/build_test.go:"},
+		"panic":           {"array", panics, fault, "gauge.panel.hcl:5: stage array: runtime error: index out of range [0] with length 0 (at run/build_test.go:"},
 		"climbs out":      {"write_fab", create("../evil.gbr"), input, "gauge.panel.hcl:7:1: stage write_fab: output \"../evil.gbr\": " + outside},
 		"absolute":        {"write_fab", create("/tmp/evil.gbr"), input, `output "/tmp/evil.gbr": ` + outside},
 		"drive":           {"write_fab", create("c:evil.gbr"), input, `output "c:evil.gbr": ` + outside},
