@@ -81,6 +81,9 @@ stage "rules" {
   limit "panel-size" {
     at_most = "700 mm"
   }
+  limit "panel-breadth" {
+    at_most = "600 mm"
+  }
 }
 stage "write_fab" {}
 stage "write_assembly" {}

@@ -53,8 +53,9 @@ const open = 4 * geom.Limit
 // Carrier gives copies' layers as the panel carries them, each distinct one computed once. It is not
 // for use by several goroutines at once.
 type Carrier struct {
-	shares map[string]geom.Box
-	done   map[carried]result
+	shares  map[string]geom.Box
+	extents map[*artwork.Image]geom.Box
+	done    map[carried]result
 }
 
 type carried struct {
@@ -69,7 +70,7 @@ type result struct {
 
 // NewCarrier makes a Carrier for the panel.
 func (p Panel) NewCarrier() *Carrier {
-	return &Carrier{p.shares(), map[carried]result{}}
+	return &Carrier{p.shares(), map[*artwork.Image]geom.Box{}, map[carried]result{}}
 }
 
 // Layer gives a copy's layer within the copy's share of the panel, and what was left out or cut for it.
@@ -89,6 +90,14 @@ func (r *Carrier) Layer(c Copy, l *Layer) (*artwork.Image, artwork.Trim) {
 		case *side < -open/2:
 			*side = -open
 		}
+	}
+	extent, ok := r.extents[l.Image]
+	if !ok {
+		extent = l.Image.Extent()
+		r.extents[l.Image] = extent
+	}
+	if extent.Empty() || box.Holds(extent) {
+		return l.Image, artwork.Trim{} // as most layers of most boards
 	}
 	k := carried{l.Image, box}
 	x, ok := r.done[k]

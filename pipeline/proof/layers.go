@@ -4,6 +4,8 @@ import (
 	"context"
 	"slices"
 
+	"golang.org/x/sync/semaphore"
+
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/geom"
@@ -31,7 +33,13 @@ func (p *prover) layers(ctx context.Context) error {
 			walks[i].parts = append(walks[i].parts, part{name: "the rails", image: m, added: true})
 		}
 	}
+	room := semaphore.NewWeighted(textAtOnce)
 	err := pipeline.Each(ctx, p.in.Workers, len(functions), func(i int) error {
+		need := min(walks[i].weight(), textAtOnce)
+		if err := room.Acquire(ctx, need); err != nil {
+			return err
+		}
+		defer room.Release(need)
 		data, err := p.in.Read(walks[i].file)
 		if err != nil {
 			return err
@@ -45,6 +53,24 @@ func (p *prover) layers(ctx context.Context) error {
 		p.findings = append(p.findings, x.findings...)
 	}
 	return err
+}
+
+// textAtOnce is how many bytes of layer files are in memory at a time: a panel's files are many times
+// its boards'. One larger file goes alone.
+const textAtOnce = 20 << 20
+
+// weight estimates the bytes of the file: about 25 for an object or an edge of a region.
+func (w *walk) weight() int64 {
+	n := 0
+	for _, p := range w.parts {
+		n += len(p.image.Objects)
+		for _, r := range p.image.Regions {
+			for _, c := range r.Contours {
+				n += len(c)
+			}
+		}
+	}
+	return int64(n) * 25
 }
 
 // functions lists every function that a placed board or a mark needs a file for.

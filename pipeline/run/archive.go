@@ -51,9 +51,9 @@ func (f *Files) Archive(name string, members []string) error {
 // zipStart is the earliest time that a zip can hold.
 var zipStart = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// level of compression: of the levels measured on layer files it costs a fifth more bytes than the
-// library's usual one and a quarter of the time.
-const level = 3
+// level of compression: measured on 69 MB of layer files, level 1 leaves 30 % of the bytes, 3 leaves
+// 27 % in twice the time, and the library's usual 6 leaves 24 % in six times the time.
+const level = 1
 
 // makeArchives writes the zips that were asked for. epoch is SOURCE_DATE_EPOCH, nil when not set.
 func (f *Files) makeArchives(epoch *int64, workers int) error {

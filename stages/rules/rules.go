@@ -110,55 +110,80 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	for _, u := range r.Unchecked {
 		off[u.Rule] = u.Reason
 	}
+	// Rules are independent of one another; they are told in their order.
+	verdicts := make([]verdict, len(env.Rules))
+	if err := pipeline.Each(ctx, env.Workers, len(env.Rules), func(i int) error {
+		rule := env.Rules[i]
+		verdicts[i] = settle(rule, limits[rule.Name])
+		if _, ok := off[rule.Name]; ok || verdicts[i].limit == nil && rule.Bound != pipeline.NoBound {
+			return nil
+		}
+		value := 0.0
+		if l := verdicts[i].limit; l != nil {
+			value = *l
+		}
+		found, err := rule.Judge(ctx, in, value)
+		if err != nil {
+			return fmt.Errorf("rule %s: %w", rule.Name, err)
+		}
+		pipeline.SortFindings(found)
+		verdicts[i].found, verdicts[i].judged = found, true
+		return nil
+	}); err != nil {
+		return pipeline.Result{}, err
+	}
 	judged, total := 0, 0
-	for _, rule := range env.Rules {
+	for i, rule := range env.Rules {
+		v := verdicts[i]
 		if reason, ok := off[rule.Name]; ok {
 			env.Log.Info().Str("rule", rule.Name).Str("reason", reason).Msg("rule left unchecked")
 			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Message: "not checked: " + reason})
 			continue
 		}
-		limit, source, severity := rule.Default, rule.Source, rule.Severity
-		if l, ok := limits[rule.Name]; ok {
-			for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
-				if q != nil {
-					v := q.Value
-					limit, source = &v, "set by the recipe or its standard"
-				}
-			}
-			if l.Source != "" {
-				source = l.Source
-			}
-			if l.Severity != "" {
-				severity = pipeline.Severity(l.Severity)
-			}
-		}
-		if limit == nil && rule.Bound != pipeline.NoBound {
+		if !v.judged {
 			env.Log.Debug().Str("rule", rule.Name).Msg("rule has no limit, not judged")
 			continue
 		}
-		value := 0.0
-		if limit != nil {
-			value = *limit
-		}
-		found, err := rule.Judge(ctx, in, value)
-		if err != nil {
-			return pipeline.Result{}, fmt.Errorf("rule %s: %w", rule.Name, err)
-		}
-		pipeline.SortFindings(found)
-		for _, f := range found {
-			f.Rule, f.Severity, f.Source, f.Unit = rule.Name, severity, source, rule.Unit
+		for _, f := range v.found {
+			f.Rule, f.Severity, f.Source, f.Unit = rule.Name, v.severity, v.source, rule.Unit
 			if rule.Bound != pipeline.NoBound {
-				f.Limit = limit
+				f.Limit = v.limit
 			}
 			env.Report(f)
 		}
 		line := env.Log.Debug().Str("rule", rule.Name)
 		if rule.Bound != pipeline.NoBound {
-			line = line.Float64("limit", value).Str("unit", rule.Unit)
+			line = line.Float64("limit", *v.limit).Str("unit", rule.Unit)
 		}
-		line.Int("findings", len(found)).Msg("rule judged")
-		judged, total = judged+1, total+len(found)
+		line.Int("findings", len(v.found)).Msg("rule judged")
+		judged, total = judged+1, total+len(v.found)
 	}
 	env.Log.Info().Int("rules", judged).Int("findings", total).Msg("panel judged")
 	return pipeline.Result{Panel: in}, nil
+}
+
+// verdict is one rule's limit as recipe and standards leave it, and what it found.
+type verdict struct {
+	limit    *float64
+	source   string
+	severity pipeline.Severity
+	found    []pipeline.Finding
+	judged   bool
+}
+
+// settle gives a rule's limit, its source and severity: its own, unless l says otherwise.
+func settle(rule pipeline.Rule, l Limit) verdict {
+	v := verdict{limit: rule.Default, source: rule.Source, severity: rule.Severity}
+	for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
+		if q != nil {
+			v.limit, v.source = &q.Value, "set by the recipe or its standard"
+		}
+	}
+	if l.Source != "" {
+		v.source = l.Source
+	}
+	if l.Severity != "" {
+		v.severity = pipeline.Severity(l.Severity)
+	}
+	return v
 }

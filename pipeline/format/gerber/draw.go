@@ -192,6 +192,7 @@ func (p *parser) endContour(at int) {
 	c := p.edges(len(p.contour))
 	copy(c, p.contour)
 	p.contours = append(p.contours, c)
+	p.pending += len(c)
 	p.contour = p.contour[:0]
 }
 

@@ -78,6 +78,7 @@ type parser struct {
 	edgeSlab  []geom.Edge
 	pathSlab  []geom.Path
 	edgeCount int
+	pending   int // edges of regions not yet handed to Options.Visit
 
 	// Where objects go: the image, or the innermost open aperture block.
 	out   *target
@@ -150,7 +151,7 @@ func (p *parser) run() error {
 			return err
 		}
 		// Objects of an open block or step-and-repeat are still to be copied.
-		if p.opt.Visit != nil && len(p.out.objects) >= visitAtOnce && !p.out.block && p.out.sr == nil {
+		if p.opt.Visit != nil && len(p.out.objects)+p.pending >= visitAtOnce && !p.out.block && p.out.sr == nil {
 			p.visit()
 		}
 	}
@@ -169,14 +170,14 @@ func (p *parser) run() error {
 	return p.closeRepeat()
 }
 
-// visitAtOnce is how many objects are gathered for one call of Options.Visit.
+// visitAtOnce is how many objects and edges of regions are gathered for one call of Options.Visit.
 const visitAtOnce = 4096
 
 // visit hands over the objects gathered and forgets them.
 func (p *parser) visit() {
 	p.opt.Visit(p.img, p.out.objects)
 	p.out.objects = p.out.objects[:0]
-	p.img.Regions = nil
+	p.img.Regions, p.pending = nil, 0
 }
 
 // recognise refuses what is no layer at all before any of it is parsed.

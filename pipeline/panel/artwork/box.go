@@ -47,6 +47,8 @@ func (p Primitive) reach() geom.Length {
 // an upper bound for the others.
 func (a Aperture) halfExtent() (x, y geom.Length) {
 	switch a.Shape {
+	case Circle:
+		return (a.Width + 1) / 2, (a.Width + 1) / 2
 	case Rectangle, Obround:
 		return (a.Width + 1) / 2, (a.Height + 1) / 2
 	}
