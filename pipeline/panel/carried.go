@@ -7,42 +7,51 @@ import (
 
 // A board's files may hold data outside its outline: pads of holes beside the edge, outlines of
 // overhanging parts, notes to the fabricator. On a panel they would land on the neighbours: copper
-// there is a short circuit. So each copy's layers are carried within the copy's own share of the panel:
-// its bounding box and half of the way to the nearest copy on each side.
+// there is a short circuit. So what reaches as far as the nearest copy's box is cut half-way to it.
 
-// shares gives each copy's share of the panel. Sides that face no other copy are open: they lie beyond
-// the largest coordinate.
-func (p Panel) shares() map[string]geom.Box {
+// share is the part of the panel that a copy may draw on: out to the bounding boxes of its neighbours, and
+// half-way to them. Sides that face no other copy are open: they lie beyond the largest coordinate.
+type share struct{ limit, half geom.Box }
+
+// shares gives each copy's share.
+func (p Panel) shares() map[string]share {
 	copies := p.get().copies
 	boxes := make([]geom.Box, len(copies))
 	for i, c := range copies {
 		boxes[i] = c.Box()
 	}
-	out := map[string]geom.Box{}
+	out := map[string]share{}
 	for i, own := range boxes {
-		share := geom.Box{Min: geom.Pt(-open, -open), Max: geom.Pt(open, open)}
+		limit := geom.Box{Min: geom.Pt(-open, -open), Max: geom.Pt(open, open)}
+		half := limit
+		upTo := func(edge, own geom.Length, limit, half *geom.Length, nearer func(a, b geom.Length) geom.Length) {
+			*limit = nearer(*limit, edge)
+			*half = nearer(*half, own+(edge-own)/2)
+		}
+		less := func(a, b geom.Length) geom.Length { return min(a, b) }
+		more := func(a, b geom.Length) geom.Length { return max(a, b) }
 		for k, b := range boxes {
 			if i == k {
 				continue
 			}
 			if b.Min.X < own.Max.X && own.Min.X < b.Max.X { // above or below
 				if b.Min.Y >= own.Max.Y {
-					share.Max.Y = min(share.Max.Y, own.Max.Y+(b.Min.Y-own.Max.Y)/2)
+					upTo(b.Min.Y, own.Max.Y, &limit.Max.Y, &half.Max.Y, less)
 				}
 				if b.Max.Y <= own.Min.Y {
-					share.Min.Y = max(share.Min.Y, own.Min.Y-(own.Min.Y-b.Max.Y)/2)
+					upTo(b.Max.Y, own.Min.Y, &limit.Min.Y, &half.Min.Y, more)
 				}
 			}
 			if b.Min.Y < own.Max.Y && own.Min.Y < b.Max.Y { // beside
 				if b.Min.X >= own.Max.X {
-					share.Max.X = min(share.Max.X, own.Max.X+(b.Min.X-own.Max.X)/2)
+					upTo(b.Min.X, own.Max.X, &limit.Max.X, &half.Max.X, less)
 				}
 				if b.Max.X <= own.Min.X {
-					share.Min.X = max(share.Min.X, own.Min.X-(own.Min.X-b.Max.X)/2)
+					upTo(b.Max.X, own.Min.X, &limit.Min.X, &half.Min.X, more)
 				}
 			}
 		}
-		out[copies[i].ID] = share
+		out[copies[i].ID] = share{limit, half}
 	}
 	return out
 }
@@ -53,14 +62,14 @@ const open = 4 * geom.Limit
 // Carrier gives copies' layers as the panel carries them, each distinct one computed once. It is not
 // for use by several goroutines at once.
 type Carrier struct {
-	shares  map[string]geom.Box
+	shares  map[string]share
 	extents map[*artwork.Image]geom.Box
 	done    map[carried]result
 }
 
 type carried struct {
 	image *artwork.Image
-	box   geom.Box // the share, in the board's coordinates
+	share share // in the board's coordinates
 }
 
 type result struct {
@@ -73,16 +82,35 @@ func (p Panel) NewCarrier() *Carrier {
 	return &Carrier{p.shares(), map[*artwork.Image]geom.Box{}, map[carried]result{}}
 }
 
-// Layer gives a copy's layer within the copy's share of the panel, and what was left out or cut for it.
+// Layer gives a copy's layer as the copy's share of the panel allows, and what was left out or cut for it.
 // A copy at an odd angle has no box for a share in its own coordinates: it is carried whole, and what
 // reaches over stands in Trim.Over.
 func (r *Carrier) Layer(c Copy, l *Layer) (*artwork.Image, artwork.Trim) {
-	share := r.shares[c.ID]
+	own := r.shares[c.ID]
 	if _, quarter := c.Place.Turn.Quarters(); !quarter {
-		return l.Image, artwork.Trim{Over: reachOver(c, l.Image, share)}
+		return l.Image, artwork.Trim{Over: reachOver(c, l.Image, own.limit)}
 	}
-	// Open sides stay open whatever the copy's place, so that copies with equal shares are one.
-	box := c.Place.Inverse().Box(share)
+	back := c.Place.Inverse()
+	k := carried{l.Image, share{shut(back.Box(own.limit)), shut(back.Box(own.half))}}
+	extent, ok := r.extents[l.Image]
+	if !ok {
+		extent = l.Image.Extent()
+		r.extents[l.Image] = extent
+	}
+	if extent.Empty() || k.share.limit.Holds(extent) {
+		return l.Image, artwork.Trim{} // as most layers of most boards
+	}
+	x, ok := r.done[k]
+	if !ok {
+		x.image, x.trim = l.Image.Within(k.share.limit, k.share.half)
+		r.done[k] = x
+	}
+	return x.image, x.trim
+}
+
+// shut brings open sides back to one place wherever the copy lies, so that copies with equal shares are
+// one.
+func shut(box geom.Box) geom.Box {
 	for _, side := range []*geom.Length{&box.Min.X, &box.Min.Y, &box.Max.X, &box.Max.Y} {
 		switch {
 		case *side > open/2:
@@ -91,21 +119,7 @@ func (r *Carrier) Layer(c Copy, l *Layer) (*artwork.Image, artwork.Trim) {
 			*side = -open
 		}
 	}
-	extent, ok := r.extents[l.Image]
-	if !ok {
-		extent = l.Image.Extent()
-		r.extents[l.Image] = extent
-	}
-	if extent.Empty() || box.Holds(extent) {
-		return l.Image, artwork.Trim{} // as most layers of most boards
-	}
-	k := carried{l.Image, box}
-	x, ok := r.done[k]
-	if !ok {
-		x.image, x.trim = l.Image.Within(box)
-		r.done[k] = x
-	}
-	return x.image, x.trim
+	return box
 }
 
 // reachOver lists the objects of an image that reach over a copy's share.

@@ -41,13 +41,13 @@ func cutAtNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.F
 			at[k] = len(out)
 			var what []string
 			if t.Cut > 0 {
-				what = append(what, counted(t.Cut, "is cut there", "are cut there"))
+				what = append(what, counted(t.Cut, "is cut half-way", "are cut half-way"))
 			}
 			if t.Left > 0 {
-				what = append(what, counted(t.Left, "lies wholly beyond and is left out", "lie wholly beyond and are left out"))
+				what = append(what, counted(t.Left, "lies wholly beyond half-way and is left out", "lie wholly beyond half-way and are left out"))
 			}
 			out = append(out, pipeline.Finding{
-				Message: fmt.Sprintf("layer %s of board %s has objects that reach further than half-way to a neighbouring copy: %s",
+				Message: fmt.Sprintf("layer %s of board %s has objects that reach a neighbouring copy: %s",
 					k.layer, c.Board.Name, strings.Join(what, ", ")),
 				Feature: c.ID, Copies: []string{c.ID},
 			})

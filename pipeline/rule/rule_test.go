@@ -235,3 +235,34 @@ func TestBoardNotFree(t *testing.T) {
 	tab := panel.Tab{ID: "A1/tab/right/1", Copies: []string{"A1", "B1"}, Width: 4 * geom.MM, Feet: [2]geom.Point{{X: 40 * geom.MM, Y: 15 * geom.MM}, {X: 42 * geom.MM, Y: 15 * geom.MM}}}
 	assert.Empty(t, judge(t, "board-not-free", gap().AddTab(tab), 0))
 }
+
+// A pad that reaches onto the neighbour is told of and cut; a macro there cannot be cut and is an
+// error; a hole too.
+func TestReachIntoNeighbour(t *testing.T) {
+	b := weir(geom.MM)
+	pad := func(aperture int32, x geom.Length) artwork.Object {
+		return artwork.Object{Kind: artwork.Flash, Aperture: aperture, Region: -1, Edge: geom.Line(geom.Pt(x, 10*geom.MM), geom.Pt(x, 10*geom.MM))}
+	}
+	m := b.Layers[0].Image
+	m.Apertures = append(m.Apertures, artwork.Aperture{Shape: artwork.Macro, Primitives: []artwork.Primitive{
+		{Kind: artwork.PrimCenterLine, Size: [5]geom.Length{4 * geom.MM, geom.MM}, Points: []geom.Point{{}}}}})
+	m.Objects = append(m.Objects, pad(0, 40*geom.MM))
+	assert.Empty(t, judge(t, "cut-at-neighbour", row(b, 3, geom.MM), 0))
+	f := judge(t, "cut-at-neighbour", row(b, 3, 400*geom.UM), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
+	assert.Equal(t, "layer copper-1-top of board weir has objects that reach a neighbouring copy: 1 is cut half-way", f[0].Message)
+	assert.Empty(t, judge(t, "reach-into-neighbour", row(b, 3, 400*geom.UM), 0), "it is cut")
+	m.Objects = append(m.Objects, pad(1, 40*geom.MM))
+	f = judge(t, "reach-into-neighbour", row(b, 3, 400*geom.UM), 0)
+	require.Len(t, f, 2)
+	assert.Equal(t, "artwork on layer copper-1-top of A1 lies on B1", f[0].Message)
+	assert.Empty(t, judge(t, "reach-into-neighbour", row(b, 3, 3*geom.MM), 0))
+	m.Objects = m.Objects[:1]
+	b.Drills = []panel.DrillFile{{Plating: artwork.NonPlated, From: 1, To: 2, Drilling: &artwork.Drilling{
+		Tools: []artwork.Tool{{Number: 1, Diameter: 3 * geom.MM}}, Holes: []artwork.Hole{{At: geom.Pt(40*geom.MM, 10*geom.MM)}}}}}
+	f = judge(t, "reach-into-neighbour", row(b, 2, geom.MM), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, "a hole of A1 lies on B1", f[0].Message)
+	assert.Empty(t, judge(t, "reach-into-neighbour", row(b, 2, 2*geom.MM), 0))
+}

@@ -18,12 +18,12 @@ type Trim struct {
 // None tells whether nothing was left out, cut or found to reach over.
 func (t Trim) None() bool { return t.Left+t.Cut+len(t.Over) == 0 }
 
-// Within gives the image without what lies outside the box: objects that do not touch it are left
-// out, and those that reach over it are cut. Flashes of circles and rectangles become the region that
+// Within gives the image with every object that reaches out of limit cut at the box at, which lies
+// inside limit: what does not touch the box is left out. Flashes of circles and rectangles become the region that
 // is left; straight strokes of a round pen are shortened to the box, so that their round end lies
-// half a pen over it. Other objects stay whole, and are counted. What lies in the box is drawn as
-// before, but for the half pen along its border.
-func (m *Image) Within(box geom.Box) (*Image, Trim) {
+// half a pen over it. Other objects stay whole, and are told. Objects that stay in limit are not touched,
+// and what lies in the box is drawn as before, but for the half pen along its border.
+func (m *Image) Within(limit, at geom.Box) (*Image, Trim) {
 	var t Trim
 	out := *m
 	out.Regions = slices.Clip(out.Regions)
@@ -31,12 +31,12 @@ func (m *Image) Within(box geom.Box) (*Image, Trim) {
 	for _, o := range m.Objects {
 		x := m.Box(o)
 		switch {
-		case box.Holds(x):
+		case limit.Holds(x):
 			out.Objects = append(out.Objects, o)
-		case !box.Overlaps(x):
+		case !at.Overlaps(x):
 			t.Left++
 		default:
-			if c, ok := m.cut(&out, o, box); ok {
+			if c, ok := m.cut(&out, o, at); ok {
 				out.Objects = append(out.Objects, c)
 				t.Cut++
 			} else {

@@ -22,7 +22,8 @@ func TestWithin(t *testing.T) {
 	rect.Aperture, obround.Aperture = 1, 2
 	stroke := Object{Kind: Stroke, Region: -1, Edge: geom.Line(geom.Pt(5*mm, 2*mm), geom.Pt(25*mm, 2*mm))}
 	m.Objects = []Object{flashOn(5*mm, 5*mm), flashOn(15*mm, 5*mm), flashOn(10*mm, 5*mm), rect, obround, stroke}
-	got, trim := m.Within(geom.Box{Max: geom.Pt(10*mm, 10*mm)})
+	box := geom.Box{Max: geom.Pt(10*mm, 10*mm)}
+	got, trim := m.Within(box, box)
 	assert.Equal(t, Trim{Left: 1, Cut: 3, Over: []Object{obround}}, trim)
 	require.Len(t, got.Objects, 5)
 	assert.Equal(t, m.Objects[0], got.Objects[0], "what lies inside stays")
@@ -31,11 +32,11 @@ func TestWithin(t *testing.T) {
 	assert.True(t, half.Closed())
 	assert.InDelta(t, math.Pi/2, half.Area()/1e12, 1e-6)
 	assert.Equal(t, int32(1), got.Objects[1].AperSet, "the pad's attributes go with it")
-	box := got.Regions[got.Objects[2].Region].Contours[0].Box()
-	assert.Equal(t, geom.Box{Min: geom.Pt(7*mm, 4_500_000), Max: geom.Pt(10*mm, 5_500_000)}, box)
+	left := got.Regions[got.Objects[2].Region].Contours[0].Box()
+	assert.Equal(t, geom.Box{Min: geom.Pt(7*mm, 4_500_000), Max: geom.Pt(10*mm, 5_500_000)}, left)
 	assert.Equal(t, geom.Pt(10*mm, 2*mm), got.Objects[4].Edge.To)
 	assert.Len(t, m.Objects, 6, "the source stays as it was")
-	same, trim := m.Within(geom.Box{Min: geom.Pt(-50*mm, -50*mm), Max: geom.Pt(50*mm, 50*mm)})
+	same, trim := m.Within(geom.Box{Min: geom.Pt(-50*mm, -50*mm), Max: geom.Pt(50*mm, 50*mm)}, box)
 	assert.Same(t, m, same)
 	assert.True(t, trim.None())
 }
