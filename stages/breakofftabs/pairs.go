@@ -85,28 +85,28 @@ func (s *BreakoffTabs) facing(c panel.Copy, sh shape, d side, things []thing) ([
 	slices.SortFunc(near, func(a, b pair) int {
 		return cmp.Or(cmp.Compare(a.gap, b.gap), cmp.Compare(a.facing.lo, b.facing.lo), cmp.Compare(a.other+a.rail, b.other+b.rail))
 	})
-	// What lies behind something nearer is not faced.
+	// A side has one slot, as wide as the gap to what is nearest. What lies further away is seen only
+	// through a slot between two nearer boards, and is not faced: a stretch that faces nothing nearer
+	// than that must not be longer than where such a slot comes out.
 	var faced []pair
 	left := []span{own}
 	for _, p := range near {
+		if p.gap > near[0].gap+slack {
+			break
+		}
+		faced = append(faced, p)
 		var rest []span
-		seen := false
 		for _, l := range left {
 			o := l.and(p.facing)
 			if o.length() <= 0 {
 				rest = append(rest, l)
 				continue
 			}
-			seen = true
 			rest = append(rest, positive(span{l.lo, o.lo}, span{o.hi, l.hi})...)
 		}
 		left = rest
-		if seen {
-			faced = append(faced, p)
-		}
 	}
 	var out []pair
-	var width geom.Length
 	for _, p := range faced {
 		if !s.serves(p, d) || p.gap == 0 {
 			continue
@@ -115,16 +115,18 @@ func (s *BreakoffTabs) facing(c panel.Copy, sh shape, d side, things []thing) ([
 			return nil, fmt.Errorf("the gap between %s and %s is %v, but slot_width is %v: make the gap as wide as the slot",
 				c.ID, p.other+p.rail, p.gap, *s.SlotWidth)
 		}
-		width = max(width, p.gap)
 		if p.rail != "" || d == upper || d == right {
 			out = append(out, p)
 		}
 	}
-	// A stretch that faces nothing is fine where a slot between neighbours comes out.
 	for _, l := range left {
-		if len(faced) == 0 || l.length() > 2*max(width, faced[0].gap) {
-			return nil, fmt.Errorf("the %s side of %s faces no board or rail from %v to %v mm, and the waste there would stay on it: "+
-				"place boards in full rows and columns, or add a rail on that side", d, c.ID,
+		switch {
+		case len(faced) == 0:
+			return nil, fmt.Errorf("the %s side of %s faces no board or rail, and the waste there would stay on it: "+
+				"place boards in full rows and columns, or add a rail on that side", d, c.ID)
+		case l.length() > 2*max(faced[0].gap, geom.MM):
+			return nil, fmt.Errorf("the %s side of %s faces no board or rail across its gap of %v from %v to %v mm, and waste would be left there: "+
+				"place boards in full rows and columns, with one gap along each side", d, c.ID, faced[0].gap,
 				d.point(l.lo, d.line(sh.box)), d.point(l.hi, d.line(sh.box)))
 		}
 	}

@@ -97,6 +97,9 @@ func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []
 			out = append(out, panel.Slot{ID: fmt.Sprintf("%s/%d", name, i+1), Width: k.width, Path: geom.Path{geom.Line(a, b)}})
 		}
 	}
+	if err := refuseCuts(out, shapes); err != nil {
+		return nil, err
+	}
 	for _, c := range in.Copies() {
 		corners, err := corners(c, shapes[c.ID], gaps[c.ID])
 		if err != nil {
@@ -187,4 +190,34 @@ func without(spans, gaps []span) []span {
 		}
 	}
 	return out
+}
+
+// refuseCuts refuses straight slots that reach into a board's bounding box. Slots lie in gaps, and
+// with boards in full rows and columns none does.
+func refuseCuts(slots []panel.Slot, shapes map[string]shape) error {
+	var index geom.Index[string]
+	for id, sh := range shapes {
+		index.Insert(sh.box, id)
+	}
+	for _, s := range slots {
+		half := s.Width / 2
+		band := s.Path[0].Box() // without the round ends, which reach no further along than a gap
+		if s.Path[0].From.Y == s.Path[0].To.Y {
+			band.Min.Y, band.Max.Y = band.Min.Y-half, band.Max.Y+half
+		} else {
+			band.Min.X, band.Max.X = band.Min.X-half, band.Max.X+half
+		}
+		hit := ""
+		index.Search(band, func(b geom.Box, id string) bool {
+			if band.Min.X+slack < b.Max.X && b.Min.X+slack < band.Max.X && band.Min.Y+slack < b.Max.Y && b.Min.Y+slack < band.Max.Y && (hit == "" || id < hit) {
+				hit = id
+			}
+			return true
+		})
+		if hit != "" {
+			return fmt.Errorf("%s, from %v to %v mm, would cut into %s: place boards in full rows and columns, with one gap along each side",
+				s.ID, s.Path[0].From, s.Path[0].To, hit)
+		}
+	}
+	return nil
 }

@@ -2,6 +2,7 @@ package breakofftabs
 
 import (
 	"fmt"
+	"slices"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -15,8 +16,11 @@ type tab struct {
 	slot   geom.Length // width of its slot
 }
 
+// half is half the stretch of slot that a tab takes up, its flares included.
+func half(waist, slot geom.Length) geom.Length { return (waist+1)/2 + (slot+1)/2 }
+
 // foot is half the stretch of slot that the tab takes up, its flares included.
-func (t tab) foot() geom.Length { return (t.Width+1)/2 + (t.slot+1)/2 }
+func (t tab) foot() geom.Length { return half(t.Width, t.slot) }
 
 // placeTabs places the tabs of every pair, pinned or even, and refuses a panel on which a board is
 // not held on two opposite sides.
@@ -29,6 +33,14 @@ func (s *BreakoffTabs) placeTabs(in panel.Panel, pairs []pair) ([]tab, error) {
 		middles, pinned, err := s.middles(in, p, used)
 		if err != nil {
 			return nil, err
+		}
+		slices.Sort(middles)
+		for i := 1; i < len(middles); i++ {
+			if between := middles[i] - middles[i-1]; between < 2*half(s.waist(p.gap), p.gap)+p.gap/2 {
+				return nil, fmt.Errorf("two tabs on the %s side of %s would lie %v apart, and in a slot %v wide their feet would touch: "+
+					"pin them further apart, shorten from_corner (%v), or make longest_free_span (%v) longer",
+					p.side, p.copy.ID, between, p.gap, s.FromCorner, s.LongestFreeSpan)
+			}
 		}
 		for _, m := range middles {
 			key := p.copy.ID + "/tab/" + p.side.String()
@@ -77,7 +89,7 @@ func noRails(in panel.Panel) string {
 
 // middles gives the places of a pair's tabs along its side.
 func (s *BreakoffTabs) middles(in panel.Panel, p pair, used []bool) (out []geom.Length, pinned bool, err error) {
-	half := (s.waist(p.gap)+1)/2 + (p.gap+1)/2
+	half := half(s.waist(p.gap), p.gap)
 	for i, pin := range s.Pinned {
 		middle, ok := s.pinnedAt(in, p, pin)
 		if !ok {
@@ -102,10 +114,6 @@ func (s *BreakoffTabs) middles(in panel.Panel, p pair, used []bool) (out []geom.
 		return nil, false, nil
 	}
 	n := max(1, (p.common.length()+s.LongestFreeSpan-1)/s.LongestFreeSpan)
-	if n > 1 && p.common.length()/n < 2*half+p.gap {
-		return nil, false, fmt.Errorf("longest_free_span %v asks for %d tabs of %v on the %s side of %s, and in a slot %v wide their feet would touch: a narrower gap or a longer span is needed",
-			s.LongestFreeSpan, n, s.waist(p.gap), p.side, p.copy.ID, p.gap)
-	}
 	for i := range n {
 		m := p.common.lo + geom.Length(geom.MulDiv(int64(2*i+1), int64(p.common.length()), int64(2*n)))
 		out = append(out, min(max(m, room.lo), room.hi))

@@ -77,6 +77,15 @@ func (r *Rails) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipel
 	if err != nil {
 		return pipeline.Result{}, err
 	}
+	for _, c := range out.Copies() {
+		for _, e := range c.Outline().Outer {
+			for _, q := range [2]geom.Point{e.From, e.At(0.5)} {
+				if out.Outline().Locate(q) == geom.Outside {
+					return pipeline.Result{}, fmt.Errorf("corner_radius %v would cut %s off at %v mm: make it smaller, or add rails at the sides", r.CornerRadius, c.ID, q)
+				}
+			}
+		}
+	}
 	env.Log.Info().Strs("sides", r.Sides).Str("width", width.String()).Bool("width_may_follow_marks", derived).
 		Str("panel", out.SizeText()).Msg("rails laid")
 	return pipeline.Result{Panel: out}, nil

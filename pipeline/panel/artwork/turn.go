@@ -1,10 +1,13 @@
 package artwork
 
-import "panelwright/pipeline/geom"
+import (
+	"math"
+
+	"panelwright/pipeline/geom"
+)
 
 // Turned gives the aperture turned counter-clockwise about its origin. Quarter turns of rectangles
 // and obrounds swap their sides; any other angle makes them macros. Everything else stays in kind.
-// A turned rectangle can no longer be the pen of a stroke: see TurnedStroke.
 func (a Aperture) Turned(by geom.Angle) Aperture {
 	by = by.Normal()
 	if by == 0 {
@@ -30,7 +33,7 @@ func (a Aperture) Turned(by geom.Angle) Aperture {
 		prims := make([]Primitive, len(a.Primitives))
 		copy(prims, a.Primitives)
 		for i := range prims {
-			prims[i].Turn = (prims[i].Turn + by).Normal()
+			prims[i] = prims[i].turned(by)
 		}
 		a.Primitives = prims
 	}
@@ -66,4 +69,32 @@ func (a Aperture) asMacro() Aperture {
 		m.Primitives = append(m.Primitives, hole)
 	}
 	return m
+}
+
+// turned gives the primitive turned about the macro's origin. A polygon, moiré or thermal that lies off
+// the origin is not left to the format's turn: older readers, and a common viewer, turn those about
+// their own middle. A polygon becomes an outline; the other two look the same after quarter turns, so
+// that only their middle moves, and keep what is left of the turn at other angles.
+func (p Primitive) turned(by geom.Angle) Primitive {
+	total := (p.Turn + by).Normal()
+	off := len(p.Points) > 0 && p.Points[0] != geom.Point{}
+	switch {
+	case p.Kind == PrimPolygon && off:
+		out := Primitive{Kind: PrimOutline, Off: p.Off}
+		for i := range p.Vertices {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(p.Vertices))
+			r := float64(p.Size[0]) / 2
+			v := p.Points[0].Add(geom.Pt(geom.Round(r*cos), geom.Round(r*sin)))
+			out.Points = append(out.Points, geom.Transform{Turn: total}.Apply(v))
+		}
+		out.Points = append(out.Points, out.Points[0])
+		return out
+	case (p.Kind == PrimMoire || p.Kind == PrimThermal) && off:
+		n, _ := total.Quarters()
+		p.Points = []geom.Point{geom.Transform{Turn: geom.Angle(n) * geom.Quarter}.Apply(p.Points[0])}
+		p.Turn = total - geom.Angle(n)*geom.Quarter
+		return p
+	}
+	p.Turn = total
+	return p
 }

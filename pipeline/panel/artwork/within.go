@@ -36,7 +36,7 @@ func (m *Image) Within(limit, at geom.Box) (*Image, Trim) {
 		case !at.Overlaps(x):
 			t.Left++
 		default:
-			if c, ok := m.cut(&out, o, at); ok {
+			if c, ok := m.cut(&out, o, limit, at); ok {
 				out.Objects = append(out.Objects, c)
 				t.Cut++
 			} else {
@@ -53,7 +53,7 @@ func (m *Image) Within(limit, at geom.Box) (*Image, Trim) {
 
 // cut gives what is left of an object that reaches over the box, with its region, if it has one, added
 // to out.
-func (m *Image) cut(out *Image, o Object, box geom.Box) (Object, bool) {
+func (m *Image) cut(out *Image, o Object, limit, box geom.Box) (Object, bool) {
 	if o.Kind == Fill {
 		return o, false
 	}
@@ -63,9 +63,13 @@ func (m *Image) cut(out *Image, o Object, box geom.Box) (Object, bool) {
 	case a.Hole > 0:
 		return o, false
 	case o.Kind == Stroke && a.Shape == Circle && o.Edge.Sense == geom.Straight:
+		short := o
 		e, ok := clipLine(o.Edge, box)
-		o.Edge = e
-		return o, ok
+		short.Edge = e
+		if !ok || !limit.Holds(m.Box(short)) { // its round end would still reach out
+			return o, false
+		}
+		return short, true
 	case o.Kind == Stroke:
 		return o, false
 	case a.Shape == Circle:

@@ -16,16 +16,18 @@ func flashOn(x, y geom.Length) Object {
 
 func TestWithin(t *testing.T) {
 	const mm = geom.MM
-	m := &Image{Apertures: []Aperture{{Shape: Circle, Width: 2 * mm, Set: 1}, {Shape: Rectangle, Width: 4 * mm, Height: mm}, {Shape: Obround, Width: 4 * mm, Height: mm}},
+	m := &Image{Apertures: []Aperture{{Shape: Circle, Width: 2 * mm, Set: 1}, {Shape: Rectangle, Width: 4 * mm, Height: mm}, {Shape: Obround, Width: 4 * mm, Height: mm}, {Shape: Circle, Width: mm}},
 		Sets: []Attributes{nil, {{Name: ".AperFunction", Values: []string{"SMDPad", "CuDef"}}}}}
 	rect, obround := flashOn(9*mm, 5*mm), flashOn(9*mm, 7*mm)
 	rect.Aperture, obround.Aperture = 1, 2
-	stroke := Object{Kind: Stroke, Region: -1, Edge: geom.Line(geom.Pt(5*mm, 2*mm), geom.Pt(25*mm, 2*mm))}
-	m.Objects = []Object{flashOn(5*mm, 5*mm), flashOn(15*mm, 5*mm), flashOn(10*mm, 5*mm), rect, obround, stroke}
+	stroke := Object{Kind: Stroke, Aperture: 3, Region: -1, Edge: geom.Line(geom.Pt(5*mm, 2*mm), geom.Pt(25*mm, 2*mm))}
+	wide := stroke
+	wide.Aperture = 0 // its round end would reach out of the limit
+	m.Objects = []Object{flashOn(5*mm, 5*mm), flashOn(15*mm, 5*mm), flashOn(10*mm, 5*mm), rect, obround, stroke, wide}
 	box := geom.Box{Max: geom.Pt(10*mm, 10*mm)}
-	got, trim := m.Within(box, box)
-	assert.Equal(t, Trim{Left: 1, Cut: 3, Over: []Object{obround}}, trim)
-	require.Len(t, got.Objects, 5)
+	got, trim := m.Within(geom.Box{Max: geom.Pt(10_600*geom.UM, 10*mm)}, box)
+	assert.Equal(t, Trim{Left: 1, Cut: 3, Over: []Object{obround, wide}}, trim)
+	require.Len(t, got.Objects, 6)
 	assert.Equal(t, m.Objects[0], got.Objects[0], "what lies inside stays")
 	// Half of a disc of 2 mm: π/2 mm².
 	half := got.Regions[got.Objects[1].Region].Contours[0]
@@ -35,7 +37,7 @@ func TestWithin(t *testing.T) {
 	left := got.Regions[got.Objects[2].Region].Contours[0].Box()
 	assert.Equal(t, geom.Box{Min: geom.Pt(7*mm, 4_500_000), Max: geom.Pt(10*mm, 5_500_000)}, left)
 	assert.Equal(t, geom.Pt(10*mm, 2*mm), got.Objects[4].Edge.To)
-	assert.Len(t, m.Objects, 6, "the source stays as it was")
+	assert.Len(t, m.Objects, 7, "the source stays as it was")
 	same, trim := m.Within(geom.Box{Min: geom.Pt(-50*mm, -50*mm), Max: geom.Pt(50*mm, 50*mm)}, box)
 	assert.Same(t, m, same)
 	assert.True(t, trim.None())
