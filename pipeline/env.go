@@ -13,12 +13,15 @@ type Env struct {
 	Panel string         // the panel's name, which files are named by
 	// Revision is the panel's own revision.
 	Revision string
-	Workers  int // how many goroutines a stage may use; results must not depend on it
-	Files    Files
-	Rules    []Rule // the program's rules
-	Program  Program
-	report   func(Finding)
-	found    func() []Finding
+	// Date is when the build counts as made, in ISO 8601 with zone, for formats that want a date: what
+	// SOURCE_DATE_EPOCH says, empty where it is not set. There is no clock.
+	Date    string
+	Workers int // how many goroutines a stage may use; results must not depend on it
+	Files   Files
+	Rules   []Rule // the program's rules
+	Program Program
+	report  func(Finding)
+	found   func() []Finding
 }
 
 // Program names the tool for files that state what wrote them.

@@ -104,6 +104,7 @@ type SourceFile struct {
 type Board struct {
 	Name, PartNumber, Revision string
 	Thickness                  geom.Length
+	ThicknessAssumed           bool // neither recipe nor files say it
 	CopperCount                int
 	Finish, MaskColor          string // empty where nobody says
 	Outline                    geom.Outline

@@ -1,11 +1,14 @@
 package panel
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel/artwork"
 )
 
 // Erasure is a clear object of one copy that reaches into another copy, where it would erase what
@@ -16,51 +19,82 @@ type Erasure struct {
 	At          geom.Point
 }
 
-// Erasures finds clear objects that reach from their own copy into another copy's outline box, the
-// first of each layer and pair of copies. Clear objects that stay within their copy's own box are no
-// concern: nothing else is drawn there.
-func (p Panel) Erasures() []Erasure {
-	type reach struct {
-		layer string
-		box   geom.Box // in the board's coordinates
+// Erasures finds clear objects that reach into another copy's outline, the first of each layer and pair
+// of copies, and no more than a hundred in all. Boards whose bounding boxes interlock are looked at
+// closely too: what is clear inside a board's own box may still lie on a neighbour.
+func (p Panel) Erasures(ctx context.Context) ([]Erasure, error) {
+	copies := p.get().copies
+	boxes := make([]geom.Box, len(copies))
+	var index geom.Index[int]
+	for i, c := range copies {
+		boxes[i] = c.Box()
+		index.Insert(boxes[i], i)
 	}
-	outside := map[*Board][]reach{}
+	clear := map[*artwork.Image]geom.Box{} // what each layer's clear objects reach, in the board's coordinates
 	for _, b := range p.get().boards {
-		own := b.Outline.Box()
 		for _, l := range b.Layers {
+			box := geom.EmptyBox()
 			for _, o := range l.Image.Objects {
-				if !o.Clear {
-					continue
-				}
-				if x := l.Image.Box(o); !own.Holds(x) {
-					outside[b] = append(outside[b], reach{l.Function.Key(), x})
+				if o.Clear {
+					box = box.Union(l.Image.Box(o))
 				}
 			}
+			clear[l.Image] = box
 		}
 	}
 	var out []Erasure
-	copies := p.get().copies
 	for i, c := range copies {
-		for k, d := range copies {
-			if i == k {
+		for _, l := range c.Board.Layers {
+			reach := clear[l.Image]
+			if reach.Empty() {
 				continue
 			}
-			other, seen := d.Box(), map[string]bool{}
-			for _, r := range outside[c.Board] {
-				x := c.Place.Box(r.box)
-				if seen[r.layer] || !overlapInside(x, other) {
-					continue
+			var near []int
+			index.Search(c.Place.Box(reach), func(_ geom.Box, k int) bool {
+				if k != i && overlapInside(c.Place.Box(reach), boxes[k]) {
+					near = append(near, k)
 				}
-				seen[r.layer] = true
-				at := geom.Box{
-					Min: geom.Pt(max(x.Min.X, other.Min.X), max(x.Min.Y, other.Min.Y)),
-					Max: geom.Pt(min(x.Max.X, other.Max.X), min(x.Max.Y, other.Max.Y)),
-				}.Center()
-				out = append(out, Erasure{c.ID, d.ID, r.layer, at})
+				return true
+			})
+			slices.Sort(near)
+			for _, k := range near {
+				if err := ctx.Err(); err != nil {
+					return nil, err
+				}
+				if at, ok := erases(c, l.Image, copies[k], boxes[k]); ok {
+					out = append(out, Erasure{c.ID, copies[k].ID, l.Function.Key(), at})
+					if len(out) == 100 {
+						return out, nil
+					}
+				}
 			}
 		}
 	}
-	return out
+	return out, nil
+}
+
+// erases tells whether a clear object of a copy's layer lies on another copy, and where.
+func erases(c Copy, m *artwork.Image, other Copy, box geom.Box) (geom.Point, bool) {
+	back := c.Place.Inverse()
+	theirs := back.Outline(other.Outline())
+	edges := theirs.Edges()
+	inMine := back.Box(box)
+	for _, o := range m.Objects {
+		if !o.Clear {
+			continue
+		}
+		x := m.Box(o)
+		if !overlapInside(x, inMine) {
+			continue
+		}
+		if m.LiesOn(o, theirs, edges) {
+			return c.Place.Apply(geom.Box{
+				Min: geom.Pt(max(x.Min.X, inMine.Min.X), max(x.Min.Y, inMine.Min.Y)),
+				Max: geom.Pt(min(x.Max.X, inMine.Max.X), min(x.Max.Y, inMine.Max.Y)),
+			}.Center()), true
+		}
+	}
+	return geom.Point{}, false
 }
 
 // overlapInside tells whether the boxes share more than a border.
@@ -69,8 +103,11 @@ func overlapInside(a, b geom.Box) bool {
 }
 
 // RefuseErasures gives an error that names the first few erasures, nil when there is none.
-func (p Panel) RefuseErasures() error {
-	found := p.Erasures()
+func (p Panel) RefuseErasures(ctx context.Context) error {
+	found, err := p.Erasures(ctx)
+	if err != nil {
+		return err
+	}
 	if len(found) == 0 {
 		return nil
 	}

@@ -3,6 +3,7 @@ package rule
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline"
@@ -74,6 +75,17 @@ func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeli
 		outlines[i] = c.Outline()
 		index.Insert(outlines[i].Box(), i)
 	}
+	interlocked := make([][]int, len(copies))
+	for i := range copies {
+		own := outlines[i].Box()
+		index.Search(own, func(b geom.Box, k int) bool {
+			if k != i && own.Min.X < b.Max.X && b.Min.X < own.Max.X && own.Min.Y < b.Max.Y && b.Min.Y < own.Max.Y {
+				interlocked[i] = append(interlocked[i], k)
+			}
+			return true
+		})
+		slices.Sort(interlocked[i])
+	}
 	seen := map[string]bool{}
 	var out []pipeline.Finding
 	report := func(c panel.Copy, what string, other int, at geom.Point) {
@@ -90,31 +102,47 @@ func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeli
 			return nil, err
 		}
 		back := c.Place.Inverse()
-		on := func(box geom.Box, touches func(e geom.Edge) bool, inside geom.Point, tell func(other int)) {
+		theirs := map[int]geom.Outline{}
+		edges := map[int][]geom.Edge{}
+		outline := func(k int) (geom.Outline, []geom.Edge) { // in this board's coordinates
+			if _, ok := theirs[k]; !ok {
+				theirs[k] = back.Outline(outlines[k])
+				edges[k] = theirs[k].Edges()
+			}
+			return theirs[k], edges[k]
+		}
+		near := func(box geom.Box, look func(k int)) {
 			index.Search(c.Place.Box(box), func(_ geom.Box, k int) bool {
-				if k == i {
-					return true
-				}
-				hit := outlines[k].Locate(c.Place.Apply(inside)) == geom.Inside
-				for _, e := range outlines[k].Edges() {
-					if hit {
-						break
-					}
-					hit = touches(back.Edge(e))
-				}
-				if hit {
-					tell(k)
+				if k != i {
+					look(k)
 				}
 				return true
 			})
 		}
 		for n := range c.Board.Layers {
 			l := &c.Board.Layers[n]
-			_, t := carrier.Layer(c, l)
+			image, t := carrier.Layer(c, l)
+			check := func(m *artwork.Image, o artwork.Object) {
+				near(m.Box(o), func(k int) {
+					if seen[c.ID+" artwork on layer "+l.Function.Key()+" "+copies[k].ID] {
+						return
+					}
+					if x, e := outline(k); m.LiesOn(o, x, e) {
+						report(c, "artwork on layer "+l.Function.Key(), k, c.Place.Apply(place(m, o)))
+					}
+				})
+			}
 			for _, o := range t.Over {
-				at := place(l.Image, o)
-				on(l.Image.Box(o), func(e geom.Edge) bool { return l.Image.DistanceToEdge(o, e) == 0 }, at,
-					func(k int) { report(c, "artwork on layer "+l.Function.Key(), k, c.Place.Apply(at)) })
+				check(l.Image, o)
+			}
+			// Boards whose bounding boxes interlock have no gap to cut in: every object counts there.
+			for _, k := range interlocked[i] {
+				with := back.Box(outlines[k].Box())
+				for _, o := range image.Objects {
+					if !o.Clear && image.Box(o).Overlaps(with) {
+						check(image, o)
+					}
+				}
 			}
 		}
 		share := c.Board.Outline.Box()
@@ -125,8 +153,12 @@ func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeli
 				if share.Holds(box) {
 					continue
 				}
-				on(box, func(e geom.Edge) bool { d, _ := geom.PointEdgeDistance(h.At, e); return d < float64(r) }, h.At,
-					func(k int) { report(c, "a hole", k, c.Place.Apply(h.At)) })
+				near(box, func(k int) {
+					x, _ := outline(k)
+					if x.Locate(h.At) == geom.Inside || x.Distance(h.At) < float64(r) {
+						report(c, "a hole", k, c.Place.Apply(h.At))
+					}
+				})
 			}
 		}
 	}

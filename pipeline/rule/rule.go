@@ -50,6 +50,20 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: railWidth,
 		},
 		{
+			Name: "slot-in-board", Summary: "No slot reaches into a board.", Bound: pipeline.AtMost, Unit: "mm",
+			Default: limit(0), Source: "common practice, no published source: a slot's flank is the board's edge",
+			Severity: pipeline.Error, Judge: slotInBoard,
+		},
+		{
+			Name: "slot-width", Summary: "Every slot is as wide as the thinnest cutter at least.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(0.8), Source: "a fabricator's special cutter (multi-circuit-boards.eu, milling); 2.0 mm and more are standard",
+			Severity: pipeline.Error, Judge: slotWidth,
+		},
+		{
+			Name: "hole-off-panel", Summary: "Every hole of a board lies wholly on the panel.",
+			Severity: pipeline.Warning, Judge: holeOffPanel,
+		},
+		{
 			Name: "copper-to-edge", Summary: "Copper keeps away from slots, cut-outs and the panel's edge.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.25), Source: "fabricators' pages: 0.25 mm to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines, outer layers)",
 			Severity: pipeline.Error, Judge: copperToEdge,

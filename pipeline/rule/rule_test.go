@@ -266,3 +266,61 @@ func TestReachIntoNeighbour(t *testing.T) {
 	assert.Equal(t, "a hole of A1 lies on B1", f[0].Message)
 	assert.Empty(t, judge(t, "reach-into-neighbour", row(b, 2, 2*geom.MM), 0))
 }
+
+func TestSlotInBoard(t *testing.T) {
+	slot := func(y, width geom.Length) *panel.Builder {
+		return row(weir(geom.MM), 2, 2*geom.MM).AddSlot(panel.Slot{ID: "slot/y1/1", Width: width, Path: geom.Path{geom.Line(geom.Pt(0, y), geom.Pt(82*geom.MM, y))}})
+	}
+	assert.Empty(t, judge(t, "slot-in-board", slot(-geom.MM, 2*geom.MM), 0), "its flank is the boards' edge")
+	f := judge(t, "slot-in-board", slot(-800*geom.UM, 2*geom.MM), 0)
+	require.Len(t, f, 2)
+	assert.InDelta(t, 0.2, *f[0].Measured, 1e-6)
+	assert.Equal(t, "slot/y1/1 reaches 0.2 mm into A1; at most 0 mm are allowed", f[0].Message)
+	f = judge(t, "slot-in-board", slot(15*geom.MM, 2*geom.MM), 0)
+	require.Len(t, f, 2, "through the middle of both")
+	assert.Len(t, judge(t, "slot-width", slot(-geom.MM, 700*geom.UM), 0.8), 1)
+	assert.Empty(t, judge(t, "slot-width", slot(-geom.MM, 800*geom.UM), 0.8))
+}
+
+func TestHoleOffPanel(t *testing.T) {
+	at := func(x geom.Length) *panel.Builder {
+		b := weir(geom.MM)
+		b.Drills = []panel.DrillFile{{Plating: artwork.NonPlated, From: 1, To: 2, Drilling: &artwork.Drilling{
+			Tools: []artwork.Tool{{Number: 1, Diameter: geom.MM}}, Holes: []artwork.Hole{{At: geom.Pt(x, 10*geom.MM)}}}}}
+		return row(b, 1, 0)
+	}
+	assert.Empty(t, judge(t, "hole-off-panel", at(39*geom.MM), 0))
+	assert.Len(t, judge(t, "hole-off-panel", at(39_800*geom.UM), 0), 1)
+	f := judge(t, "hole-off-panel", at(500*geom.MM), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, "holes of A1 that do not lie wholly on the panel: 1, the first at (500, 10) mm", f[0].Message)
+}
+
+// Two L-shaped boards in each other's notch: their boxes interlock, and what one draws in its own notch
+// lies on the other.
+func TestInterlockingBoards(t *testing.T) {
+	mm := func(x, y geom.Length) geom.Point { return geom.Pt(x*geom.MM, y*geom.MM) }
+	angle := func(pad geom.Point) *panel.Board {
+		b := weir(geom.MM)
+		b.Name = "angle"
+		var path geom.Path
+		corners := []geom.Point{mm(0, 0), mm(40, 0), mm(40, 10), mm(10, 10), mm(10, 30), mm(0, 30)}
+		for i, p := range corners {
+			path = append(path, geom.Line(p, corners[(i+1)%len(corners)]))
+		}
+		b.Outline.Outer = path
+		b.Layers[0].Image.Objects[0].Edge = geom.Line(pad, pad)
+		return b
+	}
+	nest := func(b *panel.Board) *panel.Builder {
+		return panel.Panel{}.Edit().AddBoard(b).AddCopy(panel.Copy{ID: "one", Board: b}).
+			AddCopy(panel.Copy{ID: "two", Board: b, Place: panel.Settle(b, geom.Half, mm(12, 12))}).FitOutline()
+	}
+	assert.Empty(t, judge(t, "reach-into-neighbour", nest(angle(mm(5, 5))), 0))
+	assert.Empty(t, judge(t, "copies-overlap", nest(angle(mm(5, 5))), 0))
+	f := judge(t, "reach-into-neighbour", nest(angle(mm(30, 36))), 0)
+	require.NotEmpty(t, f)
+	f = judge(t, "reach-into-neighbour", nest(angle(mm(25, 36))), 0)
+	require.NotEmpty(t, f)
+	assert.Equal(t, "artwork on layer copper-1-top of one lies on two", f[0].Message)
+}

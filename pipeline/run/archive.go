@@ -63,7 +63,7 @@ func (f *Files) makeArchives(epoch *int64, workers int) error {
 		if at.Before(zipStart) {
 			at = zipStart
 		}
-		if last := time.Date(2107, 12, 31, 23, 59, 58, 0, time.UTC); at.After(last) {
+		if last := time.Unix(1<<32-1, 0).UTC(); at.After(last) { // as late as the format can say
 			at = last
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/zclconf/go-cty/cty"
 
@@ -96,7 +97,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 		handed = readOnly{files}
 	}
 	env := pipeline.NewEnv(pipeline.Env{
-		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Workers: w.b.opt.Workers,
+		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Date: sourceDate(w.b.opt.SourceDateEpoch), Workers: w.b.opt.Workers,
 		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program,
 	}, func(f pipeline.Finding) { w.report(name, f) }, w.findings)
 
@@ -249,4 +250,12 @@ func (readOnly) Archive(name string, _ []string) error      { return notByRole(n
 
 func notByRole(name string) error {
 	return &FaultError{What: fmt.Sprintf("makes the file %q, which only stages of the role %s may", name, pipeline.Write)}
+}
+
+// sourceDate words SOURCE_DATE_EPOCH.
+func sourceDate(epoch *int64) string {
+	if epoch == nil {
+		return ""
+	}
+	return time.Unix(*epoch, 0).UTC().Format("2006-01-02T15:04:05+00:00")
 }

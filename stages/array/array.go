@@ -30,9 +30,9 @@ type Array struct {
 	Name            string        `option:"name" help:"put in front of the copies' names (left.A1) where there are several arrays"`
 	Columns         *int          `option:"columns" range:"1..500" help:"copies side by side"`
 	Rows            *int          `option:"rows" range:"1..500" help:"copies one above the other"`
-	Gap             *geom.Length  `option:"gap" range:"0..500" help:"board edge to board edge both ways, by the bounding boxes"`
-	GapX            *geom.Length  `option:"gap_x" range:"0..500" help:"gap between columns"`
-	GapY            *geom.Length  `option:"gap_y" range:"0..500" help:"gap between rows"`
+	Gap             *geom.Length  `option:"gap" range:"0..500" help:"board edge to board edge, by the bounding boxes, where nothing below says otherwise; 0 unless given"`
+	GapX            *geom.Length  `option:"gap_x" range:"0..500" help:"gap between columns, instead of gap"`
+	GapY            *geom.Length  `option:"gap_y" range:"0..500" help:"gap between rows, instead of gap"`
 	PitchX          *geom.Length  `option:"pitch_x" range:"0.1..1000" help:"column to column, instead of a gap; may be less than the board's width"`
 	PitchY          *geom.Length  `option:"pitch_y" range:"0.1..1000" help:"row to row, instead of a gap; may be less than the board's height"`
 	Turn            geom.Angle    `option:"turn" range:"-360..360" help:"turn of every copy, counter-clockwise seen from the top"`
@@ -55,17 +55,11 @@ func (a *Array) Check() error {
 	if a.Columns != nil && a.Rows != nil && a.FitWithin != nil {
 		bad("fit_within", "has nothing to settle when columns and rows are both given: leave one of them out")
 	}
-	if a.Gap != nil && a.GapX != nil {
-		bad("gap_x", "contradicts gap: give one of them")
+	if a.PitchX != nil && a.GapX != nil {
+		bad("pitch_x", "contradicts gap_x: give a pitch or a gap")
 	}
-	if a.Gap != nil && a.GapY != nil {
-		bad("gap_y", "contradicts gap: give one of them")
-	}
-	if a.PitchX != nil && (a.GapX != nil || a.Gap != nil && a.PitchY != nil) {
-		bad("pitch_x", "contradicts the gap: give a pitch or a gap")
-	}
-	if a.PitchY != nil && (a.GapY != nil || a.Gap != nil && a.PitchX != nil) {
-		bad("pitch_y", "contradicts the gap: give a pitch or a gap")
+	if a.PitchY != nil && a.GapY != nil {
+		bad("pitch_y", "contradicts gap_y: give a pitch or a gap")
 	}
 	if a.BesideGap != nil && a.Beside == "" {
 		bad("beside_gap", `needs beside = "right" or "above"`)
@@ -93,7 +87,7 @@ func (a *Array) ValueTypes() map[string]cty.Type {
 }
 
 // Run places the copies.
-func (a *Array) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+func (a *Array) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
 	board := in.Board(a.Board)
 	if board == nil {
 		return pipeline.Result{}, fmt.Errorf("there is no board %q", a.Board)
@@ -126,7 +120,7 @@ func (a *Array) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipel
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	if err := out.RefuseErasures(); err != nil {
+	if err := out.RefuseErasures(ctx); err != nil {
 		return pipeline.Result{}, err
 	}
 	width := geom.Length(columns-1)*px + size.Width()

@@ -86,8 +86,7 @@ func TestFitWithinLogsTheCountsTried(t *testing.T) {
 func TestCheck(t *testing.T) {
 	for want, a := range map[string]*Array{
 		"option columns is missing: give columns and rows, or fit_within": {Board: "weir", Rows: ptr(1)},
-		"option gap_x contradicts gap: give one of them":                  {Board: "weir", Rows: ptr(1), Columns: ptr(1), Gap: ptr(geom.MM), GapX: ptr(geom.MM)},
-		"option pitch_x contradicts the gap: give a pitch or a gap":       {Board: "weir", Rows: ptr(1), Columns: ptr(1), GapX: ptr(geom.MM), PitchX: ptr(geom.MM)},
+		"option pitch_x contradicts gap_x: give a pitch or a gap":         {Board: "weir", Rows: ptr(1), Columns: ptr(1), GapX: ptr(geom.MM), PitchX: ptr(geom.MM)},
 	} {
 		assert.EqualError(t, a.Check(), want)
 	}

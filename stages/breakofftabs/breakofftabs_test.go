@@ -279,3 +279,46 @@ func TestRefusals(t *testing.T) {
 		})
 	}
 }
+
+// two places boards of two sizes one above the other, the lower ones in two columns.
+func two(t *testing.T, lowerW, upperW geom.Length) panel.Panel {
+	t.Helper()
+	small := &panel.Board{Name: "weir", CopperCount: 2, Outline: geom.Outline{Outer: geom.Rectangle(box(lowerW, 20*geom.MM))}}
+	large := &panel.Board{Name: "sluice", CopperCount: 2, Outline: geom.Outline{Outer: geom.Rectangle(box(upperW, 30*geom.MM))}}
+	p, err := panel.Panel{}.Edit().AddBoard(small).AddBoard(large).
+		AddCopy(panel.Copy{ID: "A1", Board: small, Place: panel.Settle(small, 0, geom.Point{})}).
+		AddCopy(panel.Copy{ID: "B1", Board: small, Place: panel.Settle(small, 0, geom.Pt(lowerW+2*geom.MM, 0))}).
+		AddCopy(panel.Copy{ID: "top", Board: large, Place: panel.Settle(large, 0, geom.Pt(0, 22*geom.MM))}).FitOutline().
+		LayRails([]panel.RailSide{panel.Upper, panel.Lower}, 8*geom.MM, 2*geom.MM, 0, false).Build()
+	require.NoError(t, err)
+	return p
+}
+
+// Through the slot between two boards a third sees the rail behind them: no slot is cut for that.
+func TestWhatIsSeenThroughASlotIsNotFaced(t *testing.T) {
+	p, err := run(t, stage(), two(t, 40*geom.MM, 82*geom.MM))
+	require.NoError(t, err)
+	for _, s := range p.Slots() {
+		assert.Equal(t, 2*geom.MM, s.Width, s.ID)
+		for _, c := range p.Copies() {
+			for _, e := range s.Path {
+				d, _, _ := geom.PathDistance(geom.Path{e}, c.Outline().Outer)
+				assert.GreaterOrEqual(t, d, 1e6-2, "%s reaches into %s", s.ID, c.ID)
+			}
+		}
+	}
+	_, err = run(t, stage(), two(t, 40*geom.MM, 60*geom.MM))
+	assert.ErrorContains(t, err, "place boards in full rows and columns")
+}
+
+func TestTabsThatWouldTouchAreRefused(t *testing.T) {
+	s := stage()
+	s.LongestFreeSpan = 20 * geom.MM
+	_, err := run(t, s, grid(t, geom.Rectangle(box(21*geom.MM, 40*geom.MM)), 2, 2, 2*geom.MM))
+	assert.ErrorContains(t, err, "would lie")
+	assert.ErrorContains(t, err, "their feet would touch")
+	s = stage()
+	s.Pinned = []Pin{{Copy: "A1", Edge: "upper", Position: 15 * geom.MM}, {Copy: "A1", Edge: "upper", Position: 16 * geom.MM}}
+	_, err = run(t, s, grid(t, geom.Rectangle(box(40*geom.MM, 30*geom.MM)), 2, 2, 2*geom.MM))
+	assert.ErrorContains(t, err, "would lie 1 mm apart")
+}

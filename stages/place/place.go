@@ -67,7 +67,7 @@ func (p *Place) Parts() pipeline.Parts {
 }
 
 // Run places the copies.
-func (p *Place) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+func (p *Place) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
 	b := in.Edit()
 	for _, c := range p.Copies {
 		board := in.Board(c.Board)
@@ -80,7 +80,7 @@ func (p *Place) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipel
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	if err := out.RefuseErasures(); err != nil {
+	if err := out.RefuseErasures(ctx); err != nil {
 		return pipeline.Result{}, err
 	}
 	env.Log.Info().Int("copies", len(p.Copies)).Msg("copies placed")

@@ -64,3 +64,9 @@ func TestRefusals(t *testing.T) {
 	assert.ErrorContains(t, stagetest.Fails(t, fiducials.Kind(), "mask_diameter = 0.6", narrow, nil), "must be at least copper_diameter, 1 mm")
 	assert.ErrorContains(t, stagetest.Fails(t, toolingholes.Kind(), "inward_x = 1", narrow, nil), "leaves less than 1 mm")
 }
+
+// A corner radius that would cut a board is refused.
+func TestCornerRadiusKeepsOffTheBoards(t *testing.T) {
+	err := stagetest.Fails(t, rails.Kind(), "sides = [\"upper\"]\ncorner_radius = 2", sample(t), nil)
+	assert.ErrorContains(t, err, "corner_radius 2 mm would cut A1 off at")
+}

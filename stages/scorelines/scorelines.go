@@ -64,6 +64,13 @@ func (s *ScoreLines) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (
 	if web >= thick {
 		return pipeline.Result{}, fmt.Errorf("remaining_web %v is not less than the boards' thickness %v", web, thick)
 	}
+	for _, c := range in.Copies() {
+		if c.Board.ThicknessAssumed {
+			env.Report(pipeline.Finding{Rule: "thickness-assumed", Severity: pipeline.Warning, Feature: "boards." + c.Board.Name,
+				Message: fmt.Sprintf("nobody says how thick the boards are: %v is assumed, and the depth of the score lines follows from it; say it with thickness in the board stage", thick)})
+			break
+		}
+	}
 	b := in.Edit()
 	total := 0
 	box := in.Outline().Box()

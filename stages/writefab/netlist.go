@@ -38,11 +38,12 @@ func (s *set) netlist() error {
 // job writes the job file, which lists the layer files and what the panel is made of.
 func (s *set) job() error {
 	j := jobfile.Job{
-		Software:    jobfile.Software{Vendor: s.env.Program.Name, Application: s.env.Program.Name, Version: s.env.Program.Version},
-		Project:     jobfile.Project{Name: s.env.Panel, GUID: projectGUID(s.env.Panel, s.env.Revision), Revision: s.env.Revision},
-		Size:        geom.Pt(s.panel.Outline().Box().Width(), s.panel.Outline().Box().Height()),
-		LayerNumber: s.panel.CopperCount(),
-		Thickness:   s.panel.Thickness(),
+		Software:     jobfile.Software{Vendor: s.env.Program.Name, Application: s.env.Program.Name, Version: s.env.Program.Version},
+		CreationDate: s.env.Date,
+		Project:      jobfile.Project{Name: s.env.Panel, GUID: projectGUID(s.env.Panel, s.env.Revision), Revision: s.env.Revision},
+		Size:         geom.Pt(s.panel.Outline().Box().Width(), s.panel.Outline().Box().Height()),
+		LayerNumber:  s.panel.CopperCount(),
+		Thickness:    s.panel.Thickness(),
 	}
 	for _, c := range s.panel.Copies() {
 		j.Finish = c.Board.Finish

@@ -68,8 +68,7 @@ func (s *set) notesText() string {
 	if holes := p.Perforations(); len(holes) > 0 {
 		line("Perforations %s of %s in %s-drill-breakoff.drl and in no other file: non-plated, no copper, no mask opening",
 			count(len(holes), "hole"), holes[0].Diameter.Decimal(), s.env.Panel)
-		line("             the rows touch the boards' edges from outside: keep position and diameter, tolerance of diameter 0.076 either way (3 mil,")
-		line("             common practice) unless agreed otherwise")
+		line("             keep their position and diameter; tolerance of the diameter 0.076 either way (3 mil, common practice) unless agreed otherwise")
 	}
 	if scores := p.Scores(); len(scores) > 0 {
 		line("")

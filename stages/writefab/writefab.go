@@ -93,6 +93,9 @@ func (s *set) attributes(function []string, polarity string) artwork.Attributes 
 		{Name: ".Part", Values: []string{"Array"}},
 		{Name: ".FileFunction", Values: function},
 	}
+	if s.env.Date != "" {
+		a = append(a, artwork.Attribute{Name: ".CreationDate", Values: []string{s.env.Date}})
+	}
 	if polarity != "" {
 		a = append(a, artwork.Attribute{Name: ".FilePolarity", Values: []string{polarity}})
 	}

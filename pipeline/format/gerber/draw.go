@@ -139,7 +139,7 @@ func (p *parser) put(at int, o artwork.Object) error {
 }
 
 func (p *parser) tooMany(at int) error {
-	return p.fault(at, fmt.Sprintf("more than %d objects", p.opt.MaxObjects), "raise the limit if this layer is meant to be that large")
+	return p.fault(at, fmt.Sprintf("more than %d objects", p.opt.MaxObjects), "a layer this large is not carried; export it with fewer or simpler objects")
 }
 
 // fill stores a region where objects now go.

@@ -89,7 +89,7 @@ func (p *parser) closeRepeat() error {
 	n := len(p.out.objects) - r.from
 	if total := p.count + n*(r.nx*r.ny-1); total > p.opt.MaxObjects {
 		return p.fault(r.at, fmt.Sprintf("step-and-repeat of %d × %d copies makes %d objects, more than %d", r.nx, r.ny, total, p.opt.MaxObjects),
-			"raise the limit if this layer is meant to be that large")
+			"a layer this large is not carried; export it with fewer or simpler objects")
 	}
 	if n == 0 {
 		return nil

@@ -301,7 +301,7 @@ func (e *emitter) slot(path geom.Path) error {
 		}
 		switch {
 		case e.dialect == Nibbled && edge.Sense != geom.Straight:
-			return fmt.Errorf("the slot from %v to %v mm has an arc, which the nibbled dialect cannot say: write it with the dialect %q", edge.From, edge.To, Rout)
+			return fmt.Errorf("the slot from %v to %v mm has an arc, which rows of holes (G85) cannot say: write it with slots = %q", edge.From, edge.To, Rout)
 		case e.dialect == Nibbled:
 			from, err := e.place(edge.From)
 			if err != nil {

@@ -92,7 +92,7 @@ func TestWriteNibbled(t *testing.T) {
 	assert.Contains(t, b.String(), "X1.000Y0.000G85X1.000Y3.000\nM30\n")
 
 	err := Write(&b, plated, []Piece{{Drilling: gauge()}}, Nibbled)
-	assert.EqualError(t, err, `the slot from (2, 0) to (3, 1) mm has an arc, which the nibbled dialect cannot say: write it with the dialect "rout"`)
+	assert.EqualError(t, err, `the slot from (2, 0) to (3, 1) mm has an arc, which rows of holes (G85) cannot say: write it with slots = "rout"`)
 }
 
 func TestWriteRefuses(t *testing.T) {

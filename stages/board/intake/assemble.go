@@ -55,7 +55,7 @@ func (r *Result) assemble(jobs *File) {
 		}
 	}
 	if b.Thickness == 0 {
-		b.Thickness = DefaultThickness
+		b.Thickness, b.ThicknessAssumed = DefaultThickness, true
 	}
 	for _, l := range r.layers {
 		// The profile is carried as the outline.
