@@ -109,6 +109,22 @@ func (e Edge) At(f float64) Point {
 	return c.point(c.cx+float64(c.r*cos), c.cy+float64(c.r*sin))
 }
 
+// Beside gives the point that lies d to the left of the edge at fraction f (0..1): inside, for a short
+// way, of an outline, whose outer path runs counter-clockwise and whose cut-outs run clockwise.
+func (e Edge) Beside(f float64, d Length) Point {
+	at := e.At(f)
+	v := e.To.Sub(e.From)
+	if e.Sense != Straight {
+		r := at.Sub(e.Center)
+		v = Point{-r.Y * Length(e.Sense), r.X * Length(e.Sense)}
+	}
+	n := v.Norm()
+	if n == 0 {
+		return at
+	}
+	return Point{at.X - Round(float64(v.Y)/n*float64(d)), at.Y + Round(float64(v.X)/n*float64(d))}
+}
+
 // Box is the smallest box round the edge, rounded outwards.
 func (e Edge) Box() Box {
 	b := BoxOf(e.From, e.To)

@@ -222,7 +222,7 @@ func (w *walk) next(m *artwork.Image, got *artwork.Object) {
 	}
 	if why := w.differs(p, want, m, got); why != "" {
 		w.failed[w.part] = true
-		at := p.place.Apply(place(p.image, want))
+		at := p.place.Apply(p.image.Anchor(*want))
 		w.report(ruleLayer, w.file, copiesOf(p), &at, "object %d of %s differs from its source: %s", w.object, p.name, why)
 	}
 }
@@ -232,7 +232,7 @@ func (w *walk) end() {
 	for ; w.part < len(w.parts); w.part, w.object = w.part+1, 0 {
 		p := &w.parts[w.part]
 		if missing := len(p.image.Objects) - w.object; missing > 0 {
-			at := p.place.Apply(place(p.image, &p.image.Objects[w.object]))
+			at := p.place.Apply(p.image.Anchor(p.image.Objects[w.object]))
 			w.report(ruleLayer, w.file, copiesOf(p), &at, "the last %d objects of %s are missing", missing, p.name)
 		}
 	}
@@ -246,16 +246,4 @@ func copiesOf(p *part) []string {
 		return nil
 	}
 	return []string{p.name}
-}
-
-// place gives a point of an object.
-func place(m *artwork.Image, o *artwork.Object) geom.Point {
-	if o.Kind == artwork.Fill {
-		for _, c := range m.Regions[o.Region].Contours {
-			if len(c) > 0 {
-				return c[0].From
-			}
-		}
-	}
-	return o.Edge.From
 }

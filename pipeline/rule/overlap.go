@@ -82,33 +82,13 @@ func reachesInto(a, b geom.Outline) (geom.Point, bool) {
 			if float64(cuts[i]-cuts[i-1])*e.Length() < 2000 { // stretches under 2 µm are touching, not overlap
 				continue
 			}
-			at := inward(e, (cuts[i]+cuts[i-1])/2)
+			at := e.Beside((cuts[i]+cuts[i-1])/2, geom.UM)
 			if a.Locate(at) == geom.Inside && b.Locate(at) == geom.Inside {
 				return at, true
 			}
 		}
 	}
 	return geom.Point{}, false
-}
-
-// inward gives the point 1 µm to the left of the edge at fraction f: inside, for outlines whose
-// outer path runs counter-clockwise and whose cut-outs run clockwise.
-func inward(e geom.Edge, f float64) geom.Point {
-	at := e.At(f)
-	d := e.To.Sub(e.From)
-	if e.Sense != geom.Straight {
-		r := at.Sub(e.Center)
-		d = geom.Pt(-r.Y, r.X)
-		if e.Sense == geom.Clockwise {
-			d = geom.Pt(r.Y, -r.X)
-		}
-	}
-	n := d.Norm()
-	if n == 0 {
-		return at
-	}
-	const in = float64(geom.UM)
-	return geom.Pt(at.X-geom.Round(float64(d.Y)/n*in), at.Y+geom.Round(float64(d.X)/n*in))
 }
 
 // fraction is where on the edge a point of it lies, 0 to 1.

@@ -128,7 +128,7 @@ func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeli
 						return
 					}
 					if x, e := outline(k); m.LiesOn(o, x, e) {
-						report(c, "artwork on layer "+l.Function.Key(), k, c.Place.Apply(place(m, o)))
+						report(c, "artwork on layer "+l.Function.Key(), k, c.Place.Apply(m.Anchor(o)))
 					}
 				})
 			}
@@ -163,16 +163,4 @@ func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeli
 		}
 	}
 	return out, nil
-}
-
-// place gives a point of an object.
-func place(m *artwork.Image, o artwork.Object) geom.Point {
-	if o.Kind == artwork.Fill {
-		for _, c := range m.Regions[o.Region].Contours {
-			if len(c) > 0 {
-				return c[0].From
-			}
-		}
-	}
-	return o.Edge.From
 }
