@@ -57,7 +57,7 @@ func (p *prover) layers(ctx context.Context) error {
 
 // textAtOnce is how many bytes of layer files are in memory at a time: a panel's files are many times
 // its boards'. One larger file goes alone.
-const textAtOnce = 24 << 20
+const textAtOnce = 20 << 20
 
 // weight estimates the bytes of the file: about 25 for an object or an edge of a region.
 func (w *walk) weight() int64 {
