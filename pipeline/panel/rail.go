@@ -73,8 +73,8 @@ func (b *Builder) relay() *Builder {
 
 // FitRail tells that the rail on side must be at least need wide for what it carries. A rail of
 // derived width takes it: the first need replaces the default, later ones only widen. The width of
-// other rails stands, and whether it is enough is left to the caller. It is an error once slots, tabs,
-// scores or marks depend on where the rail lies.
+// other rails stands, and whether it is enough is left to the caller. Marks move along; it is an error
+// once slots, tabs or scores lie along the rail.
 func (b *Builder) FitRail(side RailSide, need geom.Length) *Builder {
 	for i, r := range b.d.rails {
 		if r.Side != side || !r.Derived || need <= r.Needed {

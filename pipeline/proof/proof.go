@@ -78,7 +78,8 @@ func (p *prover) report(rule, feature string, copies []string, at *geom.Point, f
 		Message: fmt.Sprintf(format, args...), Stage: "proof"})
 }
 
-// leftOver finds fabrication files that nothing in the plan accounts for.
+// leftOver finds fabrication files that nothing in the plan accounts for. Netlist, job file, notes and
+// array drawing are known, and not read back yet.
 func (p *prover) leftOver(context.Context) error {
 	for _, known := range []string{p.file("notes", ".txt"), p.file("netlist", ".ipc"), p.file("job", ".gbrjob"), p.file("array-drawing", ".gbr")} {
 		delete(p.written, known)

@@ -89,7 +89,7 @@ func noRails(in panel.Panel) string {
 
 // middles gives the places of a pair's tabs along its side.
 func (s *BreakoffTabs) middles(in panel.Panel, p pair, used []bool) (out []geom.Length, pinned bool, err error) {
-	half := half(s.waist(p.gap), p.gap)
+	foot := half(s.waist(p.gap), p.gap)
 	for i, pin := range s.Pinned {
 		middle, ok := s.pinnedAt(in, p, pin)
 		if !ok {
@@ -99,7 +99,7 @@ func (s *BreakoffTabs) middles(in panel.Panel, p pair, used []bool) (out []geom.
 		if middle < p.facing.lo || middle > p.facing.hi {
 			continue // another neighbour on the same side may be meant
 		}
-		if middle-half < p.common.lo || middle+half > p.common.hi {
+		if middle-foot < p.common.lo || middle+foot > p.common.hi {
 			return nil, true, fmt.Errorf("the tab pinned on edge %s of %s at %v does not lie on the straight stretch that faces %s, %v to %v along the panel",
 				pin.Edge, p.copy.ID, pin.Position, p.other+p.rail, p.common.lo, p.common.hi)
 		}
@@ -109,7 +109,7 @@ func (s *BreakoffTabs) middles(in panel.Panel, p pair, used []bool) (out []geom.
 	if pinned {
 		return out, true, nil
 	}
-	room := span{p.common.lo + s.FromCorner + half, p.common.hi - s.FromCorner - half}
+	room := span{p.common.lo + s.FromCorner + foot, p.common.hi - s.FromCorner - foot}
 	if room.length() < 0 {
 		return nil, false, nil
 	}

@@ -79,14 +79,14 @@ func draw(p panel.Panel, name string, released bool) []byte {
 	// Lettering grows with the panel, so that it reads the same at any size; a hundred units across
 	// take the longest line.
 	unit := max(width, height, 80) / 100
-	wide := max(width, 100*unit)
+	wide := max(width, times(100, unit))
 	margin := 4 * unit
 	legend := key(p)
 	top := 5 * unit
 	if !released {
 		top = 9 * unit
 	}
-	view := [4]float64{-margin, -margin - top, wide + 2*margin, height + 2*margin + top + float64(len(legend)+3)/4*3*unit + 8*unit}
+	view := [4]float64{-margin, -margin - top, wide + float64(2*margin), height + float64(2*margin) + top + float64(float64((len(legend)+3)/4)*times(3, unit)) + times(8, unit)}
 	for _, b := range p.Boards() {
 		boardLayers(c, b)
 	}
@@ -96,9 +96,9 @@ func draw(p panel.Panel, name string, released bool) []byte {
 			svg.Num(x), svg.Num(y), svg.Num(size), color, anchor, svg.Escape(s))
 	}
 	title := fmt.Sprintf("%s, %.2f x %.2f mm, seen from the top", name, width, height)
-	text(0, -3*unit, 2.6*unit, ink, "start", title)
+	text(0, -times(3, unit), times(2.6, unit), ink, "start", title)
 	if !released {
-		text(0, -7*unit, 3*unit, breakoff, "start", "NOT FOR RELEASE")
+		text(0, -times(7, unit), times(3, unit), breakoff, "start", "NOT FOR RELEASE")
 	}
 	c.Add(`<g transform="translate(0 %s) scale(1 -1)">`, svg.L(box.Max.Y))
 	c.Add(`<path d="%s" fill="%s"/>`, svg.PathData(p.Outline().Outer), railFilm)
@@ -107,12 +107,12 @@ func draw(p panel.Panel, name string, released bool) []byte {
 	}
 	drawMarks(c, p)
 	drawCuts(c, p, unit)
-	c.Add(`<path d="%s" fill="none" stroke="%s" stroke-width="%s"/>`, svg.PathData(p.Outline().Outer), ink, svg.Num(0.15*unit))
+	c.Add(`<path d="%s" fill="none" stroke="%s" stroke-width="%s"/>`, svg.PathData(p.Outline().Outer), ink, svg.Num(times(0.15, unit)))
 	c.Add("</g>")
 	drawKey(c, legend, unit, height+margin, wide, text)
-	y := height + margin + float64((len(legend)+3)/4)*3*unit + 3*unit
+	y := height + margin + float64(float64((len(legend)+3)/4)*times(3, unit)) + times(3, unit)
 	for i, line := range cautions {
-		text(0, y+2.2*unit*float64(i), 1.6*unit, ink, "start", line)
+		text(0, y+float64(2.2*unit*float64(i)), times(1.6, unit), ink, "start", line)
 	}
 	return c.Bytes(view, title)
 }
@@ -209,7 +209,7 @@ func drawCuts(c *svg.Canvas, p panel.Panel, unit float64) {
 	}
 	for _, s := range p.Scores() {
 		c.Add(`<path d="M%s %sL%s %s" fill="none" stroke="%s" stroke-width="%s" stroke-dasharray="%s %s %s %s"/>`,
-			svg.L(s.From.X), svg.L(s.From.Y), svg.L(s.To.X), svg.L(s.To.Y), scoreLine, svg.Num(0.25*unit), svg.Num(2*unit), svg.Num(0.5*unit), svg.Num(0.5*unit), svg.Num(0.5*unit))
+			svg.L(s.From.X), svg.L(s.From.Y), svg.L(s.To.X), svg.L(s.To.Y), scoreLine, svg.Num(times(0.25, unit)), svg.Num(times(2, unit)), svg.Num(times(0.5, unit)), svg.Num(times(0.5, unit)), svg.Num(times(0.5, unit)))
 	}
 	c.Add("</g>")
 }
@@ -236,15 +236,19 @@ func key(p panel.Panel) []entry {
 
 func drawKey(c *svg.Canvas, entries []entry, unit, y, wide float64, text func(x, y, size float64, color, anchor, s string)) {
 	for i, e := range entries {
-		x, row := float64(i%4)*wide/4, y+float64(i/4)*3*unit
+		x, row := float64(i%4)*wide/4, y+float64(float64(i/4)*times(3, unit))
 		switch e.shape {
 		case "ring":
-			c.Add(`<circle cx="%s" cy="%s" r="%s" fill="%s" stroke="%s" stroke-width="%s"/>`, svg.Num(x+1.2*unit), svg.Num(row), svg.Num(0.7*unit), ground, e.color, svg.Num(0.3*unit))
+			c.Add(`<circle cx="%s" cy="%s" r="%s" fill="%s" stroke="%s" stroke-width="%s"/>`, svg.Num(x+times(1.2, unit)), svg.Num(row), svg.Num(times(0.7, unit)), ground, e.color, svg.Num(times(0.3, unit)))
 		case "line":
-			c.Add(`<path d="M%s %sh%s" stroke="%s" stroke-width="%s" stroke-dasharray="%s %s"/>`, svg.Num(x), svg.Num(row), svg.Num(2.4*unit), e.color, svg.Num(0.3*unit), svg.Num(0.9*unit), svg.Num(0.3*unit))
+			c.Add(`<path d="M%s %sh%s" stroke="%s" stroke-width="%s" stroke-dasharray="%s %s"/>`, svg.Num(x), svg.Num(row), svg.Num(times(2.4, unit)), e.color, svg.Num(times(0.3, unit)), svg.Num(times(0.9, unit)), svg.Num(times(0.3, unit)))
 		default:
-			c.Add(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s" stroke="%s" stroke-width="%s"/>`, svg.Num(x), svg.Num(row-0.8*unit), svg.Num(2.4*unit), svg.Num(1.6*unit), e.color, ink, svg.Num(0.1*unit))
+			c.Add(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s" stroke="%s" stroke-width="%s"/>`, svg.Num(x), svg.Num(row-times(0.8, unit)), svg.Num(times(2.4, unit)), svg.Num(times(1.6, unit)), e.color, ink, svg.Num(times(0.1, unit)))
 		}
-		text(x+3*unit, row+0.6*unit, 1.8*unit, ink, "start", e.label)
+		text(x+times(3, unit), row+times(0.6, unit), times(1.8, unit), ink, "start", e.label)
 	}
 }
+
+// times is a length in units of the lettering. The conversion keeps processors that fuse a product with
+// a sum from rounding another way.
+func times(n, unit float64) float64 { return float64(n * unit) }
