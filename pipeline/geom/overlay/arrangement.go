@@ -3,25 +3,10 @@ package overlay
 import (
 	"context"
 	"errors"
+	"slices"
 
 	"panelwright/pipeline/geom"
 )
-
-// Cover is the set of operands that cover a place, by their position among the arguments.
-type Cover struct{ operands []int32 }
-
-// Len is how many operands cover the place.
-func (c Cover) Len() int { return len(c.operands) }
-
-// Has tells whether operand i covers the place.
-func (c Cover) Has(i int) bool {
-	for _, o := range c.operands {
-		if int(o) == i {
-			return true
-		}
-	}
-	return false
-}
 
 // Patch is all of the plane that exactly these operands cover.
 type Patch struct {
@@ -29,19 +14,146 @@ type Patch struct {
 	Region   geom.Region
 }
 
-// Arrangement is the plane cut along the edges of all operands.
-type Arrangement struct{}
+// Arrangement is the plane cut along the edges of all operands. It can be asked for any number of
+// regions, also by several goroutines at once.
+type Arrangement struct {
+	o      Options
+	shapes *shapes
+	graph  *graph
+	covers []Cover // by state
+}
 
 // Arrange cuts the plane along the edges of all operands.
+//
+// It fails when a path is not closed or lies beyond ±1 m (*PathError), when ctx is done, and with a
+// *Fault when one of its invariants does not hold.
 func Arrange(ctx context.Context, o Options, operands ...Operand) (*Arrangement, error) {
-	return nil, errors.New("not yet")
+	s, err := load(ctx, o, operands)
+	if err != nil {
+		return nil, err
+	}
+	a := &Arrangement{o: o, shapes: s, graph: &graph{out: []int32{0}}, covers: []Cover{{}}}
+	if len(s.segs) == 0 {
+		return a, nil
+	}
+	if err := a.cut(ctx); err != nil {
+		return nil, a.report(ctx, err)
+	}
+	return a, nil
 }
 
-// Region gives the union of the places whose cover is inside, which is not asked about the empty
-// cover.
+func (a *Arrangement) cut(ctx context.Context) error {
+	s := a.shapes
+	segs, err := node(ctx, s.segs, s.box, a.o.Workers)
+	if err != nil {
+		return err
+	}
+	s.segs = nil // the pieces take their place
+	if a.graph, err = connect(segs, s.op); err != nil {
+		return err
+	}
+	st := newStates()
+	if err := a.wind(ctx, st); err != nil {
+		return err
+	}
+	rules := make([]Rule, len(s.operands))
+	for i, op := range s.operands {
+		rules[i] = op.Rule
+	}
+	a.covers = make([]Cover, len(st.list))
+	for i := range st.list {
+		a.covers[i] = st.cover(int32(i), rules)
+	}
+	return nil
+}
+
+// wind finds the state on either side of every edge, from the outside up, and makes sure that what it
+// counts adds up at every vertex.
+func (a *Arrangement) wind(ctx context.Context, st *states) error {
+	g := a.graph
+	s := newSweep(g, nil)
+	return s.run(ctx, func(below int32, fan []int32, above int32, p place) error {
+		var state, end int32
+		if below >= 0 {
+			state = g.edges[below].above
+		}
+		for _, i := range fan {
+			e := &g.edges[i]
+			e.below = state
+			for _, k := range g.order[e.first : e.first+e.count] {
+				state = st.next(state, a.shapes.op(g.segs[k].src), g.segs[k].delta)
+			}
+			e.above = state
+		}
+		if above >= 0 {
+			end = g.edges[above].below
+		}
+		if state != end {
+			return s.fault("winding numbers do not add up", p)
+		}
+		return nil
+	})
+}
+
+// Region gives the union of the places whose cover is inside. What no operand covers is never part of
+// it, and inside is not asked about it.
 func (a *Arrangement) Region(ctx context.Context, inside func(Cover) bool) (geom.Region, error) {
-	return nil, nil
+	in := make([]bool, len(a.covers))
+	for i, c := range a.covers {
+		in[i] = c.Len() > 0 && inside(c)
+	}
+	return a.region(ctx, in)
 }
 
-// Patches tells which operands cover what: one patch for each set of operands that occurs.
-func (a *Arrangement) Patches(ctx context.Context) ([]Patch, error) { return nil, nil }
+func (a *Arrangement) region(ctx context.Context, inside []bool) (geom.Region, error) {
+	pieces, t, err := trace(ctx, a.graph, inside)
+	if err != nil {
+		return nil, a.report(ctx, err)
+	}
+	r, err := a.restore(ctx, pieces, t)
+	if err != nil {
+		return nil, a.report(ctx, err)
+	}
+	return r, nil
+}
+
+// Patches tells which operands cover what: one patch for each set of operands that occurs, in order
+// of their numbers.
+func (a *Arrangement) Patches(ctx context.Context) ([]Patch, error) {
+	order := make([]int, 0, len(a.covers))
+	for i, c := range a.covers {
+		if c.Len() > 0 {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(i, k int) int { return slices.Compare(a.covers[i].operands, a.covers[k].operands) })
+	var out []Patch
+	for i := 0; i < len(order); {
+		in := make([]bool, len(a.covers))
+		k := i
+		for ; k < len(order) && slices.Equal(a.covers[order[k]].operands, a.covers[order[i]].operands); k++ {
+			in[order[k]] = true
+		}
+		r, err := a.region(ctx, in)
+		if err != nil {
+			return nil, err
+		}
+		if len(r) > 0 {
+			out = append(out, Patch{a.covers[order[i]].Operands(), r})
+		}
+		i = k
+	}
+	return out, nil
+}
+
+// report completes a fault with its place and a small case.
+func (a *Arrangement) report(ctx context.Context, err error) error {
+	var f *Fault
+	if !errors.As(err, &f) {
+		return err
+	}
+	if f.known {
+		f.At = a.shapes.point(f.place)
+	}
+	return f
+}

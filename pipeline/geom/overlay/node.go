@@ -1,0 +1,91 @@
+package overlay
+
+import (
+	"cmp"
+	"context"
+	"slices"
+)
+
+// passes is how often segments are bent through hot pixels at most. Two or three times do in
+// practice: the first pass bends what crosses, the next finds what the bent pieces have come upon.
+const passes = 64
+
+// node bends the segments through all pixels that are hot until nothing moves any more: no segment
+// then meets the pixel of another's end, and segments meet in common ends only.
+//
+// This is snap rounding (J. D. Hobby, "Practical segment intersection with finite precision output",
+// Computational Geometry 13, 1999; half-open pixels as in D. Halperin and E. Packer, "Iterated snap
+// rounding", Computational Geometry 23, 2002, whose repetition it also takes over).
+func node(ctx context.Context, segs []segment, b box, workers int) ([]segment, error) {
+	f := finder{ctx: ctx, segs: segs, workers: workers}
+	for range passes {
+		hits, err := f.find(b)
+		if err != nil {
+			return nil, err
+		}
+		if len(hits) == 0 {
+			return f.segs, nil
+		}
+		f.bend(hits)
+	}
+	return nil, &Fault{What: "segments still move after 64 passes"}
+}
+
+// bend cuts segments at their hits into pieces, and notes which of these do not lie on the segment
+// that they come from.
+func (f *finder) bend(hits []hit) {
+	order := f.order(hits)
+	out := make([]segment, 0, len(f.segs)+len(hits))
+	moved := make([]bool, 0, cap(out))
+	for i, s := range f.segs {
+		h := order(int32(i))
+		if len(h) == 0 {
+			out, moved = append(out, s), append(moved, false)
+			continue
+		}
+		last, off := s.lo, false
+		put := func(p place, o bool) {
+			if p != last {
+				out, moved = append(out, between(last, p, s.src, s.delta)), append(moved, off || o)
+			}
+			last, off = p, o
+		}
+		for _, p := range h {
+			put(p.at, turn(s.lo, s.hi, p.at) != 0)
+		}
+		put(s.hi, false)
+	}
+	f.segs, f.moved = out, moved
+}
+
+// order sorts hits by segment and along it and gives access to those of each.
+func (f *finder) order(hits []hit) func(seg int32) []hit {
+	first := make([]int32, len(f.segs)+1)
+	for _, h := range hits {
+		first[h.seg+1]++
+	}
+	for i := range f.segs {
+		first[i+1] += first[i]
+	}
+	sorted := make([]hit, len(hits))
+	fill := slices.Clone(first)
+	for _, h := range hits {
+		sorted[fill[h.seg]] = h
+		fill[h.seg]++
+	}
+	return func(seg int32) []hit {
+		list := sorted[first[seg]:first[seg+1]]
+		if len(list) > 1 {
+			// x never falls along a segment, y never turns back: pixels are met in that order.
+			down := f.segs[seg].hi.y() < f.segs[seg].lo.y()
+			slices.SortFunc(list, func(p, q hit) int {
+				c := cmp.Compare(p.at.y(), q.at.y())
+				if down {
+					c = -c
+				}
+				return cmp.Or(cmp.Compare(p.at.x(), q.at.x()), c)
+			})
+		}
+		return list
+	}
+}
