@@ -32,6 +32,12 @@ func Arrange(ctx context.Context, o Options, operands ...Operand) (*Arrangement,
 	if err != nil {
 		return nil, err
 	}
+	if o.KeepChords {
+		// The chords take the part of edges: nothing is given back but them.
+		if s, err = load(ctx, o, s.straight()); err != nil {
+			return nil, err
+		}
+	}
 	a := &Arrangement{o: o, shapes: s, graph: &graph{out: []int32{0}}, covers: []Cover{{}}}
 	if len(s.segs) == 0 {
 		return a, nil

@@ -20,6 +20,7 @@ type shapes struct {
 	segs     []segment
 	origin   geom.Point // of places
 	box      box
+	arcs     bool // whether there are any
 }
 
 func (s *shapes) op(src int32) int32 { return s.sources[src].op }
@@ -77,6 +78,23 @@ func load(ctx context.Context, o Options, operands []Operand) (*shapes, error) {
 	return s, nil
 }
 
+// straight gives the operands with chords instead of arcs. Segments are still in the order of paths.
+func (s *shapes) straight() []Operand {
+	out := make([]Operand, len(s.operands))
+	for i, op := range s.operands {
+		out[i] = Operand{make([]geom.Path, len(op.Paths)), op.Rule}
+	}
+	for _, g := range s.segs {
+		c := s.sources[g.src]
+		e := geom.Line(s.point(g.lo), s.point(g.hi))
+		if g.delta < 0 {
+			e = e.Reverse()
+		}
+		out[c.op].Paths[c.path] = append(out[c.op].Paths[c.path], e)
+	}
+	return out
+}
+
 // maxSegments keeps twice their number, and that of the pieces that they are cut into, in 32 bits.
 const maxSegments = 1 << 28
 
@@ -128,6 +146,7 @@ func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends map[circ
 				}
 				b = b.Union(arc.Grow(margin))
 				edges++
+				s.arcs = true
 				if ends == nil {
 					ends = map[circleOf][]geom.Point{}
 				}

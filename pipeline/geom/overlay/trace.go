@@ -18,8 +18,10 @@ type piece struct {
 // A tracer follows the edges that part inside from outside.
 type tracer struct {
 	g      *graph
-	inside []bool // by state
-	use    []bool // the edges on the border
+	inside []bool  // by state
+	use    []bool  // the edges on the border
+	first  []int32 // where each vertex's border edges begin in list
+	list   []int32
 	next   []int32
 	rings  []ring
 	face   []int32 // the walk that each ring was part of
@@ -89,6 +91,7 @@ func (t *tracer) turns(n int) error {
 			}
 		}
 	}
+	t.first, t.list = first, list
 	t.next = make([]int32, len(g.edges))
 	for v := range g.at {
 		around := list[first[v]:first[v+1]]
