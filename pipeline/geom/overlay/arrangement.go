@@ -2,7 +2,6 @@ package overlay
 
 import (
 	"context"
-	"errors"
 	"slices"
 
 	"panelwright/pipeline/geom"
@@ -43,7 +42,7 @@ func Arrange(ctx context.Context, o Options, operands ...Operand) (*Arrangement,
 		return a, nil
 	}
 	if err := a.cut(ctx); err != nil {
-		return nil, a.report(ctx, err)
+		return nil, a.report(err, func(part *Arrangement) error { return nil })
 	}
 	return a, nil
 }
@@ -55,6 +54,12 @@ func (a *Arrangement) cut(ctx context.Context) error {
 		return err
 	}
 	s.segs = nil // the pieces take their place
+	return a.finish(ctx, segs)
+}
+
+// finish builds the graph of segments that meet in common ends only.
+func (a *Arrangement) finish(ctx context.Context, segs []segment) (err error) {
+	s := a.shapes
 	if a.graph, err = connect(segs, s.op); err != nil {
 		return err
 	}
@@ -104,23 +109,26 @@ func (a *Arrangement) wind(ctx context.Context, st *states) error {
 // Region gives the union of the places whose cover is inside. What no operand covers is never part of
 // it, and inside is not asked about it.
 func (a *Arrangement) Region(ctx context.Context, inside func(Cover) bool) (geom.Region, error) {
+	r, err := a.region(ctx, inside)
+	if err != nil {
+		return nil, a.report(err, func(part *Arrangement) error {
+			_, err := part.region(ctx, inside)
+			return err
+		})
+	}
+	return r, nil
+}
+
+func (a *Arrangement) region(ctx context.Context, inside func(Cover) bool) (geom.Region, error) {
 	in := make([]bool, len(a.covers))
 	for i, c := range a.covers {
 		in[i] = c.Len() > 0 && inside(c)
 	}
-	return a.region(ctx, in)
-}
-
-func (a *Arrangement) region(ctx context.Context, inside []bool) (geom.Region, error) {
-	pieces, t, err := trace(ctx, a.graph, inside)
+	pieces, t, err := trace(ctx, a.graph, in)
 	if err != nil {
-		return nil, a.report(ctx, err)
+		return nil, err
 	}
-	r, err := a.restore(ctx, pieces, t)
-	if err != nil {
-		return nil, a.report(ctx, err)
-	}
-	return r, nil
+	return a.restore(ctx, pieces, t)
 }
 
 // Patches tells which operands cover what: one patch for each set of operands that occurs, in order
@@ -135,31 +143,49 @@ func (a *Arrangement) Patches(ctx context.Context) ([]Patch, error) {
 	slices.SortStableFunc(order, func(i, k int) int { return slices.Compare(a.covers[i].operands, a.covers[k].operands) })
 	var out []Patch
 	for i := 0; i < len(order); {
-		in := make([]bool, len(a.covers))
-		k := i
-		for ; k < len(order) && slices.Equal(a.covers[order[k]].operands, a.covers[order[i]].operands); k++ {
-			in[order[k]] = true
+		c := a.covers[order[i]]
+		same := func(d Cover) bool { return slices.Equal(c.operands, d.operands) }
+		for i < len(order) && same(a.covers[order[i]]) {
+			i++
 		}
-		r, err := a.region(ctx, in)
+		r, err := a.Region(ctx, same)
 		if err != nil {
 			return nil, err
 		}
 		if len(r) > 0 {
-			out = append(out, Patch{a.covers[order[i]].Operands(), r})
+			out = append(out, Patch{c.Operands(), r})
 		}
-		i = k
 	}
 	return out, nil
 }
 
-// report completes a fault with its place and a small case.
-func (a *Arrangement) report(ctx context.Context, err error) error {
-	var f *Fault
-	if !errors.As(err, &f) {
+// report completes a fault with its place and with a small case for which the arrangement, or what
+// then makes of it, fails, too.
+func (a *Arrangement) report(err error, then func(*Arrangement) error) error {
+	f, ok := isFault(err)
+	if !ok {
 		return err
 	}
 	if f.known {
 		f.At = a.shapes.point(f.place)
 	}
+	// A context of its own: the caller's may end while the case is looked for.
+	ctx := context.Background()
+	again, err := load(ctx, a.o, a.shapes.operands)
+	if err != nil {
+		return f
+	}
+	f.Case = shrink(again.straight(), func(ops []Operand) bool {
+		s, err := load(ctx, a.o, ops)
+		if err != nil || len(s.segs) == 0 {
+			return false
+		}
+		part := &Arrangement{o: a.o, shapes: s}
+		if err = part.cut(ctx); err == nil {
+			err = then(part)
+		}
+		_, bad := isFault(err)
+		return bad
+	})
 	return f
 }
