@@ -92,7 +92,8 @@ func (a *Arrangement) wind(ctx context.Context, st *states) error {
 			e := &g.edges[i]
 			e.below = state
 			for _, k := range g.order[e.first : e.first+e.count] {
-				state = st.next(state, a.shapes.op(g.segs[k].src), g.segs[k].delta)
+				c := g.seg(k)
+				state = st.next(state, a.shapes.op(c.src), c.delta())
 			}
 			e.above = state
 		}

@@ -32,16 +32,16 @@ type turns struct{ op, winding int32 }
 // covered by few operands each, however many there are, so only those that run round at all are
 // listed.
 type states struct {
-	list [][]turns // of each state, ascending by operand
-	from [][]step  // of each state, steps that lead from it and were asked for before
+	list [][]turns  // of each state, ascending by operand
+	from [][]change // of each state, steps that lead from it and were asked for before
 	find map[uint64][]int32
 	buf  []turns
 }
 
-type step struct{ op, delta, to int32 }
+type change struct{ op, delta, to int32 }
 
 func newStates() *states {
-	return &states{list: [][]turns{nil}, from: make([][]step, 1), find: map[uint64][]int32{hashTurns(nil): {0}}}
+	return &states{list: [][]turns{nil}, from: make([][]change, 1), find: map[uint64][]int32{hashTurns(nil): {0}}}
 }
 
 // next gives the state after an operand's winding number has changed by delta.
@@ -67,7 +67,7 @@ func (s *states) next(state, op, delta int32) int32 {
 	to := s.number(next)
 	// A state with very many neighbours (the outside has one for each operand) keeps a few of them.
 	if len(steps) < 8 {
-		s.from[state] = append(steps, step{op, delta, to})
+		s.from[state] = append(steps, change{op, delta, to})
 	}
 	return to
 }

@@ -25,7 +25,8 @@ type finder struct {
 	workers int
 }
 
-// find gives all hits in the box, in no particular order, some of them more than once.
+// find gives all hits in the box, in no particular order, some of them more than once, and notes at
+// the segments which of their ends are met by others.
 func (f *finder) find(b box) ([]hit, error) {
 	var wide, high int64
 	n := 0
@@ -79,8 +80,13 @@ func (f *finder) find(b box) ([]hit, error) {
 		return nil, err
 	}
 	hits := leaves[0].hits
-	for i := 1; i < len(leaves); i++ {
-		hits = append(hits, leaves[i].hits...)
+	for i := range leaves {
+		if i > 0 {
+			hits = append(hits, leaves[i].hits...)
+		}
+		for _, m := range leaves[i].met {
+			f.segs[m>>1].nodes |= loEnd << (m & 1)
+		}
 	}
 	return hits, nil
 }
@@ -145,6 +151,7 @@ func (f *finder) fill(g *grid, ids []int32) {
 type leaf struct {
 	f       *finder
 	hits    []hit
+	met     []uint32 // ends that other segments meet: 2·segment, plus 1 for hi
 	spans   []span
 	box     box
 	crossed []place // rounded crossings in this cell
@@ -228,7 +235,14 @@ func (l *leaf) test(ids []int32, b box) {
 		x, y := p.x(), p.y()
 		for i := range l.spans {
 			if s := &l.spans[i]; s.boxHolds(x, y) && s.touches(s.side(x, y)) {
-				l.hit(s, x, y)
+				switch {
+				case x == s.x0 && y == s.y0:
+					l.meet(s, loEnd)
+				case x == s.x1 && y == s.y1:
+					l.meet(s, hiEnd)
+				default:
+					l.hits = append(l.hits, hit{s.id, p})
+				}
 			}
 		}
 	}
@@ -309,11 +323,11 @@ func (l *leaf) pair(a, b *span) {
 	if c0 > t && c1 > t || c0 < -t && c1 < -t {
 		return
 	}
-	l.end(a, b.x0, b.y0, c0)
-	l.end(a, b.x1, b.y1, c1)
+	l.end(a, b, loEnd, c0)
+	l.end(a, b, hiEnd, c1)
 	d0, d1 := b.side(a.x0, a.y0), b.side(a.x1, a.y1)
-	l.end(b, a.x0, a.y0, d0)
-	l.end(b, a.x1, a.y1, d1)
+	l.end(b, a, loEnd, d0)
+	l.end(b, a, hiEnd, d1)
 	if (c0 > 0 && c1 < 0 || c0 < 0 && c1 > 0) && (d0 > 0 && d1 < 0 || d0 < 0 && d1 > 0) {
 		if x, y := crossing(a, d0, d1); l.box.holds(x, y) {
 			if n := len(l.crossed); n == 0 || l.crossed[n-1] != at(x, y) {
@@ -327,16 +341,42 @@ func (l *leaf) pair(a, b *span) {
 	}
 }
 
-// end notes that an end of one segment lies in the pixel of another.
-func (l *leaf) end(s *span, x, y int32, c int64) {
-	if s.boxHolds(x, y) && s.touches(c) {
-		l.hit(s, x, y)
+// end looks whether an end of o lies in a pixel that s meets, on whose side it lies by c.
+func (l *leaf) end(s, o *span, which ends, c int64) {
+	x, y := o.x0, o.y0
+	if which == hiEnd {
+		x, y = o.x1, o.y1
+	}
+	if !s.boxHolds(x, y) || !s.touches(c) || !l.box.holds(x, y) {
+		return
+	}
+	switch {
+	case x == s.x0 && y == s.y0:
+		if !follows(s, loEnd, o, which) {
+			l.meet(o, which)
+		}
+	case x == s.x1 && y == s.y1:
+		if !follows(s, hiEnd, o, which) {
+			l.meet(o, which)
+		}
+	default:
+		l.meet(o, which)
+		l.hits = append(l.hits, hit{s.id, at(x, y)})
 	}
 }
 
-func (l *leaf) hit(s *span, x, y int32) {
-	if x == s.x0 && y == s.y0 || x == s.x1 && y == s.y1 || !l.box.holds(x, y) {
-		return
+// follows tells whether two segments that share a place do so because a path runs on from one to the
+// other there. Where paths begin the ends are known to be met anyway.
+func follows(s *span, at ends, o *span, there ends) bool {
+	switch s.id - o.id {
+	case 1:
+		return o.up == (there == hiEnd) && s.up == (at == loEnd)
+	case -1:
+		return s.up == (at == hiEnd) && o.up == (there == loEnd)
 	}
-	l.hits = append(l.hits, hit{s.id, at(x, y)})
+	return false
+}
+
+func (l *leaf) meet(s *span, which ends) {
+	l.met = append(l.met, uint32(s.id)<<1|uint32(which>>1))
 }

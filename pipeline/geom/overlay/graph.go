@@ -5,36 +5,39 @@ import (
 	"slices"
 )
 
-// A graph is the plane cut along segments that meet in common ends only. Segments that coincide make
-// one edge; those that cancel, whichever operand one asks about, make none.
+// A graph is the plane cut along chains that meet in their ends only. Chains that coincide make one
+// edge; those that cancel, whichever operand one asks about, make none.
 type graph struct {
-	at    []place // the vertices in order
-	out   []int32 // where each vertex's edges to greater vertices begin in edges; one more than there are vertices
-	edges []edge  // by their lesser vertex, then counter-clockwise
-	in    []inward
-	segs  []segment
-	order []int32 // segments, those of one edge next to each other
+	at     []place // the nodes in order
+	out    []int32 // where each node's edges to greater nodes begin in edges; one more than there are nodes
+	edges  []edge  // by their lesser node, then counter-clockwise
+	in     []inward
+	segs   []segment
+	chains []chain
+	order  []int32 // chains, those of one edge next to each other
 }
 
-// An edge leads from a lesser vertex to a greater one.
+// An edge leads from a lesser node to a greater one, along a chain.
 type edge struct {
 	lo, hi       int32
-	first, count int32 // its segments in order
+	first, count int32 // its chains in order; more than one have a single segment each
 	below, above int32 // the states on either side
+	chain        chain // the first of them
 }
 
-// inward tells how many edges end at a vertex coming from lesser ones, and one of them.
+// inward tells how many edges end at a node coming from lesser ones, and one of them.
 type inward struct{ count, one int32 }
 
-// connect builds the graph of segments. Every vertex must lie at the end of each segment that
-// touches it.
-func connect(segs []segment, ops func(src int32) int32) (*graph, error) {
-	ends := make([]end, 0, 2*len(segs))
-	for i, s := range segs {
-		ends = append(ends, end{s.lo, uint32(2 * i)}, end{s.hi, uint32(2*i + 1)})
+// connect builds the graph of segments. Every segment that a place touches must end there.
+func connect(segs []segment, op func(src int32) int32) (*graph, error) {
+	g := &graph{segs: segs, chains: chains(segs)}
+	ends := make([]tip, 0, 2*len(g.chains))
+	for i := range g.chains {
+		c := &g.chains[i]
+		ends = append(ends, tip{c.lo(segs), uint32(2 * i)}, tip{c.hi(segs), uint32(2*i + 1)})
 	}
-	ends = sortEnds(ends)
-	g := &graph{segs: segs, order: make([]int32, 0, len(segs))}
+	ends = sortTips(ends)
+	g.order = make([]int32, 0, len(g.chains))
 	n := 0
 	for i, e := range ends {
 		if i == 0 || ends[i-1].at != e.at {
@@ -42,7 +45,7 @@ func connect(segs []segment, ops func(src int32) int32) (*graph, error) {
 		}
 	}
 	g.at = make([]place, 0, n)
-	rank := make([]int32, len(segs)) // of the segments' hi
+	rank := make([]int32, len(g.chains)) // of the chains' upper ends
 	for i, e := range ends {
 		if i == 0 || ends[i-1].at != e.at {
 			g.at = append(g.at, e.at)
@@ -53,7 +56,7 @@ func connect(segs []segment, ops func(src int32) int32) (*graph, error) {
 	}
 	g.out = make([]int32, 0, n+1)
 	g.in = make([]inward, n)
-	g.edges = make([]edge, 0, len(segs))
+	g.edges = make([]edge, 0, len(g.chains))
 	var group []int32
 	for i := 0; i < len(ends); {
 		v := int32(len(g.out))
@@ -64,7 +67,7 @@ func connect(segs []segment, ops func(src int32) int32) (*graph, error) {
 				group = append(group, int32(ends[i].ref>>1))
 			}
 		}
-		if err := g.fan(v, group, rank, ops); err != nil {
+		if err := g.fan(v, group, rank, op); err != nil {
 			return nil, err
 		}
 	}
@@ -72,51 +75,52 @@ func connect(segs []segment, ops func(src int32) int32) (*graph, error) {
 	return g, nil
 }
 
-// fan makes the edges of the segments that begin at a vertex.
-func (g *graph) fan(v int32, group, rank []int32, ops func(int32) int32) error {
+// fan makes the edges of the chains that begin at a node.
+func (g *graph) fan(v int32, group, rank []int32, op func(int32) int32) error {
 	p := g.at[v]
+	next := func(c int32) place { return g.chains[c].at(g.segs, 0).hi }
 	if len(group) > 1 {
 		slices.SortFunc(group, func(a, b int32) int {
-			if rank[a] != rank[b] {
-				switch c := turn(p, g.segs[a].hi, g.segs[b].hi); {
-				case c > 0:
-					return -1
-				case c < 0:
-					return 1
-				}
+			switch c := turn(p, next(a), next(b)); {
+			case c > 0:
+				return -1
+			case c < 0:
+				return 1
 			}
 			return cmp.Or(cmp.Compare(rank[a], rank[b]), cmp.Compare(a, b))
 		})
 	}
 	for i := 0; i < len(group); {
+		a := group[i]
 		j := i + 1
-		for j < len(group) && rank[group[j]] == rank[group[i]] {
-			j++
+		for ; j < len(group) && turn(p, next(a), next(group[j])) == 0; j++ {
+			if b := group[j]; rank[a] != rank[b] || g.chains[a].count > 1 || g.chains[b].count > 1 {
+				return &Fault{What: "segments run along each other", place: p, known: true}
+			}
 		}
-		if j < len(group) && turn(p, g.segs[group[i]].hi, g.segs[group[j]].hi) == 0 {
-			return &Fault{What: "segments run along each other", place: g.segs[group[i]].hi, known: true}
-		}
-		if j-i == 1 || !g.cancels(group[i:j], ops) {
-			h := rank[group[i]]
-			e := int32(len(g.edges))
-			g.edges = append(g.edges, edge{lo: v, hi: h, first: int32(len(g.order)), count: int32(j - i)})
+		if j-i == 1 || !g.cancels(group[i:j], op) {
+			e := edge{lo: v, hi: rank[a], first: int32(len(g.order)), count: int32(j - i), chain: g.chains[a]}
+			g.in[e.hi] = inward{g.in[e.hi].count + 1, int32(len(g.edges))}
+			g.edges = append(g.edges, e)
 			g.order = append(g.order, group[i:j]...)
-			g.in[h] = inward{g.in[h].count + 1, e}
 		}
 		i = j
 	}
 	return nil
 }
 
-// cancels tells whether segments that coincide change no operand's winding number.
-func (g *graph) cancels(group []int32, ops func(int32) int32) bool {
-	for i, s := range group {
-		op, sum := ops(g.segs[s].src), int32(0)
+// seg gives the first segment of a chain.
+func (g *graph) seg(c int32) *segment { return &g.segs[g.chains[c].first] }
+
+// cancels tells whether chains that coincide change no operand's winding number.
+func (g *graph) cancels(group []int32, op func(int32) int32) bool {
+	for i, c := range group {
+		o, sum := op(g.seg(c).src), int32(0)
 		seen := false
-		for k, t := range group {
-			if ops(g.segs[t].src) == op {
+		for k, d := range group {
+			if s := g.seg(d); op(s.src) == o {
 				seen = seen || k < i
-				sum += g.segs[t].delta
+				sum += s.delta()
 			}
 		}
 		if !seen && sum != 0 {
@@ -124,4 +128,13 @@ func (g *graph) cancels(group []int32, ops func(int32) int32) bool {
 		}
 	}
 	return true
+}
+
+// leaving gives the place to which an edge leads first from one of its nodes.
+func (g *graph) leaving(e, v int32) place {
+	d := &g.edges[e]
+	if d.lo == v {
+		return d.chain.at(g.segs, 0).hi
+	}
+	return d.chain.at(g.segs, d.chain.count-1).lo
 }

@@ -67,8 +67,13 @@ func load(ctx context.Context, o Options, operands []Operand) (*shapes, error) {
 			return nil, e
 		}
 		for k, p := range op.Paths {
+			first := len(s.segs)
 			for n, e := range p {
 				s.add(&f, e, source{int32(i), int32(k), int32(n)})
+			}
+			if last := len(s.segs) - 1; last >= first { // where a path begins is a node
+				s.segs[first].meet(true)
+				s.segs[last].meet(false)
 			}
 		}
 	}
@@ -87,7 +92,7 @@ func (s *shapes) straight() []Operand {
 	for _, g := range s.segs {
 		c := s.sources[g.src]
 		e := geom.Line(s.point(g.lo), s.point(g.hi))
-		if g.delta < 0 {
+		if !g.up {
 			e = e.Reverse()
 		}
 		out[c.op].Paths[c.path] = append(out[c.op].Paths[c.path], e)
@@ -104,7 +109,7 @@ func (s *shapes) add(f *flattener, e geom.Edge, c source) {
 	last := e.From
 	to := func(p geom.Point) {
 		if p != last {
-			s.segs = append(s.segs, between(s.place(last), s.place(p), src, 1))
+			s.segs = append(s.segs, between(s.place(last), s.place(p), src, 0))
 		}
 		last = p
 	}

@@ -43,17 +43,27 @@ func (f *finder) bend(hits []hit) {
 			out, moved = append(out, s), append(moved, false)
 			continue
 		}
-		last, off := s.lo, false
-		put := func(p place, o bool) {
+		// Pieces keep the order of the path: their numbers tell that one follows the other.
+		last, off, known := s.from(), false, s.nodes&loEnd
+		if !s.up {
+			slices.Reverse(h)
+			known = s.nodes >> 1
+		}
+		put := func(p place, o bool, met ends) {
 			if p != last {
-				out, moved = append(out, between(last, p, s.src, s.delta)), append(moved, off || o)
+				out = append(out, between(last, p, s.src, known|met<<1))
+				moved = append(moved, off || o)
+				last, off, known = p, o, met
 			}
-			last, off = p, o
 		}
 		for _, p := range h {
-			put(p.at, turn(s.lo, s.hi, p.at) != 0)
+			put(p.at, turn(s.lo, s.hi, p.at) != 0, loEnd)
 		}
-		put(s.hi, false)
+		if s.up {
+			put(s.hi, false, s.nodes>>1)
+		} else {
+			put(s.lo, false, s.nodes&loEnd)
+		}
 	}
 	f.segs, f.moved = out, moved
 }

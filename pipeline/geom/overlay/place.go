@@ -22,15 +22,56 @@ func turn(a, b, c place) int64 {
 type segment struct {
 	lo, hi place
 	src    int32 // the edge that it comes from
-	delta  int32 // what the winding number gains on the way over it to its left, seen from lo
+	up     bool  // whether the path runs from lo to hi: what lies left of it then has one turn more
+	nodes  ends  // which of its ends something else meets, too
 }
 
+// ends says which ends of a segment are meant.
+type ends uint8
+
+const (
+	loEnd ends = 1 << iota
+	hiEnd
+)
+
 // between makes the segment of a path that runs from one place to another.
-func between(from, to place, src, delta int32) segment {
+func between(from, to place, src int32, nodes ends) segment {
 	if from < to {
-		return segment{from, to, src, delta}
+		return segment{from, to, src, true, nodes}
 	}
-	return segment{to, from, src, -delta}
+	return segment{to, from, src, false, nodes>>1 | nodes<<1&hiEnd}
+}
+
+// from and to are the ends in the path's direction.
+func (s *segment) from() place {
+	if s.up {
+		return s.lo
+	}
+	return s.hi
+}
+
+func (s *segment) to() place {
+	if s.up {
+		return s.hi
+	}
+	return s.lo
+}
+
+// meet notes that something else meets the end where the path comes from, or the one it goes to.
+func (s *segment) meet(from bool) {
+	if from == s.up {
+		s.nodes |= loEnd
+	} else {
+		s.nodes |= hiEnd
+	}
+}
+
+// delta is what the operand's winding number gains on the way over the segment from below.
+func (s *segment) delta() int32 {
+	if s.up {
+		return 1
+	}
+	return -1
 }
 
 // span is a segment made ready for tests against its neighbours.
@@ -38,11 +79,11 @@ type span struct {
 	x0, y0, x1, y1 int32 // lo and hi
 	low, high      int32 // least and greatest y
 	id             int32
-	moved          bool
+	up, moved      bool
 }
 
 func (s *segment) span(id int32, moved bool) span {
-	m := span{x0: s.lo.x(), y0: s.lo.y(), x1: s.hi.x(), y1: s.hi.y(), id: id, moved: moved}
+	m := span{x0: s.lo.x(), y0: s.lo.y(), x1: s.hi.x(), y1: s.hi.y(), id: id, up: s.up, moved: moved}
 	m.low, m.high = min(m.y0, m.y1), max(m.y0, m.y1)
 	return m
 }

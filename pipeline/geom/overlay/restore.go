@@ -8,29 +8,36 @@ import (
 	"panelwright/pipeline/geom"
 )
 
-// A run is a chain of border edges that all come from one edge of an operand.
+// A step is one segment of the border. Segments that coincide are one step.
+type step struct {
+	seg, edge int32
+	node      int32 // the node that it comes from, −1 for a corner that nothing else meets
+}
+
+// A run is a row of steps that all come from one edge of an operand.
 type run struct {
-	from, to  int32    // vertices
-	chain     [2]int32 // its edges among those of all rings
+	steps     [2]int32 // among those of all rings
+	end       int32    // the node to which it leads, or −1
 	whole     candidate
 	straight  bool
-	bent      bool // a straight run whose vertices between do not lie on it
+	bent      bool // a straight run whose corners between do not lie on it
 	keepNodes bool
 }
 
 // A restorer gives rings back as paths of the operands' own edges.
 //
-// A chain of border edges that come from one straight edge becomes one straight edge again, one of
-// chords an arc about the same centre. Where an arc was cut, its chord was; the end is moved to where
-// the two edges meet in truth.
+// A row of segments that come from one straight edge becomes one straight edge again, one of chords
+// an arc about the same centre. Where an arc was cut, its chord was; the end is moved to where the two
+// edges meet in truth.
 type restorer struct {
 	a     *Arrangement
 	t     *tracer
-	edges []int32 // of all rings, each from the beginning of a run on
+	steps []step // of all rings, each from the beginning of a run on
 	runs  []run
 	spans [][2]int32 // of each ring, its runs
 	moved map[int32]geom.Point
 	buf   [2][]candidate
+	ringS []step
 }
 
 func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (geom.Region, error) {
@@ -63,25 +70,51 @@ func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (g
 	return out, nil
 }
 
-// A candidate is an edge of an operand that a border edge may come from, 2·source, plus 1 when the
-// border runs against it.
+// A candidate is an edge of an operand that a step may come from, 2·source, plus 1 when the border runs
+// against it.
 type candidate int32
 
-// candidates appends what a border edge may come from.
-func (r *restorer) candidates(e int32, out []candidate) []candidate {
+// up tells whether the border rises along an edge.
+func (r *restorer) up(e int32) bool { return r.t.inside[r.a.graph.edges[e].above] }
+
+func (r *restorer) candidate(seg int32, up bool) candidate {
+	s := &r.a.graph.segs[seg]
+	if s.up == up {
+		return candidate(2 * s.src)
+	}
+	return candidate(2*s.src + 1)
+}
+
+// candidates appends what a step may come from.
+func (r *restorer) candidates(s step, out []candidate) []candidate {
 	g := r.a.graph
-	d := &g.edges[e]
-	up := r.t.inside[d.above]
+	d, up := &g.edges[s.edge], r.up(s.edge)
+	if d.count == 1 {
+		return append(out, r.candidate(s.seg, up))
+	}
 	for _, k := range g.order[d.first : d.first+d.count] {
-		c := candidate(2 * g.segs[k].src)
-		if (g.segs[k].delta > 0) != up {
-			c++
-		}
-		if !slices.Contains(out, c) {
+		if c := r.candidate(g.chains[k].first, up); !slices.Contains(out, c) {
 			out = append(out, c)
 		}
 	}
 	return out
+}
+
+// from is where a step comes from, to where it leads.
+func (r *restorer) from(s step) place {
+	if g := &r.a.graph.segs[s.seg]; r.up(s.edge) {
+		return g.lo
+	} else {
+		return g.hi
+	}
+}
+
+func (r *restorer) to(s step) place {
+	if g := &r.a.graph.segs[s.seg]; r.up(s.edge) {
+		return g.hi
+	} else {
+		return g.lo
+	}
 }
 
 // edge gives a candidate in the direction of the border.
@@ -93,89 +126,114 @@ func (r *restorer) edge(c candidate) geom.Edge {
 	return e
 }
 
-// joins tells whether a run may go on over a vertex: nothing else meets there, and the candidate does
-// not end there.
-func (r *restorer) joins(v int32, c candidate) bool {
-	if r.t.first[v+1]-r.t.first[v] != 2 {
+// joins tells whether a run may go on over the beginning of a step: nothing else meets there, and the
+// candidate does not end there.
+func (r *restorer) joins(s step, c candidate) bool {
+	if s.node >= 0 && r.t.first[s.node+1]-r.t.first[s.node] != 2 {
 		return false
 	}
+	if !r.a.shapes.arcs {
+		return true
+	}
 	e := r.a.shapes.edge(int32(c >> 1))
-	return e.From != e.To || r.a.shapes.point(r.a.graph.at[v]) != e.From
+	return e.From != e.To || r.a.shapes.point(r.from(s)) != e.From
+}
+
+// walk lists the steps of a ring.
+func (r *restorer) walk(edges ring) []step {
+	out := r.ringS[:0]
+	for _, e := range edges {
+		c := r.a.graph.edges[e].chain
+		for k := range c.count {
+			s := step{c.first + k, e, -1}
+			if c.up != r.up(e) {
+				s.seg = c.first + c.count - 1 - k
+			}
+			if k == 0 {
+				s.node = r.t.from(e)
+			}
+			out = append(out, s)
+		}
+	}
+	r.ringS = out
+	return out
 }
 
 // ring parts a ring into runs.
 func (r *restorer) ring(edges ring) {
 	begin := int32(len(r.runs))
-	n := len(edges)
+	steps := r.walk(edges)
+	n := len(steps)
 	start := 0
-	last := r.candidates(edges[n-1], r.buf[0][:0])
-	for i, e := range edges { // a vertex where a run must end
-		next := r.candidates(e, r.buf[1][:0])
-		if !r.share(r.t.from(e), last, next) {
+	last := r.candidates(steps[n-1], r.buf[0][:0])
+	for i, s := range steps { // a corner where a run must end
+		next := r.candidates(s, r.buf[1][:0])
+		if !r.share(s, last, next) {
 			start = i
 			break
 		}
 		last, r.buf[0], r.buf[1] = next, next, last
 	}
-	base := len(r.edges)
-	r.edges = append(append(r.edges, edges[start:]...), edges[:start]...)
-	chain := r.edges[base:]
+	base := len(r.steps)
+	r.steps = append(append(r.steps, steps[start:]...), steps[:start]...)
+	steps = r.steps[base:]
 	for i := 0; i < n; {
-		from := r.candidates(chain[i], r.buf[0][:0])
+		from := r.candidates(steps[i], r.buf[0][:0])
 		j := i + 1
 		for ; j < n; j++ {
-			v, next := r.t.from(chain[j]), r.candidates(chain[j], r.buf[1][:0])
+			next := r.candidates(steps[j], r.buf[1][:0])
 			r.buf[1] = next
-			if !r.share(v, from, next) {
+			if !r.share(steps[j], from, next) {
 				break
 			}
-			from = slices.DeleteFunc(from, func(c candidate) bool { return !slices.Contains(next, c) || !r.joins(v, c) })
+			from = slices.DeleteFunc(from, func(c candidate) bool { return !slices.Contains(next, c) || !r.joins(steps[j], c) })
 		}
-		r.runs = append(r.runs, r.run(base+i, base+j, from))
+		r.runs = append(r.runs, r.run(base+i, base+j, steps[j%n].node, from))
 		r.buf[0] = from
 		i = j
 	}
 	r.spans = append(r.spans, [2]int32{begin, int32(len(r.runs))})
 }
 
-// share tells whether a candidate of the edge before a vertex goes on over it to the edge after it.
-func (r *restorer) share(v int32, before, after []candidate) bool {
+// share tells whether a candidate of the step before another goes on over the beginning of that.
+func (r *restorer) share(s step, before, after []candidate) bool {
 	for _, c := range before {
-		if slices.Contains(after, c) && r.joins(v, c) {
+		if slices.Contains(after, c) && r.joins(s, c) {
 			return true
 		}
 	}
 	return false
 }
 
-func (r *restorer) run(begin, end int, from []candidate) run {
+func (r *restorer) run(begin, end int, node int32, from []candidate) run {
 	best := from[0]
 	for _, c := range from[1:] {
 		if compareEdges(r.edge(c), r.edge(best)) < 0 {
 			best = c
 		}
 	}
-	chain := r.edges[begin:end]
-	u := run{from: r.t.from(chain[0]), to: r.t.to(chain[len(chain)-1]), chain: [2]int32{int32(begin), int32(end)}, whole: best}
+	u := run{steps: [2]int32{int32(begin), int32(end)}, end: node, whole: best}
 	u.straight = !r.a.shapes.arcs || r.edge(best).Sense == geom.Straight
-	if u.straight {
-		g := r.a.graph
-		for _, e := range chain[1:] {
-			u.bent = u.bent || turn(g.at[u.from], g.at[u.to], g.at[r.t.from(e)]) != 0
+	if u.straight && end-begin > 1 {
+		a, b := r.ends(&u)
+		for _, s := range r.steps[begin+1 : end] {
+			u.bent = u.bent || turn(a, b, r.from(s)) != 0
 		}
 	}
 	return u
 }
 
-func (r *restorer) chain(u *run) []int32 { return r.edges[u.chain[0]:u.chain[1]] }
+// ends are the places between which a run leads.
+func (r *restorer) ends(u *run) (from, to place) {
+	return r.from(r.steps[u.steps[0]]), r.to(r.steps[u.steps[1]-1])
+}
 
-// straighten makes sure that straight runs may leave out the vertices where they were bent: that they
-// meet no pixel of another vertex of the result then. Those that do keep their vertices.
+// straighten makes sure that straight runs may leave out the corners where they were bent: that they
+// meet no pixel of another corner of the result then. Those that do keep their corners.
 func (r *restorer) straighten(ctx context.Context) error {
 	if !slices.ContainsFunc(r.runs, func(u run) bool { return u.bent }) {
 		return nil
 	}
-	g := r.a.graph
 	for {
 		f := finder{ctx: ctx, workers: r.a.o.Workers, moved: []bool{}}
 		var of []int32 // the run of each segment
@@ -183,14 +241,15 @@ func (r *restorer) straighten(ctx context.Context) error {
 		for i := range r.runs {
 			u := &r.runs[i]
 			if u.straight && !u.keepNodes {
-				f.segs = append(f.segs, between(g.at[u.from], g.at[u.to], 0, 0))
+				from, to := r.ends(u)
+				f.segs = append(f.segs, between(from, to, 0, 0))
 				f.moved = append(f.moved, u.bent)
 				of = append(of, int32(i))
 				any = any || u.bent
 				continue
 			}
-			for _, e := range r.chain(u) {
-				f.segs = append(f.segs, between(g.at[r.t.from(e)], g.at[r.t.to(e)], 0, 0))
+			for _, s := range r.steps[u.steps[0]:u.steps[1]] {
+				f.segs = append(f.segs, between(r.from(s), r.to(s), 0, 0))
 				f.moved = append(f.moved, false)
 				of = append(of, int32(i))
 			}
@@ -232,7 +291,8 @@ func (r *restorer) path(runs []run) geom.Path {
 		case u.keepNodes:
 			out = r.chords(u, out)
 		default:
-			out = append(out, geom.Line(r.end(u.from), r.end(u.to)))
+			from, to := r.points(u)
+			out = append(out, geom.Line(from, to))
 		}
 	}
 	low := 0
@@ -247,9 +307,26 @@ func (r *restorer) path(runs []run) geom.Path {
 	return slices.Concat(out[low:], out[:low])
 }
 
+// points are the ends of a run in the result.
+func (r *restorer) points(u *run) (from, to geom.Point) {
+	a, b := r.ends(u)
+	return r.end(a, r.steps[u.steps[0]].node), r.end(b, u.end)
+}
+
 func (r *restorer) chords(u *run, out geom.Path) geom.Path {
-	for _, e := range r.chain(u) {
-		out = append(out, geom.Line(r.end(r.t.from(e)), r.end(r.t.to(e))))
+	from, to := r.points(u)
+	steps := r.steps[u.steps[0]:u.steps[1]]
+	for i, s := range steps {
+		e := geom.Line(from, to)
+		if i > 0 {
+			e.From = r.a.shapes.point(r.from(s))
+		}
+		if i+1 < len(steps) {
+			e.To = r.a.shapes.point(r.to(s))
+		}
+		if e.From != e.To {
+			out = append(out, e)
+		}
 	}
 	return out
 }
@@ -257,11 +334,13 @@ func (r *restorer) chords(u *run, out geom.Path) geom.Path {
 // arc gives a run of chords back as an arc, unless it would be another than the chords stand for.
 func (r *restorer) arc(u *run, out geom.Path) geom.Path {
 	whole := r.edge(u.whole)
-	e := geom.Arc(r.end(u.from), r.end(u.to), whole.Center, whole.Sense)
-	if (e.From == e.To) == (u.from == u.to) && e.From != e.Center && e.To != e.Center {
+	from, to := r.points(u)
+	e := geom.Arc(from, to, whole.Center, whole.Sense)
+	a, b := r.ends(u)
+	if (from == to) == (a == b) && from != e.Center && to != e.Center {
 		length := 0.0
-		for _, c := range r.chain(u) {
-			length += r.end(r.t.from(c)).Distance(r.end(r.t.to(c)))
+		for _, s := range r.steps[u.steps[0]:u.steps[1]] {
+			length += r.a.shapes.point(r.from(s)).Distance(r.a.shapes.point(r.to(s)))
 		}
 		if math.Abs(e.Length()-length) <= length/4+8*r.tolerance(e) {
 			return append(out, e)
@@ -280,16 +359,16 @@ func (r *restorer) tolerance(e geom.Edge) float64 {
 	return math.Sqrt(8*e.Radius()*float64(err)) + 2
 }
 
-// end gives the point of a vertex: where arcs cross something, the true crossing nearest to it.
-func (r *restorer) end(v int32) geom.Point {
-	if !r.a.shapes.arcs {
-		return r.a.shapes.point(r.a.graph.at[v])
+// end gives the point of a corner: where arcs cross something, the true crossing nearest to it.
+func (r *restorer) end(at place, node int32) geom.Point {
+	if !r.a.shapes.arcs || node < 0 {
+		return r.a.shapes.point(at)
 	}
-	if p, ok := r.moved[v]; ok {
+	if p, ok := r.moved[node]; ok {
 		return p
 	}
-	p := r.refine(v)
-	r.moved[v] = p
+	p := r.refine(node)
+	r.moved[node] = p
 	return p
 }
 
@@ -297,7 +376,13 @@ func (r *restorer) refine(v int32) geom.Point {
 	p := r.a.shapes.point(r.a.graph.at[v])
 	var ids []candidate
 	for _, e := range r.t.list[r.t.first[v]:r.t.first[v+1]] {
-		ids = r.candidates(e, ids)
+		// The chain's segment at the node.
+		d := &r.a.graph.edges[e]
+		k := d.chain.first
+		if (d.lo == v) != d.chain.up {
+			k += d.chain.count - 1
+		}
+		ids = r.candidates(step{k, e, v}, ids)
 	}
 	arcs := false
 	edges := make([]geom.Edge, 0, 4)
@@ -320,7 +405,7 @@ func (r *restorer) refine(v int32) geom.Point {
 				continue
 			}
 			if !sameCarrier(e, edges[0]) && !sameCarrier(f, edges[0]) {
-				return p // three ways through one vertex
+				return p // three ways through one node
 			}
 			limit := 0.0
 			if e.Sense != geom.Straight {

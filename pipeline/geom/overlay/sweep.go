@@ -2,12 +2,12 @@ package overlay
 
 import "context"
 
-// A sweep passes over the vertices of a graph from the least to the greatest and keeps the edges that
-// lie across its way, from the lowest up, in blocks. At each vertex the edges that end there are
-// taken out and those that begin there put in their stead.
+// A sweep passes over the nodes of a graph from the least to the greatest and keeps the edges that lie
+// across its way, from the lowest up, in blocks. At each node the edges that end there are taken out
+// and those that begin there put in their stead.
 //
-// It follows M. I. Shamos and D. Hoey, "Geometric intersection problems", FOCS 1976: whenever two
-// edges become neighbours, it makes sure that they do not meet before the first of them ends. So a
+// It follows M. I. Shamos and D. Hoey, "Geometric intersection problems", FOCS 1976: as long as two
+// edges are neighbours, it makes sure that every corner of each lies on its side of the other. So a
 // sweep that comes to its end has proved that no two edges cross or touch but in common ends, by exact
 // tests of orientation, whatever came before it.
 type sweep struct {
@@ -15,9 +15,17 @@ type sweep struct {
 	use    []bool // which edges to look at; nil for all
 	in     []inward
 	blocks []block
-	dir    []int32 // the blocks from the lowest up
-	where  []int32 // the block of each edge
-	free   []int32
+	dir    []int32   // the blocks from the lowest up
+	free   []int32   // blocks out of use
+	spots  []station // of each edge
+}
+
+// A station is where the sweep stands on an edge.
+type station struct {
+	block int32
+	cur   int32 // the segment under the sweep, as far as it was needed
+	over  int32 // the segment from which on the neighbour above is still to be looked at
+	under int32 // and the one below
 }
 
 const blockSize = 48
@@ -31,7 +39,7 @@ type block struct {
 type spot struct{ block, i int32 }
 
 func newSweep(g *graph, use []bool) *sweep {
-	s := &sweep{g: g, use: use, in: g.in, where: make([]int32, len(g.edges))}
+	s := &sweep{g: g, use: use, in: g.in, spots: make([]station, len(g.edges))}
 	if use != nil {
 		s.in = make([]inward, len(g.at))
 		for e, used := range use {
@@ -69,9 +77,19 @@ func (s *sweep) after(p spot) int32 {
 	return -1
 }
 
-// side gives where a place lies with respect to an edge: positive above it.
+// side gives where a place under the sweep lies with respect to an edge: positive above it.
 func (s *sweep) side(e int32, p place) int64 {
-	return turn(s.g.at[s.g.edges[e].lo], s.g.at[s.g.edges[e].hi], p)
+	c, k := &s.g.edges[e].chain, &s.spots[e].cur
+	s.pass(c, k, p)
+	g := c.at(s.g.segs, *k)
+	return turn(g.lo, g.hi, p)
+}
+
+// pass moves on along a chain to the segment that ends at a place or beyond it.
+func (s *sweep) pass(c *chain, k *int32, p place) {
+	for *k+1 < c.count && c.at(s.g.segs, *k).hi < p {
+		*k++
+	}
 }
 
 // locate finds the spot of a place on which no edge ends.
@@ -82,7 +100,7 @@ func (s *sweep) locate(p place) (spot, error) {
 		b := &s.blocks[s.dir[m]]
 		c := s.side(b.edges[b.n-1], p)
 		if c == 0 {
-			return spot{}, s.fault("a vertex lies on an edge", p)
+			return spot{}, s.fault("a node lies on an edge", p)
 		}
 		if c > 0 {
 			lo = m + 1
@@ -97,7 +115,7 @@ func (s *sweep) locate(p place) (spot, error) {
 		m := (i + j) / 2
 		c := s.side(b.edges[m], p)
 		if c == 0 {
-			return spot{}, s.fault("a vertex lies on an edge", p)
+			return spot{}, s.fault("a node lies on an edge", p)
 		}
 		if c > 0 {
 			i = m + 1
@@ -108,16 +126,17 @@ func (s *sweep) locate(p place) (spot, error) {
 	return spot{k, i}, nil
 }
 
-// remove takes out the edges that end at a vertex, which must be neighbours, and gives their spot.
+// remove takes out the edges that end at a node, which must be neighbours, and gives their spot.
 func (s *sweep) remove(v, one, count int32) (spot, error) {
-	k := s.where[one]
+	at := s.g.at[v]
+	k := s.spots[one].block
 	b := &s.blocks[k]
 	i := int32(0)
 	for i < b.n && b.edges[i] != one {
 		i++
 	}
 	if i == b.n {
-		return spot{}, s.fault("an edge is not where it was put", s.g.at[v])
+		return spot{}, s.fault("an edge is not where it was put", at)
 	}
 	from := spot{k, i}
 	for { // down to the lowest that ends here
@@ -131,24 +150,33 @@ func (s *sweep) remove(v, one, count int32) (spot, error) {
 		}
 		from.i--
 	}
+	last := s.before(from)
 	for range count {
 		b := &s.blocks[from.block]
 		if from.i == b.n {
 			pos := b.pos
 			if int(pos)+1 == len(s.dir) {
-				return spot{}, s.fault("edges that end together are not neighbours", s.g.at[v])
+				return spot{}, s.fault("edges that end together are not neighbours", at)
 			}
 			from = spot{s.dir[pos+1], 0}
 			b = &s.blocks[from.block]
 		}
-		if s.g.edges[b.edges[from.i]].hi != v {
-			return spot{}, s.fault("edges that end together are not neighbours", s.g.at[v])
+		e := b.edges[from.i]
+		if s.g.edges[e].hi != v {
+			return spot{}, s.fault("edges that end together are not neighbours", at)
 		}
+		if err := s.apart(last, e, at); err != nil {
+			return spot{}, err
+		}
+		last = e
 		copy(b.edges[from.i:b.n-1], b.edges[from.i+1:b.n])
 		b.n--
 		if b.n == 0 && len(s.dir) > 1 {
 			from = s.drop(from.block)
 		}
+	}
+	if err := s.apart(last, s.after(from), at); err != nil {
+		return spot{}, err
 	}
 	return from, nil
 }
@@ -178,7 +206,7 @@ func (s *sweep) insert(p spot, e int32) spot {
 	copy(b.edges[p.i+1:b.n+1], b.edges[p.i:b.n])
 	b.edges[p.i] = e
 	b.n++
-	s.where[e] = p.block
+	s.spots[e].block = p.block
 	return spot{p.block, p.i + 1}
 }
 
@@ -197,7 +225,7 @@ func (s *sweep) split(p spot) spot {
 	b.n = int32(copy(b.edges[:], a.edges[half:]))
 	a.n = half
 	for _, e := range b.edges[:b.n] {
-		s.where[e] = k
+		s.spots[e].block = k
 	}
 	s.dir = append(s.dir, 0)
 	copy(s.dir[a.pos+2:], s.dir[a.pos+1:])
@@ -211,31 +239,49 @@ func (s *sweep) split(p spot) spot {
 	return p
 }
 
-// apart makes sure that of two neighbours the one keeps below the other until the first of them ends.
-func (s *sweep) apart(lower, upper int32) error {
-	if lower < 0 || upper < 0 {
+// apart makes sure of two edges that were neighbours up to a place that the one lies below the other
+// there and at all their corners since they have been neighbours.
+func (s *sweep) apart(lower, upper int32, to place) error {
+	if lower < 0 || upper < 0 { // none to hold against, but the time has passed
+		if lower >= 0 {
+			s.pass(&s.g.edges[lower].chain, &s.spots[lower].over, to)
+		}
+		if upper >= 0 {
+			s.pass(&s.g.edges[upper].chain, &s.spots[upper].under, to)
+		}
 		return nil
 	}
-	a, b := &s.g.edges[lower], &s.g.edges[upper]
-	switch {
-	case a.hi < b.hi:
-		if p := s.g.at[a.hi]; s.side(upper, p) >= 0 {
-			return s.fault("an edge ends on its neighbour or beyond it", p)
+	a, b := &s.g.edges[lower].chain, &s.g.edges[upper].chain
+	i, j := &s.spots[lower].over, &s.spots[upper].under
+	for {
+		p, q := a.at(s.g.segs, *i), b.at(s.g.segs, *j)
+		next := min(p.hi, q.hi)
+		if next > to {
+			next = to
 		}
-	case b.hi < a.hi:
-		if p := s.g.at[b.hi]; s.side(lower, p) <= 0 {
-			return s.fault("an edge ends on its neighbour or beyond it", p)
+		// At the end of their time as neighbours they may meet, where one or both end.
+		if next == p.hi && (next < to || q.hi != to) && turn(q.lo, q.hi, next) >= 0 ||
+			next == q.hi && (next < to || p.hi != to) && turn(p.lo, p.hi, next) <= 0 {
+			return s.fault("an edge meets its neighbour", next)
+		}
+		if next == to {
+			return nil
+		}
+		if p.hi == next {
+			*i++
+		}
+		if q.hi == next {
+			*j++
 		}
 	}
-	return nil
 }
 
 func (s *sweep) fault(what string, p place) error {
 	return &Fault{What: what, place: p, known: true}
 }
 
-// run sweeps over the graph. At each vertex where edges begin it calls begin with the edge below them
-// (−1 for none), them, and the edge above; at each where none begins, with none.
+// run sweeps over the graph. At each node it calls begin with the edge below it (−1 for none), the
+// edges that begin there, and the edge above.
 func (s *sweep) run(ctx context.Context, begin func(below int32, edges []int32, above int32, at place) error) error {
 	var fan []int32
 	for v := range int32(len(s.g.at)) {
@@ -254,32 +300,27 @@ func (s *sweep) run(ctx context.Context, begin func(below int32, edges []int32, 
 		if in.count == 0 && len(fan) == 0 {
 			continue
 		}
+		at := s.g.at[v]
 		var p spot
 		var err error
 		if in.count > 0 {
 			p, err = s.remove(v, in.one, in.count)
-		} else {
-			p, err = s.locate(s.g.at[v])
+		} else if p, err = s.locate(at); err == nil {
+			err = s.apart(s.before(p), s.after(p), at)
 		}
 		if err != nil {
 			return err
 		}
-		below, above := s.before(p), s.after(p)
-		if err := begin(below, fan, above, s.g.at[v]); err != nil {
+		if err := begin(s.before(p), fan, s.after(p), at); err != nil {
 			return err
 		}
-		last := below
 		for _, e := range fan {
-			if last == below {
-				if err := s.apart(below, e); err != nil {
-					return err
-				}
-			}
 			p = s.insert(p, e)
-			last = e
 		}
-		if err := s.apart(last, above); err != nil {
-			return err
+	}
+	for _, k := range s.dir {
+		if b := &s.blocks[k]; b.n > 0 {
+			return s.fault("an edge does not end", s.g.at[s.g.edges[b.edges[0]].hi])
 		}
 	}
 	return nil

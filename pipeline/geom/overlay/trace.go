@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// A ring is a closed walk over edges of the graph that passes no vertex twice, with what lies inside
+// A ring is a closed walk over edges of the graph that passes no node twice, with what lies inside
 // on its left.
 type ring []int32
 
@@ -20,7 +20,7 @@ type tracer struct {
 	g      *graph
 	inside []bool  // by state
 	use    []bool  // the edges on the border
-	first  []int32 // where each vertex's border edges begin in list
+	first  []int32 // where each node's border edges begin in list
 	list   []int32
 	next   []int32
 	rings  []ring
@@ -112,26 +112,20 @@ func (t *tracer) turns(n int) error {
 	return nil
 }
 
-// sort puts the edges at a vertex in order counter-clockwise, beginning straight down.
+// sort puts the edges at a node in order counter-clockwise, beginning straight down.
 func (t *tracer) sort(around []int32, v int32) {
 	g := t.g
 	p := g.at[v]
-	other := func(e int32) int32 {
-		if g.edges[e].lo == v {
-			return g.edges[e].hi
-		}
-		return g.edges[e].lo
-	}
 	slices.SortFunc(around, func(a, b int32) int {
-		q, r := other(a), other(b)
-		// Those to greater vertices first: they lie in one half plane, the others in the other.
-		if (q > v) != (r > v) {
-			if q > v {
+		q, r := g.leaving(a, v), g.leaving(b, v)
+		// Those to greater places first: they lie in one half plane, the others in the other.
+		if (q > p) != (r > p) {
+			if q > p {
 				return -1
 			}
 			return 1
 		}
-		switch c := turn(p, g.at[q], g.at[r]); {
+		switch c := turn(p, q, r); {
 		case c > 0:
 			return -1
 		case c < 0:
@@ -142,9 +136,9 @@ func (t *tracer) sort(around []int32, v int32) {
 }
 
 // walk follows the border round every face and splits each walk into rings where it comes back to a
-// vertex.
+// node.
 func (t *tracer) walk(ctx context.Context) error {
-	seen := make([]int32, len(t.g.at)) // of the vertices on the present walk, its length there, plus 1
+	seen := make([]int32, len(t.g.at)) // of the nodes on the present walk, its length there, plus 1
 	t.faceOf = make([]int32, len(t.g.edges))
 	for i := range t.faceOf {
 		t.faceOf[i] = -1
@@ -187,7 +181,7 @@ func (t *tracer) walk(ctx context.Context) error {
 	return nil
 }
 
-// close notes a ring, from its least vertex on.
+// close notes a ring, from its least node on.
 func (t *tracer) close(way []int32, face int32) error {
 	low := 0
 	for i, e := range way {
@@ -199,9 +193,9 @@ func (t *tracer) close(way []int32, face int32) error {
 	r = append(append(r, way[low:]...), way[:low]...)
 	v := t.from(r[0])
 	p := t.g.at[v]
-	c := turn(t.g.at[t.from(r[len(r)-1])], p, t.g.at[t.to(r[0])])
+	c := turn(t.g.leaving(r[len(r)-1], v), p, t.g.leaving(r[0], v))
 	switch {
-	case len(r) < 3 || c == 0:
+	case c == 0:
 		return &Fault{What: "a ring without area", place: p, known: true}
 	case c > 0:
 		if t.outer[face] >= 0 {
@@ -227,7 +221,16 @@ func (t *tracer) nest(ctx context.Context) ([]piece, error) {
 			lost = true
 		}
 	}
-	if lost {
+	switch {
+	case lost && outers == 1: // there is but one place for them
+		for f, r := range t.outer {
+			if r >= 0 {
+				for k := range parent {
+					parent[k] = int32(f)
+				}
+			}
+		}
+	case lost:
 		if err := t.place(ctx, parent); err != nil {
 			return nil, err
 		}
@@ -254,18 +257,18 @@ func (t *tracer) nest(ctx context.Context) ([]piece, error) {
 	return pieces, nil
 }
 
-// compare orders rings by their least vertex, and those that touch there counter-clockwise.
+// compare orders rings by their least node, and those that touch there counter-clockwise.
 func (t *tracer) compare(a, b ring) int {
 	if c := t.from(a[0]) - t.from(b[0]); c != 0 {
 		return int(c)
 	}
-	// Edges are numbered counter-clockwise about their lesser vertex; a ring's two edges there both are
+	// Edges are numbered counter-clockwise about their lesser node; a ring's two edges there both are
 	// among them.
 	return int(min(a[0], a[len(a)-1]) - min(b[0], b[len(b)-1]))
 }
 
 // place finds for each walk that has no outer ring the face in which it lies: that of the edge just
-// below its least vertex.
+// below its least node.
 func (t *tracer) place(ctx context.Context, parent []int32) error {
 	under := make([]int32, len(parent)) // of each lost walk, the edge below it
 	for f := range under {
@@ -275,8 +278,8 @@ func (t *tracer) place(ctx context.Context, parent []int32) error {
 	var order []int32
 	err := s.run(ctx, func(below int32, fan []int32, _ int32, _ place) error {
 		for _, e := range fan {
-			// The edges of a walk come from the least vertex on, so the first has it. Below the border of
-			// a cut-out at that vertex is inside.
+			// The edges of a walk come from the least node on, so the first has it. Below the border of
+			// a cut-out at that node is inside.
 			if f := t.faceOf[e]; parent[f] < 0 && under[f] < 0 {
 				if t.inside[t.g.edges[e].above] {
 					return s.fault("a cut-out with inside above its least edge", t.g.at[t.g.edges[e].lo])
