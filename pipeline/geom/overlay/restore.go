@@ -34,10 +34,16 @@ type restorer struct {
 	t     *tracer
 	steps []step // of all rings, each from the beginning of a run on
 	runs  []run
-	spans [][2]int32 // of each ring, its runs
+	rings []parted
 	moved map[int32]geom.Point
-	buf   [2][]candidate
-	ringS []step
+	buf   [2][]candidate // scratch
+	walks []step
+}
+
+// parted is a ring in its runs, or a plain one: each of its segments stands for itself.
+type parted struct {
+	plain ring
+	runs  [2]int32
 }
 
 func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (geom.Region, error) {
@@ -54,9 +60,12 @@ func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (g
 	var out geom.Region
 	next := 0
 	path := func() geom.Path {
-		s := r.spans[next]
+		p := r.rings[next]
 		next++
-		return r.path(r.runs[s[0]:s[1]])
+		if p.plain != nil {
+			return r.plainPath(p.plain)
+		}
+		return r.path(r.runs[p.runs[0]:p.runs[1]])
 	}
 	for _, p := range pieces {
 		o := geom.Outline{Outer: path()}
@@ -141,7 +150,7 @@ func (r *restorer) joins(s step, c candidate) bool {
 
 // walk lists the steps of a ring.
 func (r *restorer) walk(edges ring) []step {
-	out := r.ringS[:0]
+	out := r.walks[:0]
 	for _, e := range edges {
 		c := r.a.graph.edges[e].chain
 		for k := range c.count {
@@ -155,12 +164,69 @@ func (r *restorer) walk(edges ring) []step {
 			out = append(out, s)
 		}
 	}
-	r.ringS = out
+	r.walks = out
+	return out
+}
+
+// plain tells whether all segments of a ring are straight and come from different edges.
+func (r *restorer) plain(edges ring) bool {
+	if r.a.shapes.arcs {
+		return false
+	}
+	g := r.a.graph
+	last := int32(-1)
+	for i := -1; i < len(edges); i++ {
+		d := &g.edges[edges[(i+len(edges))%len(edges)]]
+		if d.count > 1 {
+			return false
+		}
+		segs := g.segs[d.chain.first : d.chain.first+d.chain.count]
+		for k := range segs {
+			s := &segs[k]
+			if d.chain.up != r.t.inside[d.above] {
+				s = &segs[len(segs)-1-k]
+			}
+			if s.src == last {
+				return false
+			}
+			last = s.src
+		}
+	}
+	return true
+}
+
+// plainPath makes a path of a plain ring, which begins at its least place.
+func (r *restorer) plainPath(edges ring) geom.Path {
+	g := r.a.graph
+	n := int32(0)
+	for _, e := range edges {
+		n += g.edges[e].chain.count
+	}
+	out := make(geom.Path, 0, n)
+	last := r.a.shapes.point(g.at[r.t.from(edges[0])])
+	for _, e := range edges {
+		d := &g.edges[e]
+		up := r.t.inside[d.above]
+		for k := range d.chain.count {
+			p := geom.Point{}
+			if up {
+				p = r.a.shapes.point(d.chain.at(g.segs, k).hi)
+			} else {
+				p = r.a.shapes.point(d.chain.at(g.segs, d.chain.count-1-k).lo)
+			}
+			out = append(out, geom.Line(last, p))
+			last = p
+		}
+	}
 	return out
 }
 
 // ring parts a ring into runs.
 func (r *restorer) ring(edges ring) {
+	if r.plain(edges) {
+		r.rings = append(r.rings, parted{plain: edges})
+		return
+	}
 	begin := int32(len(r.runs))
 	steps := r.walk(edges)
 	n := len(steps)
@@ -192,7 +258,7 @@ func (r *restorer) ring(edges ring) {
 		r.buf[0] = from
 		i = j
 	}
-	r.spans = append(r.spans, [2]int32{begin, int32(len(r.runs))})
+	r.rings = append(r.rings, parted{runs: [2]int32{begin, int32(len(r.runs))}})
 }
 
 // share tells whether a candidate of the step before another goes on over the beginning of that.
@@ -254,6 +320,13 @@ func (r *restorer) straighten(ctx context.Context) error {
 				of = append(of, int32(i))
 			}
 		}
+		for _, p := range r.rings {
+			for _, s := range r.walk(p.plain) {
+				f.segs = append(f.segs, between(r.from(s), r.to(s), 0, 0))
+				f.moved = append(f.moved, false)
+				of = append(of, -1)
+			}
+		}
 		if !any {
 			return nil
 		}
@@ -266,6 +339,9 @@ func (r *restorer) straighten(ctx context.Context) error {
 		}
 		kept := false
 		for _, h := range hits {
+			if of[h.seg] < 0 {
+				continue
+			}
 			if u := &r.runs[of[h.seg]]; u.bent {
 				u.bent, u.keepNodes, kept = false, true, true
 			}
