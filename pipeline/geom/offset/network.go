@@ -1,0 +1,319 @@
+package offset
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"panelwright/pipeline/geom"
+)
+
+// A node is where middle lines end, or meet.
+type node struct {
+	ends []lineEnd
+	at   geom.Point
+}
+
+// A lineEnd is the beginning (of = 2·piece) or the end (2·piece + 1) of a middle line.
+type lineEnd struct {
+	of   int
+	at   geom.Point
+	half float64
+}
+
+// paths joins the middle lines where channels bend, meet or change their width, and strings them into
+// paths from one place where not just two meet to the next.
+func (c *channels) paths() []geom.Path {
+	slices.SortFunc(c.pieces, func(a, b piece) int { return comparePaths(a.path, b.path) })
+	nodes, of := c.nodes()
+	for k := range nodes {
+		c.meet(&nodes[k])
+	}
+	used := make([]bool, len(c.pieces))
+	var out []geom.Path
+	follow := func(start lineEnd) {
+		var p geom.Path
+		for e := start; !used[e.of/2]; {
+			used[e.of/2] = true
+			way := c.pieces[e.of/2].path
+			if e.of%2 == 1 {
+				way = way.Reverse()
+			}
+			p = append(p, way...)
+			n := nodes[of[e.of^1]]
+			if len(n.ends) != 2 {
+				break
+			}
+			next := n.ends[0]
+			if next.of == e.of^1 {
+				next = n.ends[1]
+			}
+			e = next
+		}
+		out = append(out, canonical(p))
+	}
+	for _, n := range nodes {
+		if len(n.ends) != 2 {
+			for _, e := range n.ends {
+				if !used[e.of/2] {
+					follow(e)
+				}
+			}
+		}
+	}
+	for i := range c.pieces { // those that close on themselves
+		if !used[i] {
+			follow(lineEnd{of: 2 * i})
+		}
+	}
+	return slices.DeleteFunc(out, func(p geom.Path) bool { return len(p) == 0 })
+}
+
+// nodes gathers the ends that belong together: those in one place; then, of what is left, those that
+// lie nearest each other across a corner that one side turns about; then those about a corner where the
+// channel bends or meets others, which lie within the half width and a half.
+func (c *channels) nodes() ([]node, []int) {
+	ends := make([]lineEnd, 0, 2*len(c.pieces))
+	var index geom.Index[int]
+	for i, p := range c.pieces {
+		for _, e := range [2]lineEnd{{2 * i, p.path[0].From, p.half}, {2*i + 1, p.path[len(p.path)-1].To, p.last}} {
+			index.Insert(geom.BoxOf(e.at), len(ends))
+			ends = append(ends, e)
+		}
+	}
+	g := newGroups(len(ends))
+	each := func(i int, reach float64, do func(k int, d float64)) {
+		index.Search(geom.BoxOf(ends[i].at).Grow(geom.Round(reach)), func(_ geom.Box, k int) bool {
+			if d := ends[i].at.Distance(ends[k].at); k != i && d <= reach {
+				do(k, d)
+			}
+			return true
+		})
+	}
+	for i := range ends {
+		each(i, 2*slack, func(k int, _ float64) { g.join(i, k) })
+	}
+	partner := make([]int, len(ends))
+	for i, e := range ends {
+		partner[i] = -1
+		if g.size(i) > 1 {
+			continue
+		}
+		least := math.Inf(1)
+		each(i, e.half/2, func(k int, d float64) {
+			if k/2 != i/2 && g.size(k) == 1 && (d < least || d == least && k < partner[i]) {
+				partner[i], least = k, d
+			}
+		})
+	}
+	for i, k := range partner {
+		if k > i && partner[k] == i {
+			g.join(i, k)
+		}
+	}
+	var loose []int
+	for i := range ends {
+		if g.size(i) == 1 {
+			loose = append(loose, i)
+		}
+	}
+	for _, i := range loose {
+		each(i, 1.5*ends[i].half+slack, func(k int, d float64) {
+			if _, is := slices.BinarySearch(loose, k); is && d <= 1.5*ends[k].half+slack {
+				g.join(i, k)
+			}
+		})
+	}
+	find := g.find
+	number := map[int]int{}
+	var nodes []node
+	of := make([]int, len(ends))
+	for i, e := range ends {
+		first := find(i)
+		k, ok := number[first]
+		if !ok {
+			k = len(nodes)
+			number[first] = k
+			nodes = append(nodes, node{})
+		}
+		nodes[k].ends = append(nodes[k].ends, e)
+		of[e.of] = k
+	}
+	return nodes, of
+}
+
+// meet leads the lines that end at a node to one point: where the first two that are straight and not
+// parallel cross, or the middle of the ends.
+func (c *channels) meet(n *node) {
+	n.at = n.ends[0].at
+	if len(n.ends) == 1 {
+		return
+	}
+	same := true
+	var x, y, half float64
+	for _, e := range n.ends {
+		same = same && e.at == n.at
+		x, y = x+float64(e.at.X-n.at.X), y+float64(e.at.Y-n.at.Y)
+		half = max(half, e.half)
+	}
+	if same {
+		return
+	}
+	k := float64(len(n.ends))
+	base := n.at
+	n.at = geom.Pt(base.X+geom.Round(x/k), base.Y+geom.Round(y/k))
+	if p, ok := c.crossing(n, half); ok {
+		n.at = p
+	}
+	for _, e := range n.ends {
+		c.lead(e, n.at)
+	}
+}
+
+// crossing is where two straight lines that end at a node cross beyond their ends.
+func (c *channels) crossing(n *node, half float64) (geom.Point, bool) {
+	for i, a := range n.ends {
+		e, ok := c.last(a)
+		if !ok {
+			continue
+		}
+		for _, b := range n.ends[i+1:] {
+			f, ok := c.last(b)
+			if !ok || a.of/2 == b.of/2 {
+				continue
+			}
+			d, g, w := e.To.Sub(e.From), f.To.Sub(f.From), f.To.Sub(e.To)
+			u, v := unit(float64(d.X), float64(d.Y)), unit(float64(g.X), float64(g.Y))
+			if math.Abs(u.cross(v)) < 0.1 {
+				continue
+			}
+			t := (float64(float64(w.X)*v.y) - float64(float64(w.Y)*v.x)) / u.cross(v)
+			if math.Abs(t) <= 2*half+slack {
+				return u.from(e.To, t), true
+			}
+		}
+	}
+	return geom.Point{}, false
+}
+
+// last gives the straight edge with which a line ends, towards that end.
+func (c *channels) last(e lineEnd) (geom.Edge, bool) {
+	p := c.pieces[e.of/2].path
+	edge := p[len(p)-1]
+	if e.of%2 == 0 {
+		edge = p[0].Reverse()
+	}
+	return edge, edge.Sense == geom.Straight
+}
+
+// lead leads the end of a line on to a point: by its last edge where that points there, else by one
+// more.
+func (c *channels) lead(e lineEnd, to geom.Point) {
+	p := &c.pieces[e.of/2]
+	if e.of%2 == 0 {
+		p.path = p.path.Reverse()
+		defer func() { p.path = p.path.Reverse() }()
+	}
+	last := &p.path[len(p.path)-1]
+	if last.To == to {
+		return
+	}
+	if d, _ := geom.PointEdgeDistance(last.To, geom.Line(last.From, to)); last.Sense == geom.Straight && d <= 2 && last.From != to {
+		last.To = to
+		return
+	}
+	p.path = append(slices.Clone(p.path), geom.Line(last.To, to))
+}
+
+// canonical leaves out corners that do not turn, joins arcs of one circle, and gives the path from its
+// lesser end, or if it is closed counter-clockwise from its least corner.
+func canonical(p geom.Path) geom.Path {
+	if len(p) == 0 {
+		return nil
+	}
+	closed := p.Closed()
+	out := simplify(p)
+	if closed && len(out) > 1 {
+		if out.Area() < 0 {
+			out = out.Reverse()
+		}
+		low := 0
+		for i, e := range out {
+			if e.From.Less(out[low].From) {
+				low = i
+			}
+		}
+		return simplify(slices.Concat(out[low:], out[:low]))
+	}
+	if closed {
+		if out[0].Sense == geom.Clockwise {
+			return out.Reverse()
+		}
+		return out
+	}
+	if back := out.Reverse(); comparePaths(back, out) < 0 {
+		return back
+	}
+	return out
+}
+
+func simplify(p geom.Path) geom.Path {
+	out := geom.Path{p[0]}
+	for _, e := range p[1:] {
+		last := &out[len(out)-1]
+		switch {
+		case last.Sense == geom.Straight && e.Sense == geom.Straight && last.From != e.To:
+			d, _ := geom.PointEdgeDistance(e.From, geom.Line(last.From, e.To))
+			if d <= 1.5 {
+				last.To = e.To
+				continue
+			}
+		case last.Sense != geom.Straight && last.Sense == e.Sense && last.Center == e.Center:
+			_, a := last.Angles()
+			_, b := e.Angles()
+			if math.Abs(a+b) < 2*math.Pi-1e-6 || last.From == e.To {
+				last.To = e.To
+				continue
+			}
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+func comparePaths(p, q geom.Path) int {
+	return slices.CompareFunc(p, q, func(e, f geom.Edge) int {
+		return cmp.Or(
+			cmp.Compare(e.From.X, f.From.X), cmp.Compare(e.From.Y, f.From.Y),
+			cmp.Compare(e.To.X, f.To.X), cmp.Compare(e.To.Y, f.To.Y),
+			cmp.Compare(e.Sense, f.Sense), cmp.Compare(e.Center.X, f.Center.X), cmp.Compare(e.Center.Y, f.Center.Y))
+	})
+}
+
+// groups are sets that grow together; each is named by its least member.
+type groups struct{ up, count []int }
+
+func newGroups(n int) *groups {
+	g := &groups{make([]int, n), make([]int, n)}
+	for i := range n {
+		g.up[i], g.count[i] = i, 1
+	}
+	return g
+}
+
+func (g *groups) find(i int) int {
+	for g.up[i] != i {
+		g.up[i] = g.up[g.up[i]]
+		i = g.up[i]
+	}
+	return i
+}
+
+func (g *groups) size(i int) int { return g.count[g.find(i)] }
+
+func (g *groups) join(i, k int) {
+	if i, k = g.find(i), g.find(k); i != k {
+		i, k = min(i, k), max(i, k)
+		g.up[k], g.count[i] = i, g.count[i]+g.count[k]
+	}
+}
