@@ -130,30 +130,7 @@ func (o Outline) Distance(q Point) float64 {
 
 // PathDistance gives the shortest distance in nm between two paths taken as lines, not as areas, and
 // the nearest point of each. It is +Inf when either has no edges.
-func PathDistance(a, b Path) (float64, Point, Point) {
-	best := math.Inf(1)
-	var pa, pb Point
-	var ix Index[int]
-	for i, e := range b {
-		ix.Insert(e.Box(), i)
-	}
-	for _, e := range a {
-		ix.Nearest(e.Box(), func(gap float64, _ Box, i int) bool {
-			if gap > best {
-				return false
-			}
-			// Of points equally near the first in order is taken, whatever the order of the search.
-			if d, p, q := EdgeDistance(e, b[i]); d < best || d == best && (comparePoints(p, pa) < 0 || p == pa && q.Less(pb)) {
-				best, pa, pb = d, p, q
-			}
-			return true
-		})
-		if best == 0 {
-			break
-		}
-	}
-	return best, pa, pb
-}
+func PathDistance(a, b Path) (float64, Point, Point) { return Distance(a, b) }
 
 // loops gives the outer path and the cut-outs.
 func (o Outline) loops() []Path {

@@ -152,23 +152,30 @@ func (e Edge) Box() Box {
 	return b
 }
 
-// Area is the signed area that a closed path encloses, in nm², counter-clockwise positive.
+// Area is the signed area that a closed path encloses, in nm², counter-clockwise positive. That of a
+// path of straight edges is exact but for the rounding of the result.
 func (p Path) Area() float64 {
-	if len(p) == 0 {
-		return 0
-	}
-	o := p[0].From
-	var a float64
+	var twice wide
+	var arcs float64
 	for _, e := range p {
-		a += float64(float64(e.From.Sub(o).Cross(e.To.Sub(o))) / 2)
+		o := p[0].From
+		f, t := e.From.Sub(o), e.To.Sub(o)
+		twice.addProduct(int64(f.X), int64(t.Y))
+		twice.addProduct(-int64(f.Y), int64(t.X))
 		if e.Sense != Straight {
 			if c := curveOf(e); c.shape != shapeLine {
 				_, sweep := c.turn()
-				a += float64(float64(c.r*c.r) / 2 * (sweep - math.Sin(sweep)))
+				half := math.Abs(sweep) / 2
+				sin, cos := math.Sincos(half)
+				area := float64(float64(c.r*c.r) * lens(half, sin, cos))
+				if sweep < 0 {
+					area = -area
+				}
+				arcs += area
 			}
 		}
 	}
-	return a
+	return twice.float()/2 + arcs
 }
 
 // Outline is a board's or panel's edge: one closed outer path, counter-clockwise, and closed
