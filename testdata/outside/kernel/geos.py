@@ -1,0 +1,79 @@
+# Answers overlay and offset jobs with GEOS, through shapely (Debian package python3-shapely).
+#
+# Standard input is a row of 64-bit numbers, least byte first: the number of jobs, then each job as
+# described in oracle_test.go. One line a job goes to standard output.
+import sys, time, array, math
+from shapely.geometry import Polygon, MultiPolygon
+from shapely.geometry.polygon import orient
+from shapely.ops import unary_union
+
+data = array.array("q")
+data.frombytes(sys.stdin.buffer.read())
+at = 0
+
+
+def take():
+    global at
+    at += 1
+    return data[at - 1]
+
+
+def polygons():
+    out = []
+    global at
+    for _ in range(take()):
+        rings = []
+        for _ in range(take()):
+            n = take()
+            xy = data[at : at + 2 * n]
+            at += 2 * n
+            rings.append(list(zip(xy[0::2], xy[1::2])))
+        out.append(Polygon(rings[0], rings[1:]))
+    return out
+
+
+def parts(g):
+    if g.geom_type == "Polygon":
+        return [] if g.is_empty else [g]
+    return [p for q in g.geoms for p in parts(q)] if hasattr(g, "geoms") else []
+
+
+def many(p):
+    return p[0] if len(p) == 1 else MultiPolygon(p)
+
+
+for _ in range(take()):
+    op, apart, reps, d, join, chord, bound, compare = (take() for _ in range(8))
+    a, b, ours = polygons(), polygons(), polygons()
+
+    def work():
+        if op == 0:
+            return unary_union(a)
+        if op == 4:
+            turn = math.acos(max(0.0, 1 - chord / abs(d)))
+            quarter = max(2, math.ceil(math.pi / 4 / turn))
+            return many(a).buffer(d, resolution=quarter, join_style=1 + join, mitre_limit=1000)
+        if op == 5:  # one after another
+            r = many(a)
+            for p in b:
+                r = r.difference(p)
+            return r
+        x, y = many(a), many(b) if apart else unary_union(b)
+        return x.intersection(y) if op == 1 else x.difference(y) if op == 2 else x.symmetric_difference(y)
+
+    best = math.inf
+    for _ in range(reps):
+        t = time.perf_counter()
+        r = work()
+        best = min(best, time.perf_counter() - t)
+    pieces = parts(r)
+    holes = [Polygon(h).area for p in pieces for h in p.interiors]
+    areas = [Polygon(p.exterior).area for p in pieces]
+    diff = -1.0
+    if compare:
+        diff = r.symmetric_difference(unary_union(ours) if len(ours) != 1 else ours[0]).area
+    print(
+        repr(best * 1e3), repr(float(r.area)), len(areas), len(holes),
+        sum(v < bound for v in areas), sum(v < bound for v in holes), repr(diff),
+        flush=True,
+    )
