@@ -19,7 +19,7 @@ func TestBoardsOutOfPanel(t *testing.T) {
 		{"spaced", 2e6, 0, 0},
 		{"abutting", 0, 0, 0},
 		{"abutting, turned by 0.3, jittered by 1 nm", 0, 0.3, 1},
-		{"2 nm apart, turned by 0.7, jittered by 1 nm", 2, 0.7, 1},
+		{"20 nm apart, turned by 0.7, jittered by 1 nm", 20, 0.7, 1},
 	} {
 		panel, list := boards(c.gap, c.turn, c.jitter)
 		for op, name := range []string{"union", "intersection", "difference", "symmetric difference"} {

@@ -47,23 +47,57 @@ struct Count {
         }
     }
 
-    // The library's rings may touch themselves; its own way to split them (StrictlySimple) does not
-    // come to an end on some inputs. So they are split here wherever they come back to a corner.
-    void split(const Path &p, double bound) {
-        std::map<std::pair<cInt, cInt>, size_t> seen;
-        Path way;
-        for (const IntPoint &q : p) {
-            auto at = seen.find({q.X, q.Y});
-            if (at != seen.end()) {
-                ring(Path(way.begin() + at->second, way.end()), bound);
-                for (size_t i = at->second + 1; i < way.size(); i++) seen.erase({way[i].X, way[i].Y});
-                way.resize(at->second + 1);
-                continue;
+    // The library's rings may touch themselves and each other; its own way to split them
+    // (StrictlySimple) does not come to an end on some inputs. So here all are walked anew, at each
+    // corner turning as far to the left as there is a way, and split where a walk comes back to a corner.
+    void all(const Paths &rings, double bound) {
+        typedef std::pair<cInt, cInt> Spot;
+        std::map<Spot, std::vector<Spot>> ways;
+        for (const Path &p : rings)
+            for (size_t i = 0; i < p.size(); i++) {
+                const IntPoint &u = p[i], &v = p[(i + 1) % p.size()];
+                if (u != v) ways[{u.X, u.Y}].push_back({v.X, v.Y});
             }
-            seen[{q.X, q.Y}] = way.size();
-            way.push_back(q);
-        }
-        ring(way, bound);
+        for (auto &start : ways)
+            while (!start.second.empty()) {
+                Spot u = start.first, v = start.second.back();
+                start.second.pop_back();
+                std::vector<Spot> way{u};
+                std::map<Spot, size_t> seen{{u, 0}};
+                for (;;) {
+                    auto at = seen.find(v);
+                    if (at != seen.end()) {
+                        Path loop;
+                        for (size_t i = at->second; i < way.size(); i++) loop.push_back(IntPoint(way[i].first, way[i].second));
+                        ring(loop, bound);
+                        for (size_t i = at->second + 1; i < way.size(); i++) seen.erase(way[i]);
+                        way.resize(at->second + 1);
+                        if (at->second == 0 && ways[v].empty()) break;
+                    } else {
+                        seen[v] = way.size();
+                        way.push_back(v);
+                    }
+                    std::vector<Spot> &out = ways[v];
+                    if (out.empty()) break;
+                    // The first way clockwise from that back to u.
+                    size_t best = 0;
+                    Spot back{u.first - v.first, u.second - v.second};
+                    auto before = [&](const Spot &p, const Spot &q) { // p is met before q, turning clockwise from back
+                        auto later = [&](const Spot &d) { __int128 c = (__int128)back.first * d.second - (__int128)back.second * d.first;
+                            __int128 t = (__int128)back.first * d.first + (__int128)back.second * d.second;
+                            return c < 0 ? 0 : c > 0 ? 2 : t < 0 ? 1 : 3; };
+                        Spot d{p.first - v.first, p.second - v.second}, e{q.first - v.first, q.second - v.second};
+                        int i = later(d), k = later(e);
+                        if (i != k) return i < k;
+                        return (__int128)d.first * e.second - (__int128)d.second * e.first < 0;
+                    };
+                    for (size_t i = 1; i < out.size(); i++)
+                        if (before(out[i], out[best])) best = i;
+                    u = v;
+                    v = out[best];
+                    out.erase(out.begin() + best);
+                }
+            }
     }
 };
 
@@ -112,7 +146,7 @@ int main() {
         Count n;
         Paths rings;
         ClosedPathsFromPolyTree(*t, rings);
-        for (const Path &p : rings) n.split(p, double(bound));
+        n.all(rings, double(bound));
         printf("%.6f %.17g %ld %ld %ld %ld -1\n", best * 1e3, n.area, n.pieces, n.holes, n.smallPieces, n.smallHoles);
         fflush(stdout);
         delete t;
