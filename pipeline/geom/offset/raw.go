@@ -58,8 +58,16 @@ func (b *builder) ring(p geom.Path, d geom.Length) {
 		return
 	}
 	joins := make([]join, n) // after each edge
+	cut := 0
 	for i := range edges {
 		joins[i] = b.join(&edges[i], &edges[(i+1)%n], float64(d))
+		if joins[i].cut {
+			cut++
+		}
+	}
+	if cut == n { // one loop must stay: see close
+		joins[n-1] = join{from: edges[n-1].to, to: edges[0].from}
+		joins[n-1].via(edges[n-1].edge.To)
 	}
 	var out geom.Path
 	for i := range edges {
@@ -162,6 +170,7 @@ func (b *builder) edge(out geom.Path, m *moved, from, to geom.Point, d float64) 
 type join struct {
 	from, to geom.Point
 	way      []geom.Edge
+	cut      bool // at the crossing of both
 }
 
 func (j *join) via(points ...geom.Point) {
@@ -191,7 +200,7 @@ func (b *builder) join(a, c *moved, d float64) join {
 	case cross*d > 0 || dot < 0 && math.Abs(cross) < 1e-9:
 		b.open(&j, a, c, v, dot, d)
 	default:
-		b.close(&j, a, c, v, dot)
+		b.close(&j, a, c, v, dot, cross, d)
 	}
 	return j
 }
@@ -249,12 +258,15 @@ func (b *builder) corner(j *join, a, c *moved, p, q geom.Point) {
 //
 // The way over the corner adds a loop between the crossing and the corner, where both edges' pieces
 // lie: leaving it out takes a 2 down to a 1. That holds as long as the whole loop lies in both
-// rectangles: for straight edges that cross after the move and turn by no more than a right angle.
-func (b *builder) close(j *join, a, c *moved, v geom.Point, dot float64) {
-	if a.straight() && c.straight() && dot >= 0 {
+// rectangles: for straight edges that turn by no more than a right angle and are at least as long as the
+// end of either, moved, lies back along the other: |d| times the sine of the turn. Loops may lie over
+// one another: in k of them that follow each other lie k + 1 rectangles, so one is left. But in the n
+// loops of a ring all round, as in a hole that closes, there are just n: one of them must stay.
+func (b *builder) close(j *join, a, c *moved, v geom.Point, dot, cross, d float64) {
+	if turn := math.Abs(cross * d); a.straight() && c.straight() && dot >= 0 && turn <= a.edge.Length() && turn <= c.edge.Length() {
 		e, f := geom.Line(a.from, a.to), geom.Line(c.from, c.to)
 		if ps := e.Intersections(f); len(ps) == 1 {
-			j.from, j.to = ps[0], ps[0]
+			j.from, j.to, j.cut = ps[0], ps[0], true
 			return
 		}
 	}
