@@ -48,6 +48,7 @@ type job struct {
 	chord geom.Length // how far chords may stray from round joins
 	reps  int         // how often to measure; the best counts
 	bound float64     // nm²: what does not matter
+	named float64     // nm²: a greater difference that GEOS is allowed here, with the reason beside it
 	ours  geom.Region
 }
 
@@ -220,7 +221,11 @@ func measure(r geom.Region, bound float64) answer {
 // and cut-outs alike in number but for those smaller than that, which are listed.
 func agree(t *testing.T, who string, j *job, ours, theirs answer) {
 	t.Helper()
-	require.InDelta(t, theirs.area, ours.area, j.bound, "%s: area, against %s", j.name, who)
+	bound := j.bound
+	if who == "GEOS" && j.named > 0 {
+		bound = j.named
+	}
+	require.InDelta(t, theirs.area, ours.area, bound, "%s: area, against %s", j.name, who)
 	require.Equal(t, theirs.pieces-theirs.smallPieces, ours.pieces-ours.smallPieces, "%s: pieces, against %s", j.name, who)
 	require.Equal(t, theirs.holes-theirs.smallHoles, ours.holes-ours.smallHoles, "%s: cut-outs, against %s", j.name, who)
 	if theirs.differs >= 0 {
@@ -252,7 +257,7 @@ func hold(t *testing.T, jobs []job, compare bool) {
 	for i := range jobs {
 		agree(t, "GEOS", &jobs[i], ours[i], g[i])
 		agree(t, "libpolyclipping", &jobs[i], ours[i], p[i])
-		worst = max(worst, math.Abs(ours[i].area-g[i].area)/jobs[i].bound, math.Abs(ours[i].area-p[i].area)/jobs[i].bound)
+		worst = max(worst, math.Abs(ours[i].area-g[i].area)/max(jobs[i].bound, jobs[i].named), math.Abs(ours[i].area-p[i].area)/jobs[i].bound)
 	}
 	t.Logf("%d jobs; the greatest difference of areas is %.2g of the bound", len(jobs), worst)
 	shared.Ran(t, "kernel against GEOS: "+t.Name())

@@ -4,8 +4,8 @@
 # described in oracle_test.go. One line a job goes to standard output.
 import sys, time, array, math
 from shapely.geometry import Polygon, MultiPolygon
-from shapely.geometry.polygon import orient
 from shapely.ops import unary_union
+from shapely.validation import explain_validity, make_valid
 
 data = array.array("q")
 data.frombytes(sys.stdin.buffer.read())
@@ -18,7 +18,9 @@ def take():
     return data[at - 1]
 
 
-def polygons():
+def polygons(must=False):
+    # Rings that touch or cross themselves are put in order first, but not those of a result: they must
+    # be in order.
     out = []
     global at
     for _ in range(take()):
@@ -28,7 +30,10 @@ def polygons():
             xy = data[at : at + 2 * n]
             at += 2 * n
             rings.append(list(zip(xy[0::2], xy[1::2])))
-        out.append(Polygon(rings[0], rings[1:]))
+        p = Polygon(rings[0], rings[1:])
+        out.extend([p] if must or p.is_valid else parts(make_valid(p)))
+    if must and not MultiPolygon(out).is_valid:
+        sys.exit("job %d of %d: the result compared with: %s" % (job + 1, jobs, explain_validity(MultiPolygon(out))))
     return out
 
 
@@ -42,9 +47,10 @@ def many(p):
     return p[0] if len(p) == 1 else MultiPolygon(p)
 
 
-for _ in range(take()):
+jobs = take()
+for job in range(jobs):
     op, apart, reps, d, join, chord, bound, compare = (take() for _ in range(8))
-    a, b, ours = polygons(), polygons(), polygons()
+    a, b, ours = polygons(), polygons(), polygons(must=True)
 
     def work():
         if op == 0:
@@ -71,7 +77,7 @@ for _ in range(take()):
     areas = [Polygon(p.exterior).area for p in pieces]
     diff = -1.0
     if compare:
-        diff = r.symmetric_difference(unary_union(ours) if len(ours) != 1 else ours[0]).area
+        diff = r.symmetric_difference(many(ours)).area
     print(
         repr(best * 1e3), repr(float(r.area)), len(areas), len(holes),
         sum(v < bound for v in areas), sum(v < bound for v in holes), repr(diff),

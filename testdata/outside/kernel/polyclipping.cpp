@@ -146,6 +146,13 @@ int main() {
         Count n;
         Paths rings;
         ClosedPathsFromPolyTree(*t, rings);
+        // The library may leave polygons apart that share an edge; its own union of its result joins
+        // them.
+        for (int again = 0; bound > 0 && again < 3; again++) {
+            PolyTree *u = clip(ctUnion, rings, Paths{});
+            ClosedPathsFromPolyTree(*u, rings);
+            delete u;
+        }
         n.all(rings, double(bound));
         printf("%.6f %.17g %ld %ld %ld %ld -1\n", best * 1e3, n.area, n.pieces, n.holes, n.smallPieces, n.smallHoles);
         fflush(stdout);
