@@ -16,15 +16,40 @@ import (
 type flattener struct {
 	err    float64 // nm
 	chords Chords
-	ends   map[circleOf][]geom.Point // by circle, where arcs end, each place once
-	units  map[int][]unit            // by number of directions
+	ends   []arcEnd       // of all arcs, by circle
+	units  map[int][]unit // by number of directions
 	buf    []corner
 }
 
-// circleOf tells circles apart.
-type circleOf struct {
+// An arcEnd is a place where an arc ends, with its circle.
+type arcEnd struct {
 	center geom.Point
 	radius geom.Length
+	at     geom.Point
+}
+
+func (a arcEnd) compare(b arcEnd) int {
+	if c := comparePoints(a.center, b.center); c != 0 {
+		return c
+	}
+	return cmp.Or(cmp.Compare(a.radius, b.radius), comparePoints(a.at, b.at))
+}
+
+// others gives the ends of all arcs about a centre whose radius is r to within a nanometre.
+func (f *flattener) others(center geom.Point, r geom.Length) []arcEnd {
+	find := func(r geom.Length) int {
+		i, _ := slices.BinarySearchFunc(f.ends, r, func(e arcEnd, r geom.Length) int {
+			if c := comparePoints(e.center, center); c != 0 {
+				return c
+			}
+			if e.radius < r {
+				return -1
+			}
+			return 1
+		})
+		return i
+	}
+	return f.ends[find(r-1):find(r+2)]
 }
 
 // A unit is a direction from a centre.
@@ -136,19 +161,18 @@ func (f *flattener) corners(e geom.Edge, r float64, n int) []corner {
 	if sweep < 0 {
 		slices.Reverse(list)
 	}
-	for d := geom.Length(-1); d <= 1; d++ {
-		if ends := f.ends[circleOf{e.Center, geom.Length(r) + d}]; len(ends) > 2 || d != 0 && len(ends) > 0 || full && len(ends) > 1 {
-			list = f.insert(list, ends, e, start, sweep, apart)
-		}
+	if ends := f.others(e.Center, geom.Length(r)); len(ends) > 2 || full && len(ends) > 1 {
+		list = f.insert(list, ends, e, start, sweep, apart)
 	}
 	f.buf = list
 	return list
 }
 
 // insert adds the ends of other arcs of the same circle.
-func (f *flattener) insert(list []corner, ends []geom.Point, e geom.Edge, start, sweep float64, apart func(p, q geom.Point) bool) []corner {
+func (f *flattener) insert(list []corner, ends []arcEnd, e geom.Edge, start, sweep float64, apart func(p, q geom.Point) bool) []corner {
 	n := len(list)
-	for _, p := range ends {
+	for _, end := range ends {
+		p := end.at
 		if !apart(p, e.From) || !apart(p, e.To) {
 			continue
 		}

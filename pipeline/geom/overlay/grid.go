@@ -19,12 +19,12 @@ type grid struct {
 	list   []int32
 }
 
-// lay chooses the cells for n segments whose extents add up to wide and high: about two segments a
+// lay chooses the cells for n segments whose extents add up to wide and high: about one segment a
 // cell, but no smaller than lets a segment lie in a handful of them.
 func lay(b box, n int, wide, high int64) grid {
 	w, h := max(b.x1-b.x0, 1), max(b.y1-b.y0, 1)
 	kx, ky := log2(max(wide/int64(n), 1)), log2(max(high/int64(n), 1))
-	for cells(w, kx)*cells(h, ky) > int64(n)/2+1 {
+	for cells(w, kx)*cells(h, ky) > int64(n)+1 {
 		if kx <= ky && cells(w, kx) > 1 || cells(h, ky) == 1 {
 			kx++
 		} else {

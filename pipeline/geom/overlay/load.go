@@ -1,7 +1,6 @@
 package overlay
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -123,7 +122,7 @@ func (s *shapes) add(f *flattener, e geom.Edge, c source) {
 
 // check makes sure that paths are closed and lie within the limits. It gives the number of edges, the
 // box round all, and where arcs end.
-func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends map[circleOf][]geom.Point, err error) {
+func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends []arcEnd, err error) {
 	b = geom.EmptyBox()
 	for i, op := range s.operands {
 		if op.Rule > Positive {
@@ -152,20 +151,15 @@ func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends map[circ
 				b = b.Union(arc.Grow(margin))
 				edges++
 				s.arcs = true
-				if ends == nil {
-					ends = map[circleOf][]geom.Point{}
-				}
-				c := circleOf{e.Center, geom.Round((e.From.Distance(e.Center) + e.To.Distance(e.Center)) / 2)}
-				ends[c] = append(ends[c], e.From, e.To)
+				r, _ := circle(e)
+				ends = append(ends, arcEnd{e.Center, geom.Length(r), e.From}, arcEnd{e.Center, geom.Length(r), e.To})
 			}
 		}
 	}
 	if edges > math.MaxInt32 {
 		return 0, b, nil, fmt.Errorf("overlay: %d edges in one call; at most %d can be done", edges, math.MaxInt32)
 	}
-	for c, list := range ends {
-		slices.SortFunc(list, func(p, q geom.Point) int { return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y)) })
-		ends[c] = slices.Compact(list)
-	}
+	slices.SortFunc(ends, arcEnd.compare)
+	ends = slices.Compact(ends)
 	return edges, b, ends, nil
 }

@@ -35,9 +35,15 @@ type restorer struct {
 	steps []step // of all rings, each from the beginning of a run on
 	runs  []run
 	rings []parted
-	moved map[int32]geom.Point
+	moved []refined      // by node
 	buf   [2][]candidate // scratch
 	walks []step
+}
+
+// refined is the point of a node, once it has been asked for.
+type refined struct {
+	at    geom.Point
+	known bool
 }
 
 // parted is a ring in its runs, or a plain one: each of its segments stands for itself.
@@ -47,7 +53,10 @@ type parted struct {
 }
 
 func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (geom.Region, error) {
-	r := restorer{a: a, t: t, moved: map[int32]geom.Point{}}
+	r := restorer{a: a, t: t}
+	if a.shapes.arcs {
+		r.moved = make([]refined, len(a.graph.at))
+	}
 	for _, p := range pieces {
 		r.ring(p.outer)
 		for _, c := range p.cutOuts {
@@ -440,12 +449,11 @@ func (r *restorer) end(at place, node int32) geom.Point {
 	if !r.a.shapes.arcs || node < 0 {
 		return r.a.shapes.point(at)
 	}
-	if p, ok := r.moved[node]; ok {
-		return p
+	m := &r.moved[node]
+	if !m.known {
+		*m = refined{r.refine(node), true}
 	}
-	p := r.refine(node)
-	r.moved[node] = p
-	return p
+	return m.at
 }
 
 func (r *restorer) refine(v int32) geom.Point {
