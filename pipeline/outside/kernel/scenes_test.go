@@ -26,7 +26,8 @@ func round(x, y float64, n int, from float64, r func(a float64) float64) []geom.
 	for k := range n {
 		a := from + 2*math.Pi*float64(k)/float64(n)
 		s, c := math.Sincos(a)
-		out[k] = at(x+r(a)*c, y+r(a)*s)
+		l := r(a)
+		out[k] = at(x+l*c, y+l*s)
 	}
 	return out
 }
