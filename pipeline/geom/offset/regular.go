@@ -1,0 +1,85 @@
+package offset
+
+import (
+	"math"
+
+	"panelwright/pipeline/geom"
+)
+
+// regular gives a path whose edges all have a length and whose arcs' ends lie equally far from their
+// centre, to within 2 nm. Of most paths that is the path itself.
+//
+// Arcs from elsewhere may have ends that disagree about the radius. They are taken as package geom
+// takes them: about the centre nearest to theirs that is equally far from both ends; with a step at
+// either end where arcs are so nearly full circles that this would throw the centre far off; and as
+// straight where no circle can be meant.
+func regular(p geom.Path) geom.Path {
+	for i := range p {
+		if isRegular(&p[i]) {
+			continue
+		}
+		out := append(make(geom.Path, 0, len(p)+4), p[:i]...)
+		for k := i; k < len(p); k++ {
+			if isRegular(&p[k]) {
+				out = append(out, p[k])
+			} else {
+				out = regularize(out, p[k])
+			}
+		}
+		return out
+	}
+	return p
+}
+
+const mismatch = 2 // nm
+
+func isRegular(e *geom.Edge) bool {
+	if e.Sense == geom.Straight {
+		return e.From != e.To
+	}
+	if e.From == e.To {
+		return e.From != e.Center
+	}
+	f, t := e.From.Distance(e.Center), e.To.Distance(e.Center)
+	return f > 0 && t > 0 && math.Abs(f-t) <= mismatch
+}
+
+// regularize appends what stands for an edge that is not regular.
+func regularize(out geom.Path, e geom.Edge) geom.Path {
+	line := func(to geom.Point, from geom.Point) {
+		if from != to {
+			out = append(out, geom.Line(from, to))
+		}
+	}
+	if e.Sense == geom.Straight || e.From == e.Center || e.To == e.Center {
+		line(e.To, e.From)
+		return out
+	}
+	f, t := e.From.Sub(e.Center), e.To.Sub(e.Center)
+	rf, rt := f.Norm(), t.Norm()
+	chord := e.To.Sub(e.From)
+	l := chord.Norm()
+	turn := f.Cross(t) * int64(e.Sense)
+	whole := turn == 0 && f.Dot(t) > 0
+	half := turn > 0 || turn == 0 && !whole
+	switch {
+	case half && math.Abs(rf-rt) > l/4:
+		line(e.To, e.From)
+	case whole || !half && l < rf/8:
+		r := (rf + rt) / 2
+		from := unit(float64(f.X), float64(f.Y)).from(e.Center, r)
+		to := unit(float64(t.X), float64(t.Y)).from(e.Center, r)
+		if whole {
+			to = from
+		}
+		line(from, e.From)
+		out = append(out, geom.Arc(from, to, e.Center, e.Sense))
+		line(e.To, to)
+	default:
+		u := unit(float64(chord.X), float64(chord.Y))
+		along := -(float64(float64(f.X)*u.x) + float64(float64(f.Y)*u.y)) - l/2
+		e.Center = u.from(e.Center, -along)
+		out = append(out, e)
+	}
+	return out
+}
