@@ -123,8 +123,8 @@ int main() {
         double best = INFINITY;
         PolyTree *t = nullptr;
         for (int64_t i = 0; i < reps; i++) {
-            auto begin = std::chrono::steady_clock::now();
             delete t;
+            auto begin = std::chrono::steady_clock::now();
             if (op == 4) {
                 ClipperOffset o(1000, double(chord));
                 o.AddPaths(a, join == 0 ? jtRound : jtMiter, etClosedPolygon);
