@@ -41,7 +41,9 @@ func (s *Shapes) search(to Shape, k int, limit float64) []Neighbour {
 		return nil
 	}
 	var found []Neighbour
-	by := func(a, b Neighbour) int { return cmp.Or(cmp.Compare(a.Distance, b.Distance), cmp.Compare(a.Shape, b.Shape)) }
+	by := func(a, b Neighbour) int {
+		return cmp.Or(cmp.Compare(a.Distance, b.Distance), cmp.Compare(a.Shape, b.Shape))
+	}
 	s.index.Nearest(to.Box(), func(gap float64, _ Box, i int) bool {
 		if gap > limit {
 			return false
