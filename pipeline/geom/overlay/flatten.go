@@ -16,32 +16,25 @@ import (
 type flattener struct {
 	err    float64 // nm
 	chords Chords
-	ends   []arcEnd       // of all arcs, by circle
-	units  map[int][]unit // by number of directions
+	ends   map[geom.Point][]arcEnd // of arcs that share their centre with others, by radius
+	units  map[int][]unit          // by number of directions
 	buf    []corner
 }
 
-// An arcEnd is a place where an arc ends, with its circle.
+// An arcEnd is a place where an arc of some radius ends.
 type arcEnd struct {
-	center geom.Point
 	radius geom.Length
 	at     geom.Point
 }
 
-func (a arcEnd) compare(b arcEnd) int {
-	if c := comparePoints(a.center, b.center); c != 0 {
-		return c
-	}
-	return cmp.Or(cmp.Compare(a.radius, b.radius), comparePoints(a.at, b.at))
-}
-
 // others gives the ends of all arcs about a centre whose radius is r to within a nanometre.
 func (f *flattener) others(center geom.Point, r geom.Length) []arcEnd {
+	if len(f.ends) == 0 {
+		return nil
+	}
+	list := f.ends[center]
 	find := func(r geom.Length) int {
-		i, _ := slices.BinarySearchFunc(f.ends, r, func(e arcEnd, r geom.Length) int {
-			if c := comparePoints(e.center, center); c != 0 {
-				return c
-			}
+		i, _ := slices.BinarySearchFunc(list, r, func(e arcEnd, r geom.Length) int {
 			if e.radius < r {
 				return -1
 			}
@@ -49,7 +42,39 @@ func (f *flattener) others(center geom.Point, r geom.Length) []arcEnd {
 		})
 		return i
 	}
-	return f.ends[find(r-1):find(r+2)]
+	return list[find(r-1):find(r+2)]
+}
+
+// shared lists by centre where arcs end that share it with others.
+func shared(arcs []geom.Edge) map[geom.Point][]arcEnd {
+	tips := make([]tip, len(arcs))
+	for i, e := range arcs {
+		tips[i] = tip{at(int32(e.Center.X+geom.Limit), int32(e.Center.Y+geom.Limit)), uint32(i)}
+	}
+	tips = sortTips(tips)
+	var out map[geom.Point][]arcEnd
+	for i := 0; i < len(tips); {
+		first := i
+		for i++; i < len(tips) && tips[i].at == tips[first].at; i++ {
+		}
+		if i-first == 1 {
+			continue
+		}
+		list := make([]arcEnd, 0, 2*(i-first))
+		for _, t := range tips[first:i] {
+			e := arcs[t.ref]
+			r, _ := circle(e)
+			list = append(list, arcEnd{geom.Length(r), e.From}, arcEnd{geom.Length(r), e.To})
+		}
+		slices.SortFunc(list, func(a, b arcEnd) int {
+			return cmp.Or(cmp.Compare(a.radius, b.radius), comparePoints(a.at, b.at))
+		})
+		if out == nil {
+			out = map[geom.Point][]arcEnd{}
+		}
+		out[arcs[tips[first].ref].Center] = slices.Compact(list)
+	}
+	return out
 }
 
 // A unit is a direction from a centre.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"panelwright/pipeline/geom"
 )
@@ -121,9 +120,10 @@ func (s *shapes) add(f *flattener, e geom.Edge, c source) {
 }
 
 // check makes sure that paths are closed and lie within the limits. It gives the number of edges, the
-// box round all, and where arcs end.
-func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends []arcEnd, err error) {
+// box round all, and where arcs about common centres end.
+func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends map[geom.Point][]arcEnd, err error) {
 	b = geom.EmptyBox()
+	var arcs []geom.Edge
 	for i, op := range s.operands {
 		if op.Rule > Positive {
 			return 0, b, nil, fmt.Errorf("overlay: operand %d has an unknown winding rule, %d", i, op.Rule)
@@ -151,15 +151,12 @@ func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends []arcEnd
 				b = b.Union(arc.Grow(margin))
 				edges++
 				s.arcs = true
-				r, _ := circle(e)
-				ends = append(ends, arcEnd{e.Center, geom.Length(r), e.From}, arcEnd{e.Center, geom.Length(r), e.To})
+				arcs = append(arcs, e)
 			}
 		}
 	}
 	if edges > math.MaxInt32 {
 		return 0, b, nil, fmt.Errorf("overlay: %d edges in one call; at most %d can be done", edges, math.MaxInt32)
 	}
-	slices.SortFunc(ends, arcEnd.compare)
-	ends = slices.Compact(ends)
-	return edges, b, ends, nil
+	return edges, b, shared(arcs), nil
 }
