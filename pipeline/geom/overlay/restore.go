@@ -339,14 +339,14 @@ func (r *restorer) straighten(ctx context.Context) error {
 		if !any {
 			return nil
 		}
+		kept := r.apart(f.segs, of)
 		hits, err := f.find(r.a.shapes.box)
 		if err != nil {
 			return err
 		}
-		if len(hits) == 0 {
+		if len(hits) == 0 && !kept {
 			return nil
 		}
-		kept := false
 		for _, h := range hits {
 			if of[h.seg] < 0 {
 				continue
@@ -363,6 +363,31 @@ func (r *restorer) straighten(ctx context.Context) error {
 			}
 		}
 	}
+}
+
+// apart bends runs again that would lie on another edge of the border from end to end: between the two
+// lies a sliver less than a nanometre wide, which may not become one of no area. It tells whether there
+// were any.
+func (r *restorer) apart(segs []segment, of []int32) bool {
+	bent := map[[2]place]int32{}
+	kept := false
+	for k, s := range segs {
+		if i := of[k]; i >= 0 && r.runs[i].bent {
+			key := [2]place{s.lo, s.hi}
+			if other, ok := bent[key]; ok && r.runs[other].bent {
+				u := &r.runs[other]
+				u.bent, u.keepNodes, kept = false, true, true
+			}
+			bent[key] = i
+		}
+	}
+	for k, s := range segs {
+		if i, ok := bent[[2]place{s.lo, s.hi}]; ok && i != of[k] && r.runs[i].bent {
+			u := &r.runs[i]
+			u.bent, u.keepNodes, kept = false, true, true
+		}
+	}
+	return kept
 }
 
 // path makes a path of a ring's runs, from its least point on.
