@@ -72,9 +72,7 @@ func drawn(t *testing.T, img *artwork.Image) geom.Region {
 		switch o.Kind {
 		case artwork.Fill:
 			var op overlay.Operand
-			for _, c := range img.Regions[o.Region].Contours {
-				op.Paths = append(op.Paths, c)
-			}
+			op.Paths = append(op.Paths, img.Regions[o.Region].Contours...)
 			add(overlay.Union(t.Context(), flat, op))
 		case artwork.Stroke:
 			a := img.Apertures[o.Aperture]

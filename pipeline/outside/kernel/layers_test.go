@@ -146,7 +146,7 @@ func shapesOf(t *testing.T, img *artwork.Image, o artwork.Object) (shapes geom.R
 
 // coarse is how far the chords of discs and arcs may stray from them. How fine the polygons are is of
 // no matter as long as all sides get the same, and this keeps it short.
-const coarse = 5_000 // nm
+const coarse = 20_000 // nm
 
 // chords is how many chords an arc of such a radius and angle needs.
 func chords(r, angle float64) int {
