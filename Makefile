@@ -7,7 +7,7 @@ RECIPES  = $(sort $(wildcard recipes/*.panel.hcl))
 OUT     ?= build
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench golden install release clean
+.PHONY: help demo boards test lint bench fuzz planted arm64 golden install release clean
 
 help: ## what there is to make
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-9s %s\n", $$1, $$2 }' Makefile
@@ -35,8 +35,14 @@ lint: ## layout, vet, staticcheck
 	$(GO) vet $(PACKAGES)
 	$(GO) run honnef.co/go/tools/cmd/staticcheck@v0.8.2 $(PACKAGES)
 
-bench: ## benchmarks: reading, a whole build, memory
+bench: ## benchmarks: reading, a whole build, memory, the geometry kernel against other libraries
 	$(GO) test -run '^$$' -bench . -benchmem -timeout 30m $(PACKAGES)
+
+planted: ## plant bugs in the geometry kernel, one at a time: its tests must find each
+	PANELWRIGHT_PLANTED=1 $(GO) test -count 1 -v -timeout 30m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
+
+arm64: ## the geometry kernel's tests on arm64, emulated by qemu-aarch64-static (Debian: qemu-user-static)
+	PANELWRIGHT_REQUIRE_OUTSIDE= PANELWRIGHT_OUTSIDE_COUNT= CGO_ENABLED=0 GOARCH=arm64 $(GO) test -short -timeout 15m -exec qemu-aarch64-static ./pipeline/geom/...
 
 golden: ## write the expected results anew; review them as a diff
 	$(GO) test $$(grep -rl --include='*_test.go' 'flag.Bool("update"' cmd pipeline stages | xargs -n1 dirname | sort -u | sed 's,^,./,') -update

@@ -1,0 +1,88 @@
+package overlay
+
+import (
+	"context"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// planted are bugs such as one makes in a kernel like this: a piece of a file, which must stand there
+// just once, and what is put in its stead.
+var planted = []struct{ name, file, right, wrong string }{
+	{"a closed pixel", "place.go",
+		"return -t < 2*c && 2*c < t\n", "return -t <= 2*c && 2*c <= t\n"},
+	{"a dropped winding delta", "arrangement.go",
+		"for _, k := range g.order[e.first : e.first+e.count] {\n\t\t\t\tc := g.seg(k)", "for _, k := range g.order[e.first : e.first+1] {\n\t\t\t\tc := g.seg(k)"},
+	{"a swapped turn", "trace.go",
+		"f := around[(i+len(around)-1)%len(around)]", "f := around[(i+1)%len(around)]"},
+	{"a float orientation test", "place.go",
+		"return int64(b.x()-a.x())*int64(c.y()-a.y()) - int64(b.y()-a.y())*int64(c.x()-a.x())",
+		"return int64(float64(b.x()-a.x())*float64(c.y()-a.y()) - float64(b.y()-a.y())*float64(c.x()-a.x()))"},
+	{"a missed ring split", "trace.go",
+		"if begin == 0 {", "if begin != 1 {"},
+	{"a crossing cut off instead of rounded", "place.go",
+		"if 2*r >= uint64(den) {\n\t\t\tq++\n\t\t}\n\t\treturn int32(q)", "return int32(q)"},
+	{"one pass only", "node.go",
+		"if len(hits) == 0 {", "if len(hits) == 0 || f.moved != nil {"},
+	{"a node not noticed", "find.go",
+		"default:\n\t\tl.meet(o, which)\n", "default:\n"},
+	{"a cut-out in the wrong piece", "trace.go",
+		"over := t.faceOf[under[f]]", "over := int32(0)"},
+	{"straightened edges unchecked", "restore.go",
+		"kept := r.apart(f.segs, of)", "kept := false"},
+}
+
+// TestPlantedBugsAreFound plants each bug in a copy of its file, which the compiler takes in the file's
+// stead, and runs this package's tests: one of them must fail. It takes a minute or more, so it runs only
+// when PANELWRIGHT_PLANTED is set, as "make planted" does.
+func TestPlantedBugsAreFound(t *testing.T) {
+	if os.Getenv("PANELWRIGHT_PLANTED") == "" {
+		t.Skip("run by make planted")
+	}
+	dir, err := os.Getwd()
+	require.NoError(t, err)
+	run := func(t *testing.T, replaced map[string]string) (string, error) {
+		list, err := json.Marshal(map[string]map[string]string{"Replace": replaced})
+		require.NoError(t, err)
+		name := filepath.Join(t.TempDir(), "overlay.json")
+		require.NoError(t, os.WriteFile(name, list, 0o644))
+		ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
+		defer cancel()
+		cmd := exec.CommandContext(ctx, "go", "test", "-overlay", name, "-short", "-failfast", "-timeout", "4m", ".")
+		for _, v := range os.Environ() {
+			if !strings.HasPrefix(v, "PANELWRIGHT_") {
+				cmd.Env = append(cmd.Env, v)
+			}
+		}
+		out, err := cmd.CombinedOutput()
+		return string(out), err
+	}
+	out, err := run(t, nil)
+	require.NoError(t, err, "without any bug:\n%s", out)
+	for _, bug := range planted {
+		t.Run(bug.name, func(t *testing.T) {
+			source, err := os.ReadFile(bug.file)
+			require.NoError(t, err)
+			require.Equal(t, 1, strings.Count(string(source), bug.right), "%s: the piece to replace stands there", bug.file)
+			name := filepath.Join(t.TempDir(), bug.file)
+			require.NoError(t, os.WriteFile(name, []byte(strings.Replace(string(source), bug.right, bug.wrong, 1)), 0o644))
+			out, err := run(t, map[string]string{filepath.Join(dir, bug.file): name})
+			require.Error(t, err, "nobody has noticed")
+			assert.NotContains(t, out, "[build failed]", out)
+			assert.NotContains(t, out, "setup failed", out)
+			for _, line := range strings.Split(out, "\n") {
+				if strings.HasPrefix(line, "--- FAIL: ") || strings.HasPrefix(line, "panic: ") {
+					t.Log(line)
+				}
+			}
+		})
+	}
+}
