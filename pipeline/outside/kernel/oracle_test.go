@@ -178,22 +178,23 @@ func answerOf(t testing.TB, j *job) geom.Region {
 
 func solve(t testing.TB, j *job) (geom.Region, error) {
 	ctx := t.Context()
+	one := overlay.Options{Workers: 1}
 	switch j.op {
 	case union:
-		return overlay.Union(ctx, overlay.Options{}, operand(j.a))
+		return overlay.Union(ctx, one, operand(j.a))
 	case intersection:
-		return overlay.Intersection(ctx, overlay.Options{}, operand(j.a), operand(j.b))
+		return overlay.Intersection(ctx, one, operand(j.a), operand(j.b))
 	case difference:
-		return overlay.Difference(ctx, overlay.Options{}, operand(j.a), operand(j.b))
+		return overlay.Difference(ctx, one, operand(j.a), operand(j.b))
 	case symmetric:
-		return overlay.SymmetricDifference(ctx, overlay.Options{}, operand(j.a), operand(j.b))
+		return overlay.SymmetricDifference(ctx, one, operand(j.a), operand(j.b))
 	case buffer:
-		return offset.By(ctx, j.a, j.d, offset.Options{Join: j.join, MitreLimit: 1000, Overlay: overlay.Options{ChordError: j.chord}})
+		return offset.By(ctx, j.a, j.d, offset.Options{Join: j.join, MitreLimit: 1000, Overlay: overlay.Options{ChordError: j.chord, Workers: 1}})
 	}
 	r := j.a
 	for _, o := range j.b {
 		var err error
-		if r, err = overlay.Difference(ctx, overlay.Options{}, operand(r), overlay.Of(o)); err != nil {
+		if r, err = overlay.Difference(ctx, one, operand(r), overlay.Of(o)); err != nil {
 			return nil, err
 		}
 	}
