@@ -38,6 +38,16 @@ lint: ## layout, vet, staticcheck
 bench: ## benchmarks: reading, a whole build, memory, the geometry kernel against other libraries
 	$(GO) test -run '^$$' -bench . -benchmem -timeout 30m $(PACKAGES)
 
+FUZZTIME ?= 1m
+
+fuzz: ## every fuzz target of the geometry kernel, each for FUZZTIME
+	@for p in $$(grep -rl --include='*_test.go' '^func Fuzz' pipeline/geom | xargs -n1 dirname | sort -u); do \
+	    for f in $$(sed -n 's/^func \(Fuzz[A-Za-z0-9_]*\)(.*/\1/p' $$p/*_test.go); do \
+	        echo "$(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) ./$$p"; \
+	        $(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) ./$$p || exit 1; \
+	    done; \
+	done
+
 planted: ## plant bugs in the geometry kernel, one at a time: its tests must find each
 	PANELWRIGHT_PLANTED=1 $(GO) test -count 1 -v -timeout 30m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
 

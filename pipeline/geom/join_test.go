@@ -267,6 +267,9 @@ func polygon(n int) []Edge {
 }
 
 func TestJoinManyEdges(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	o, j, err := Assemble(polygon(100_000), 10*UM)
 	require.NoError(t, err)
 	assert.Len(t, o.Outer, 100_000)
@@ -346,6 +349,9 @@ func BenchmarkAssemble(b *testing.B) {
 // Heaps of ends in one place and edges across one another must not make the work grow with the
 // square of their number.
 func TestJoinCrowdedEnds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	r := rand.New(rand.NewPCG(16, 17))
 	var heap, star []Edge
 	for range 10_000 {
@@ -366,6 +372,9 @@ func TestJoinCrowdedEnds(t *testing.T) {
 // A zigzag of long slanting lines: every box touches every other. The work stays bounded; the
 // outline is refused, with a place, rather than judged by half.
 func TestCheckIsBounded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long")
+	}
 	var p Path
 	const n = 6_000 // 18 million pairs
 	at := func(i int) Point {

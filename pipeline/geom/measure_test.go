@@ -98,7 +98,11 @@ func TestPrincipalMomentsTurnWithTheShape(t *testing.T) {
 // An arc's segment, analytic, against the polygon of very many chords.
 func TestMomentsOfArcsAgainstChords(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 6))
-	for range 200 {
+	rounds := 200
+	if testing.Short() {
+		rounds = 20
+	}
+	for range rounds {
 		c := Pt(Length(r.Int64N(2e8))-1e8, Length(r.Int64N(2e8))-1e8)
 		rad := 1e6 + 2e7*r.Float64()
 		a, sweep := 2*math.Pi*r.Float64(), 0.05+6*r.Float64()

@@ -360,7 +360,11 @@ func TestWorkersDoNotShow(t *testing.T) {
 // nanometres: bent edges that are given back straight may not fall on each other.
 func TestAgainIsTheSame(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
-	for i := range 3000 {
+	rounds := 3000
+	if testing.Short() {
+		rounds = 600
+	}
+	for i := range rounds {
 		size := []int64{3, 5, 10, 30, 1000}[i%5]
 		var ops []Operand
 		for range 2 + r.IntN(3) {
