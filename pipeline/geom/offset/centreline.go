@@ -27,13 +27,8 @@ func CentreLines(ctx context.Context, r geom.Region, widest geom.Length) ([]geom
 	}
 	var out []geom.Path
 	for _, o := range r {
-		c := channels{widest: float64(widest)}
-		for _, e := range o.Edges() {
-			if e.From != e.To || e.Sense != geom.Straight {
-				c.index.Insert(e.Box(), len(c.edges))
-				c.edges = append(c.edges, e)
-			}
-		}
+		c := gather(geom.Region{o})
+		c.widest = float64(widest)
 		if err := c.pairs(ctx); err != nil {
 			return nil, err
 		}
@@ -49,6 +44,19 @@ type channels struct {
 	index  geom.Index[int]
 	widest float64
 	pieces []piece
+}
+
+func gather(r geom.Region) *channels {
+	c := &channels{}
+	for _, p := range r.Paths() {
+		for _, e := range p {
+			if e.From != e.To || e.Sense != geom.Straight {
+				c.index.Insert(e.Box(), len(c.edges))
+				c.edges = append(c.edges, e)
+			}
+		}
+	}
+	return c
 }
 
 // A piece is a middle line between two edges, with half the width at its ends.
@@ -142,8 +150,8 @@ func (c *channels) add(m *middle, from, to float64) {
 	x, y, half, _ := m.at(from)
 	u, v, last, _ := m.at(to)
 	p, q := geom.Pt(geom.Round(x), geom.Round(y)), geom.Pt(geom.Round(u), geom.Round(v))
-	if p == q && !(m.full && from == 0 && to == 1) {
-		return
+	if p.Distance(q) <= slack && !(m.full && from == 0 && to == 1) {
+		return // no more than rounding
 	}
 	c.pieces = append(c.pieces, piece{m.edge(p, q, from, to), half, last})
 }

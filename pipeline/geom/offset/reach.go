@@ -3,6 +3,7 @@ package offset
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/overlay"
@@ -33,12 +34,18 @@ func (c Reach) Covered(ctx context.Context, o Options) (geom.Region, error) {
 // channel too narrow.
 const Fit = 2 * geom.UM
 
+// fine is half of Fit: the room for the middle of a disc that fits just so is up to twice as wide.
+const fine = Fit / 2
+
 // Opening gives what a disc of the given radius reaches inside a region: everything covered by some
 // disc that lies in it. A square loses (4 − π)·radius² at its corners.
 //
 // A channel exactly as wide as the disc has no room for it to either side, and shrinks to a line that
 // has no area: such channels, as wide as the disc to within Fit, come back as the ways of its centre.
-// Where one runs into a wider place its line reaches up to where that begins.
+// Where one runs into a wider place its line reaches up to where that begins. A dead end of less than
+// 30 times Fit is left out, for it cannot be told from a pointed corner.
+//
+// A radius of 0 reaches everything; below 0 it is an error, as beyond geom.Limit.
 //
 // Opening and closing are those of J. Serra, "Image Analysis and Mathematical Morphology" (1982).
 func Opening(ctx context.Context, r geom.Region, radius geom.Length, o Options) (Reach, error) {
@@ -47,34 +54,62 @@ func Opening(ctx context.Context, r geom.Region, radius geom.Length, o Options) 
 		return out, err
 	}
 	o.Join = Round
-	// The room for the disc's centre, and that for one smaller by t.
-	const t = Fit / 2
-	fine := o
-	fine.Overlay.ChordError = min(t/4, max(o.Overlay.ChordError, 1))
-	if o.Overlay.ChordError == 0 {
-		fine.Overlay.ChordError = t / 4
+	// Rooms for a disc's centre are cut up to a few times fine: chords must not show there.
+	exact := o
+	exact.Overlay.ChordError = fine / 4
+	if o.Overlay.ChordError > 0 {
+		exact.Overlay.ChordError = min(fine/4, o.Overlay.ChordError)
 	}
-	room, err := By(ctx, r, -radius, fine)
+	room, err := By(ctx, r, -radius, exact)
 	if err != nil {
 		return out, err
 	}
-	if out.Region, err = By(ctx, room, radius, o); err != nil || radius <= t {
-		return out, err
+	if radius > fine {
+		if room, out.Lines, err = justFits(ctx, r, room, radius, exact); err != nil {
+			return out, err
+		}
 	}
-	wider, err := By(ctx, r, t-radius, fine)
-	if err != nil {
-		return out, err
-	}
-	near, err := By(ctx, room, 3*t, fine)
-	if err != nil {
-		return out, err
-	}
-	thin, err := overlay.Difference(ctx, fine.Overlay, overlay.Of(wider...), overlay.Of(near...))
-	if err != nil {
-		return out, err
-	}
-	out.Lines, err = thinLines(ctx, thin, room, t)
+	out.Region, err = By(ctx, room, radius, o)
 	return out, err
+}
+
+// justFits parts the room for a disc's centre into that with room to either side and the lines where the
+// disc just fits: what is room for a disc smaller by fine, and not near that for one larger by fine.
+func justFits(ctx context.Context, r, room geom.Region, radius geom.Length, o Options) (geom.Region, []geom.Path, error) {
+	smaller, err := By(ctx, r, fine-radius, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	larger, err := By(ctx, r, -fine-radius, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	wide, err := By(ctx, larger, 4*fine, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	thin, err := overlay.Difference(ctx, o.Overlay, overlay.Of(smaller...), overlay.Of(wide...))
+	if err != nil || len(thin) == 0 {
+		return room, nil, err
+	}
+	lines, given, err := thinLines(ctx, thin, wide)
+	if err != nil || len(lines) == 0 {
+		return room, nil, err
+	}
+	room, err = overlay.Difference(ctx, o.Overlay, overlay.Of(room...), overlay.Of(given...))
+	if err != nil {
+		return nil, nil, err
+	}
+	edges := gather(room)
+	for i, p := range lines {
+		if !p.Closed() || p.Length() < 1 {
+			before, _ := edges.leadUp(p[0].From)
+			after, _ := edges.leadUp(p[len(p)-1].To)
+			lines[i] = canonical(slices.Concat(before.Reverse(), p, after))
+		}
+	}
+	slices.SortFunc(lines, comparePaths)
+	return room, lines, nil
 }
 
 func checkRadius(radius geom.Length, o Options) error {
@@ -84,57 +119,54 @@ func checkRadius(radius geom.Length, o Options) error {
 	return o.check()
 }
 
-// thinLines gives the centre lines of slivers no wider than 2·t, led up to the room that they run into.
-func thinLines(ctx context.Context, thin, room geom.Region, t geom.Length) ([]geom.Path, error) {
-	var out []geom.Path
+// thinLines gives the centre lines of slivers no wider than 4·fine, and the slivers that have some.
+func thinLines(ctx context.Context, thin, wide geom.Region) (lines []geom.Path, given geom.Region, err error) {
+	edges := gather(wide)
 	for _, o := range thin {
-		box := o.Box()
-		long := max(box.Width(), box.Height())
-		lines, err := CentreLines(ctx, geom.Region{o}, 3*t)
+		found, err := CentreLines(ctx, geom.Region{o}, 5*fine)
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
-		touches := false
-		for _, p := range room.Paths() {
-			if d, _, _ := geom.PathDistance(p, o.Outer); d <= float64(4*t) {
-				touches = true
-			}
-		}
-		switch {
-		case touches && long < 25*t:
-			continue // the tip of a wedge: the disc fits a little further in, within what Fit allows
-		case len(o.CutOuts) == 0 && long < 8*t: // hardly longer than wide: the disc fits in one place
+		box := o.Box()
+		if long := max(box.Width(), box.Height()); len(o.CutOuts) == 0 && long < 8*fine {
+			// Hardly longer than wide: the disc fits in one place.
 			c := box.Center()
-			lines = []geom.Path{{geom.Line(c, c)}}
+			found = []geom.Path{{geom.Line(c, c)}}
 		}
-		for _, p := range lines {
-			if len(p) == 0 {
-				continue
+		some := false
+		for _, p := range found {
+			_, begins := edges.leadUp(p[0].From)
+			_, ends := edges.leadUp(p[len(p)-1].To)
+			const corner = 60 * fine
+			if (begins || ends) && p.Length() < 1 || begins != ends && p.Length() < float64(corner) {
+				continue // the tip of a corner: the disc fits a little further in, within what Fit allows
 			}
-			if touches && !p.Closed() {
-				p = leadUp(leadUp(p, room, t).Reverse(), room, t).Reverse()
-			}
-			out = append(out, canonical(p))
+			lines, some = append(lines, p), true
+		}
+		if some {
+			given = append(given, o)
 		}
 	}
-	return out, nil
+	return lines, given, nil
 }
 
-// leadUp leads the end of a line on to the room that it ends before.
-func leadUp(p geom.Path, room geom.Region, t geom.Length) geom.Path {
-	end := p[len(p)-1].To
-	best, at := float64(6*t), end
-	for _, q := range room.Paths() {
-		for _, e := range q {
-			if d, n := geom.PointEdgeDistance(end, e); d < best {
-				best, at = d, n
-			}
+// leadUp leads from a place to the nearest of the edges, and tells whether any is near.
+func (c *channels) leadUp(from geom.Point) (geom.Path, bool) {
+	const near = 8 * fine
+	best, at, ok := float64(near), from, false
+	c.index.Nearest(geom.BoxOf(from), func(dist float64, _ geom.Box, i int) bool {
+		if dist > best {
+			return false
 		}
+		if d, q := geom.PointEdgeDistance(from, c.edges[i]); d <= best {
+			best, at, ok = d, q, true
+		}
+		return true
+	})
+	if at == from {
+		return nil, ok
 	}
-	if at == end {
-		return p
-	}
-	return append(p[:len(p):len(p)], geom.Line(end, at))
+	return geom.Path{geom.Line(from, at)}, ok
 }
 
 // Closing gives a region together with all that a disc of the given radius cannot reach from outside:
