@@ -28,7 +28,7 @@ func CentreLines(ctx context.Context, r geom.Region, widest geom.Length) ([]geom
 	var out []geom.Path
 	for _, o := range r {
 		c := gather(geom.Region{o})
-		c.widest = float64(widest)
+		c.widest = float64(min(widest, 4*geom.Limit)) // nothing is wider
 		if err := c.pairs(ctx); err != nil {
 			return nil, err
 		}
@@ -72,15 +72,21 @@ func (c *channels) pairs(ctx context.Context) error {
 			return err
 		}
 		var across []int
+		var marks []float64
 		c.index.Search(e.Box().Grow(geom.Length(c.widest)+2), func(_ geom.Box, k int) bool {
 			if k > i {
 				across = append(across, k)
 			}
+			if k != i {
+				marks = c.mark(marks, e, c.edges[k])
+			}
 			return true
 		})
 		slices.Sort(across)
+		slices.Sort(marks)
+		marks = slices.Compact(marks)
 		for _, k := range across {
-			c.pair(e, c.edges[k])
+			c.pair(e, c.edges[k], marks)
 		}
 	}
 	return nil
@@ -94,8 +100,8 @@ type middle struct {
 	full bool                                              // whether it may close on itself
 }
 
-// pair adds the middle lines between two edges.
-func (c *channels) pair(e, f geom.Edge) {
+// pair adds the middle lines between two edges; marks are places on the first to try.
+func (c *channels) pair(e, f geom.Edge, marks []float64) {
 	var m middle
 	switch {
 	case e.Sense == geom.Straight && f.Sense == geom.Straight:
@@ -112,9 +118,14 @@ func (c *channels) pair(e, f geom.Edge) {
 		x, y, half, ok := m.at(s)
 		return ok && 2*half <= c.widest+2 && c.empty(x, y, half)
 	}
-	// Where it begins and ends is found by halving; a part between two samples that is not free shows
-	// only when it is longer than one of these.
-	const samples = 24
+	for _, w := range c.windows(e, f) {
+		c.search(&m, w.samples(marks), good)
+	}
+}
+
+// search adds the middle lines for runs of good places among samples. Where a run begins and ends is
+// found by halving.
+func (c *channels) search(m *middle, samples []float64, good func(float64) bool) {
 	edge := func(bad, ok float64) float64 {
 		for range 50 {
 			s := (bad + ok) / 2
@@ -127,22 +138,21 @@ func (c *channels) pair(e, f geom.Edge) {
 		return ok
 	}
 	begin := -1.0
-	for i := 0; i <= samples; i++ {
-		s := float64(i) / samples
+	for i, s := range samples {
 		now := good(s)
 		switch {
 		case now && begin < 0:
 			begin = s
 			if i > 0 {
-				begin = edge(float64(i-1)/samples, s)
+				begin = edge(samples[i-1], s)
 			}
 		case !now && begin >= 0:
-			c.add(&m, begin, edge(s, float64(i-1)/samples))
+			c.add(m, begin, edge(s, samples[i-1]))
 			begin = -1
 		}
 	}
 	if begin >= 0 {
-		c.add(&m, begin, 1)
+		c.add(m, begin, samples[len(samples)-1])
 	}
 }
 

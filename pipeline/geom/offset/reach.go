@@ -135,11 +135,20 @@ func thinLines(ctx context.Context, thin, wide geom.Region) (lines []geom.Path, 
 		}
 		some := false
 		for _, p := range found {
+			long := p.Length()
 			_, begins := edges.leadUp(p[0].From)
 			_, ends := edges.leadUp(p[len(p)-1].To)
-			const corner = 60 * fine
-			if (begins || ends) && p.Length() < 1 || begins != ends && p.Length() < float64(corner) {
+			const corner, neck = 60 * fine, 16 * fine
+			switch {
+			case p.Closed() && long > 1 && len(o.CutOuts) == 0:
+				continue // nothing to run round: rounding
+			case begins != ends && long < float64(corner):
 				continue // the tip of a corner: the disc fits a little further in, within what Fit allows
+			case begins && ends && long < float64(neck):
+				continue // discs before and behind cover it
+			}
+			if !p.Closed() {
+				p = straighten(straighten(p).Reverse()).Reverse()
 			}
 			lines, some = append(lines, p), true
 		}
@@ -167,6 +176,30 @@ func (c *channels) leadUp(from geom.Point) (geom.Path, bool) {
 		return nil, ok
 	}
 	return geom.Path{geom.Line(from, at)}, ok
+}
+
+// straighten leads the last long edge of a line straight on, or on round its arc, to the line's end, if
+// what follows it is short and strays by less than fine: where the side of a channel bends away, the
+// middle does so too, but the disc need not follow.
+func straighten(p geom.Path) geom.Path {
+	end, tail := p[len(p)-1].To, 0.0
+	i := len(p) - 1
+	for ; i > 0 && p[i].Length() < 4*tail+float64(8*fine); i-- {
+		tail += p[i].Length()
+	}
+	last := p[i]
+	if i == len(p)-1 || tail > float64(200*fine) || last.Length() < 4*tail {
+		return p
+	}
+	for _, e := range p[i+1:] {
+		if on := foot(last, e.To); e.To.Distance(on) > float64(fine) {
+			return p
+		}
+	}
+	if last.To = foot(last, end); last.To == last.From {
+		return p
+	}
+	return append(p[:i:i], last)
 }
 
 // Closing gives a region together with all that a disc of the given radius cannot reach from outside:

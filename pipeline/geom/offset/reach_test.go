@@ -381,9 +381,11 @@ func TestClosingIsOpeningOfTheOutside(t *testing.T) {
 		opened, err := offset.Opening(ctx, minus(t, frame, r), radius, offset.Options{})
 		require.NoError(t, err)
 		near := geom.Region{{Outer: geom.Rectangle(r.Box().Grow(mm(10)))}}
-		want := minus(t, near, opened.Region)
-		assert.True(t, within(t, closing, want, tol), "seed %d, closed by %v: too much filled", seed, radius)
-		assert.True(t, within(t, want, closing, tol), "seed %d, closed by %v: too little filled", seed, radius)
+		all, err := opened.Covered(ctx, offset.Options{})
+		require.NoError(t, err)
+		// Channels that the disc just fits may be filled or not: rounding decides.
+		assert.True(t, within(t, closing, minus(t, near, opened.Region), tol), "seed %d, closed by %v: too much filled", seed, radius)
+		assert.True(t, within(t, minus(t, near, all), closing, tol), "seed %d, closed by %v: too little filled", seed, radius)
 	}
 }
 
