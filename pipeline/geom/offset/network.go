@@ -9,10 +9,7 @@ import (
 )
 
 // A node is where middle lines end, or meet.
-type node struct {
-	ends []lineEnd
-	at   geom.Point
-}
+type node struct{ ends []lineEnd }
 
 // A lineEnd is the beginning (of = 2·piece) or the end (2·piece + 1) of a middle line.
 type lineEnd struct {
@@ -26,10 +23,14 @@ type lineEnd struct {
 func (c *channels) paths() []geom.Path {
 	slices.SortFunc(c.pieces, func(a, b piece) int { return comparePaths(a.path, b.path) })
 	nodes, of := c.nodes()
-	for k := range nodes {
-		c.meet(&nodes[k])
-	}
 	used := make([]bool, len(c.pieces))
+	c.swallow(nodes, of, used)
+	for k := 0; k < len(nodes); k++ {
+		for _, e := range c.meet(&nodes[k]) {
+			of[e.of] = len(nodes)
+			nodes = append(nodes, node{ends: []lineEnd{e}})
+		}
+	}
 	var out []geom.Path
 	follow := func(start lineEnd) {
 		var p geom.Path
@@ -119,7 +120,7 @@ func (c *channels) nodes() ([]node, []int) {
 	}
 	for _, i := range loose {
 		each(i, 1.5*ends[i].half+slack, func(k int, d float64) {
-			if _, is := slices.BinarySearch(loose, k); is && d <= 1.5*ends[k].half+slack {
+			if _, is := slices.BinarySearch(loose, k); is && k/2 != i/2 && d <= 1.5*ends[k].half+slack {
 				g.join(i, k)
 			}
 		})
@@ -142,32 +143,83 @@ func (c *channels) nodes() ([]node, []int) {
 	return nodes, of
 }
 
+// swallow leaves out short middle lines that begin and end at one node: what meets there is led across
+// them.
+func (c *channels) swallow(nodes []node, of []int, used []bool) {
+	for i, p := range c.pieces {
+		k := of[2*i]
+		first, last := p.path[0].From, p.path[len(p.path)-1].To
+		if k != of[2*i+1] || first.Distance(last) <= 2*slack || p.path.Length() > 3*max(p.half, p.last) {
+			continue
+		}
+		used[i] = true
+		nodes[k].ends = slices.DeleteFunc(nodes[k].ends, func(e lineEnd) bool { return e.of/2 == i })
+	}
+}
+
 // meet leads the lines that end at a node to one point: where the first two that are straight and not
-// parallel cross, or the middle of the ends.
-func (c *channels) meet(n *node) {
-	n.at = n.ends[0].at
-	if len(n.ends) == 1 {
-		return
+// parallel cross, or the middle of the ends. Ends that a border parts from it are taken from the node.
+func (c *channels) meet(n *node) (parted []lineEnd) {
+	if len(n.ends) < 2 {
+		return nil
 	}
 	same := true
+	base := n.ends[0].at
 	var x, y, half float64
 	for _, e := range n.ends {
-		same = same && e.at == n.at
-		x, y = x+float64(e.at.X-n.at.X), y+float64(e.at.Y-n.at.Y)
+		same = same && e.at == base
+		x, y = x+float64(e.at.X-base.X), y+float64(e.at.Y-base.Y)
 		half = max(half, e.half)
 	}
 	if same {
-		return
+		return nil
+	}
+	sees := func(at geom.Point) func(lineEnd) bool {
+		return func(e lineEnd) bool { return c.clear(e.at, at) }
 	}
 	k := float64(len(n.ends))
-	base := n.at
-	n.at = geom.Pt(base.X+geom.Round(x/k), base.Y+geom.Round(y/k))
-	if p, ok := c.crossing(n, half); ok {
-		n.at = p
+	at := geom.Pt(base.X+geom.Round(x/k), base.Y+geom.Round(y/k))
+	if p, ok := c.crossing(n, half); ok && all(n.ends, sees(p)) {
+		at = p
 	}
-	for _, e := range n.ends {
-		c.lead(e, n.at)
+	if !all(n.ends, sees(at)) {
+		var together []lineEnd
+		for _, e := range n.ends {
+			if c.clear(e.at, at) {
+				together = append(together, e)
+			} else {
+				parted = append(parted, e)
+			}
+		}
+		if len(together) == 0 {
+			together, parted = parted[:1], parted[1:]
+		}
+		n.ends = together
 	}
+	if len(n.ends) > 1 {
+		for _, e := range n.ends {
+			c.lead(e, at)
+		}
+	}
+	return parted
+}
+
+// clear tells whether no border runs between two places.
+func (c *channels) clear(p, q geom.Point) bool {
+	if p == q {
+		return true
+	}
+	line, free := geom.Line(p, q), true
+	c.index.Search(line.Box(), func(_ geom.Box, i int) bool {
+		d, _, _ := geom.EdgeDistance(line, c.edges[i])
+		free = d >= 1
+		return free
+	})
+	return free
+}
+
+func all(list []lineEnd, is func(lineEnd) bool) bool {
+	return !slices.ContainsFunc(list, func(e lineEnd) bool { return !is(e) })
 }
 
 // crossing is where two straight lines that end at a node cross beyond their ends.
