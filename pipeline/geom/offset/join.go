@@ -49,9 +49,9 @@ func (b *builder) join(a, c *moved, d float64, keep bool) join {
 	case dot < 0:
 		opens, style = reverses(a, c, cross, d, style)
 	case !keep && smooth(a, c, dot, cross, d):
-		j.from = tip(v, a.out, c.in, dot, d)
-		j.to = j.from
-		return j
+		a.to = tip(v, a.out, c.in, dot, d)
+		c.from = a.to
+		return join{from: a.to, to: a.to}
 	}
 	if opens {
 		j.open(a, c, dot, d, style, b.o.mitreLimit())
@@ -73,9 +73,6 @@ func tip(v geom.Point, out, in vector, dot, d float64) geom.Point {
 // a quarter of a nanometre from where they belong at most: the rest of the way between their moved ends
 // is rounding, or what a fine chain of chords has in place of a curve.
 func smooth(a, c *moved, dot, cross, d float64) bool {
-	if a.gone() || c.gone() {
-		return false
-	}
 	const most = 0.25
 	tan := math.Abs(cross) / (1 + dot) // of half the turn
 	shift := math.Abs(d) * tan         // of the ends along their edges
@@ -90,28 +87,31 @@ func smooth(a, c *moved, dot, cross, d float64) bool {
 		case m.edge.From == m.edge.To:
 			return shift <= 1
 		}
-		return shift*shift <= 2*most*m.radius && m.length >= 8*shift
+		return shift*shift <= 2*most*math.Abs(m.radius) && m.length >= 8*shift
 	}
 	return fits(a) && fits(c)
 }
 
 // reverses tells whether a corner that turns by more than a right angle opens, and with what join.
 //
-// Where edges turn right back, as where two arcs touch, the directions of rounded arcs do not tell on
-// which side the next one leaves; how they bend does. A pie about the corner is right in any case for
-// round joins, and where nothing can be told.
+// Where an edge turns right back along an arc, as where two circles touch, directions do not tell on
+// which side of the one before it runs: a nanometre of rounding at the corner may turn them the wrong
+// way, and edges that part one way bend back over each other after a few nanometres. Where they would
+// part by no more than 2 nm before they do, their bends tell. A pie about the corner is right in any
+// case for round joins, and where nothing tells.
 func reverses(a, c *moved, cross, d float64, style Join) (opens bool, _ Join) {
 	if a.straight() && c.straight() {
 		f, t := a.edge.To.Sub(a.edge.From), c.edge.To.Sub(c.edge.From)
 		turn := f.Cross(t)
 		return turn == 0 || (turn > 0) == (d > 0), style
 	}
+	// After a length of l they have parted by cross·l ± bend·l²/2: by cross²/(2·bend) at most.
 	bends := math.Abs(a.bend) + math.Abs(c.bend)
 	bend := a.bend + c.bend
 	switch {
-	case math.Abs(cross) > 2*bends:
+	case float64(cross*cross) > 2*2*bends:
 		return cross*d > 0, style
-	case math.Abs(bend) < bends/1000:
+	case style == Round || math.Abs(bend) < bends/1000:
 		return true, Round
 	}
 	return bend*d < 0, style

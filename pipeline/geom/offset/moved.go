@@ -44,8 +44,8 @@ func (m *moved) gone() bool { return m.edge.Sense != geom.Straight && m.radius <
 // edge leads along a moved edge, which begins where the path has come to, to where it is to end.
 //
 // An arc moved to its centre and past it does not come out as an arc that runs backwards. Its piece is
-// what its points sweep: the pie between arc and centre, and the fan that opens beyond the centre.
-// Round the pie leads a way over both ends of the edge and its centre; the fan has a path of its own.
+// what its points sweep: the pie between arc and centre, and the fan that opens beyond the centre. The
+// way leads over the centre, where both meet; the fan has a path of its own.
 func (b *builder) edge(m *moved, end geom.Point) {
 	e := &m.edge
 	switch {
@@ -53,13 +53,10 @@ func (b *builder) edge(m *moved, end geom.Point) {
 		b.line(end)
 	case !m.gone():
 		b.arc(end, e.Center, e.Sense, wide(e))
-	case e.From == e.To: // the pie is a disc, with no way to its centre
-		b.line(end)
-		b.fan(m)
 	default:
-		b.line(e.From)
-		b.line(e.Center)
-		b.line(e.To)
+		if e.From != e.To { // else the pie is a disc, with no way to its centre
+			b.line(e.Center)
+		}
 		b.line(end)
 		b.fan(m)
 	}

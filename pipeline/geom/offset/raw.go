@@ -32,19 +32,28 @@ func (b *builder) line(p geom.Point) {
 }
 
 // small is how near in nm the ends of an arc may lie for rounding to decide how far it turns.
-const small = 4
+const small = 2
 
 // arc leads on along an arc, which is known to turn by more than half a turn or not. Where its ends have
 // come so close that rounding could make next to nothing of a full turn, or a full turn of next to
 // nothing, it goes all the way round and then on straight, or just straight.
+//
+// A wide arc with a narrow mouth goes in two halves. The ends, being rounded, are not equally far from
+// the centre, and the circle through both of them would have its centre far from there.
 func (b *builder) arc(to, center geom.Point, s geom.Sense, wide bool) {
-	if b.at.Distance(to) > small {
+	from, mouth := b.at, b.at.Distance(to)
+	switch {
+	case mouth > small:
+		if r := from.Distance(center); wide && mouth < r {
+			v := to.Sub(from)
+			b.at = unit(float64(v.X), float64(v.Y)).right().from(center, float64(s)*r)
+			b.path = append(b.path, geom.Arc(from, b.at, center, s))
+		}
 		b.path = append(b.path, geom.Arc(b.at, to, center, s))
 		b.at = to
 		return
-	}
-	if wide && b.at != center {
-		b.path = append(b.path, geom.Arc(b.at, b.at, center, s))
+	case wide && from != center:
+		b.path = append(b.path, geom.Arc(from, from, center, s))
 	}
 	b.line(to)
 }

@@ -6,8 +6,8 @@ import (
 	"panelwright/pipeline/geom"
 )
 
-// regular gives a path whose edges all have a length and whose arcs' ends lie equally far from their
-// centre, to within 2 nm. Of most paths that is the path itself.
+// regular gives a path whose edges all have a length and whose arcs are about their centres: ends that
+// lie equally far from it but for rounding. Of most paths that is the path itself.
 //
 // Arcs from elsewhere may have ends that disagree about the radius. They are taken as package geom
 // takes them: about the centre nearest to theirs that is equally far from both ends; with a step at
@@ -31,7 +31,8 @@ func regular(p geom.Path) geom.Path {
 	return p
 }
 
-const mismatch = 2 // nm
+// mismatch is by how much in nm ends may disagree about the radius.
+const mismatch = 2
 
 func isRegular(e *geom.Edge) bool {
 	if e.Sense == geom.Straight {
@@ -41,7 +42,12 @@ func isRegular(e *geom.Edge) bool {
 		return e.From != e.Center
 	}
 	f, t := e.From.Distance(e.Center), e.To.Distance(e.Center)
-	return f > 0 && t > 0 && math.Abs(f-t) <= mismatch
+	if f == 0 || t == 0 || math.Abs(f-t) > mismatch {
+		return false
+	}
+	// The centre that is meant lies (f² − t²)/(2·chord) away, along the chord: far where a wide arc has
+	// a narrow mouth.
+	return !wide(e) || math.Abs(f-t)*(f+t) <= 2*e.From.Distance(e.To)
 }
 
 // regularize appends what stands for an edge that is not regular.
