@@ -128,7 +128,9 @@ func (f *flattener) flatten(e geom.Edge) []geom.Point {
 	if !regular {
 		return f.sample(e, r)
 	}
-	outside := f.outside(e)
+	// Of an arc no larger than a few steps of the grid, nothing is left but its corners.
+	const tiny = 64
+	outside := f.outside(e) && r > tiny
 	n := steps(r, f.err, outside)
 	list := f.corners(e, r, n)
 	out := make([]geom.Point, 0, len(list)+1)

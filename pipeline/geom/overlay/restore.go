@@ -66,6 +66,7 @@ func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (g
 	if err := r.straighten(ctx); err != nil {
 		return nil, err
 	}
+	r.reconcile()
 	var out geom.Region
 	next := 0
 	path := func() geom.Path {
@@ -394,16 +395,7 @@ func (r *restorer) apart(segs []segment, of []int32) bool {
 func (r *restorer) path(runs []run) geom.Path {
 	out := make(geom.Path, 0, len(runs))
 	for i := range runs {
-		u := &runs[i]
-		switch {
-		case !u.straight:
-			out = r.arc(u, out)
-		case u.keepNodes:
-			out = r.chords(u, out)
-		default:
-			from, to := r.points(u)
-			out = append(out, geom.Line(from, to))
-		}
+		out = r.pieces(&runs[i], out)
 	}
 	low := 0
 	for i, e := range out {
@@ -441,32 +433,98 @@ func (r *restorer) chords(u *run, out geom.Path) geom.Path {
 	return out
 }
 
-// arc gives a run of chords back as an arc, unless it would be another than the chords stand for.
-func (r *restorer) arc(u *run, out geom.Path) geom.Path {
-	whole := r.edge(u.whole)
+// arc gives a run of chords back as an arc between two places, or the nearest to them on its circle.
+func (r *restorer) arc(u *run, from, to geom.Point) geom.Edge {
+	e := r.edge(u.whole)
+	return geom.Arc(onCircle(from, e), onCircle(to, e), e.Center, e.Sense)
+}
+
+// onCircle gives p, or if it does not lie there the nearest point on an arc's circle. An arc must end on
+// its circle: another circle through its ends may lie farther from it than they do.
+func onCircle(p geom.Point, e geom.Edge) geom.Point {
+	d := p.Sub(e.Center)
+	l, rad := d.Norm(), e.Radius()
+	if l == 0 || math.Abs(l-rad) <= 2 {
+		return p
+	}
+	k := rad / l
+	return geom.Pt(e.Center.X+geom.Round(float64(d.X)*k), e.Center.Y+geom.Round(float64(d.Y)*k))
+}
+
+// bend appends an arc, with what leads to it and from it where its ends do not lie on its circle: no
+// more than the chord error.
+func (r *restorer) bend(u *run, out geom.Path) geom.Path {
 	from, to := r.points(u)
-	e := geom.Arc(from, to, whole.Center, whole.Sense)
-	a, b := r.ends(u)
-	if (from == to) == (a == b) && from != e.Center && to != e.Center {
-		length := 0.0
-		for _, s := range r.steps[u.steps[0]:u.steps[1]] {
-			length += r.a.shapes.point(r.from(s)).Distance(r.a.shapes.point(r.to(s)))
-		}
-		if math.Abs(e.Length()-length) <= length/4+8*r.tolerance(e) {
-			return append(out, e)
+	e := r.arc(u, from, to)
+	if from != e.From {
+		out = append(out, geom.Line(from, e.From))
+	}
+	out = append(out, e)
+	if to != e.To {
+		out = append(out, geom.Line(e.To, to))
+	}
+	return out
+}
+
+// settle makes sure of every run of chords that its arc is the one that the chords stand for: as long as
+// the way of its ends allows. Where moving the ends has made another of it, they go back to where the
+// chords were cut; a run for which that does not help keeps its chords.
+func (r *restorer) settle() {
+	if !r.a.shapes.arcs {
+		return
+	}
+	for again := true; again; {
+		again = false
+		for i := range r.runs {
+			u := &r.runs[i]
+			if u.straight || u.keepNodes || r.fits(u) {
+				continue
+			}
+			again = true
+			back := false
+			for _, node := range [2]int32{r.steps[u.steps[0]].node, u.end} {
+				if node < 0 {
+					continue
+				}
+				p := r.a.shapes.point(r.a.graph.at[node])
+				back = back || r.end(r.a.graph.at[node], node) != p
+				r.moved[node] = refined{p, true}
+			}
+			u.keepNodes = !back
 		}
 	}
-	return r.chords(u, out)
+}
+
+// fits tells whether the arc of a run is the one that its chords stand for.
+func (r *restorer) fits(u *run) bool {
+	a, b := r.ends(u)
+	from, to := r.points(u)
+	p, q := r.a.shapes.point(a), r.a.shapes.point(b)
+	e, cut := r.arc(u, from, to), r.arc(u, p, q)
+	if (e.From == e.To) != (a == b) || (cut.From == cut.To) != (a == b) || e.From == e.Center || e.To == e.Center {
+		return false
+	}
+	if math.Abs(e.Length()-cut.Length()) > 1.5*(p.Distance(from)+q.Distance(to))+8 {
+		return false
+	}
+	length := 0.0
+	for _, s := range r.steps[u.steps[0]:u.steps[1]] {
+		length += r.a.shapes.point(r.from(s)).Distance(r.a.shapes.point(r.to(s)))
+	}
+	return math.Abs(cut.Length()-length) <= length/3+2*r.chordError()+4
 }
 
 // tolerance is how far the crossing of two chords may lie from that of their arcs: a chord's length,
 // in nm.
 func (r *restorer) tolerance(e geom.Edge) float64 {
-	err := r.a.o.ChordError
-	if err == 0 {
-		err = geom.UM
+	return math.Sqrt(8*e.Radius()*r.chordError()) + 2
+}
+
+func (r *restorer) chordError() float64 {
+	if r.a.o.ChordError == 0 {
+		return float64(geom.UM)
 	}
-	return math.Sqrt(8*e.Radius()*float64(err)) + 2
+	return float64(r.a.o.ChordError)
 }
 
 // end gives the point of a corner: where arcs cross something, the true crossing nearest to it.
@@ -571,4 +629,12 @@ func comparePoints(p, q geom.Point) int {
 	return 0
 }
 
-func comparePaths(p, q geom.Path) int { return slices.CompareFunc(p, q, compareEdges) }
+// comparePaths orders paths by their first points, then edge by edge.
+func comparePaths(p, q geom.Path) int {
+	if len(p) > 0 && len(q) > 0 {
+		if c := comparePoints(p[0].From, q[0].From); c != 0 {
+			return c
+		}
+	}
+	return slices.CompareFunc(p, q, compareEdges)
+}
