@@ -181,7 +181,7 @@ func (s *integrals) segment(e Edge, o Point) {
 	first := float64(float64(r2*c.r)*cubic) * 2 / 3
 	product := float64(cubic * ch)
 	along := float64(r4 * (lens(h, sh, ch) + 2*product) / 4)
-	across := float64(r4 * (3*lens(h, sh, ch) - 2*product) / 12)
+	across := float64(r4 * (float64(3*lens(h, sh, ch)) - 2*product) / 12)
 	// To the axes of x and y about the centre, then to the common point.
 	sxx := float64(along*float64(cosA*cosA)) + float64(across*float64(sinA*sinA))
 	syy := float64(along*float64(sinA*sinA)) + float64(across*float64(cosA*cosA))
@@ -233,7 +233,7 @@ func (w *wide) addProduct(a, b int64) {
 	w.hi += int64(hi) + int64(carry)
 }
 
-// float gives the nearest float, or one next to it.
+// float gives the nearest float, halves to even.
 func (w wide) float() float64 {
 	hi, lo, sign := w.hi, w.lo, 1.0
 	if hi < 0 {
@@ -242,5 +242,15 @@ func (w wide) float() float64 {
 		hi = -hi - int64(borrow)
 		sign = -1
 	}
-	return sign * (float64(float64(hi)*(1<<64)) + float64(lo))
+	if hi == 0 {
+		return sign * float64(lo)
+	}
+	// The upper 64 digits, the last of them set when any below are: more than a float keeps, so that it
+	// is rounded once.
+	n := bits.Len64(uint64(hi))
+	top := uint64(hi)<<(64-n) | lo>>n
+	if lo<<(64-n) != 0 {
+		top |= 1
+	}
+	return sign * math.Ldexp(float64(top), n)
 }

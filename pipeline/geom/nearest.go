@@ -33,11 +33,12 @@ func Gather(shapes ...Shape) *Shapes {
 // as the boxes that are left lie farther than what was found.
 func (s *Shapes) Nearest(to Shape, k int) []Neighbour { return s.search(to, k, math.Inf(1)) }
 
-// Within gives all shapes no farther than d nm from one, by distance, then by position.
+// Within gives all shapes no farther than d nm from one, by distance, then by position; none for a d
+// that is negative or no number.
 func (s *Shapes) Within(to Shape, d float64) []Neighbour { return s.search(to, len(s.list), d) }
 
 func (s *Shapes) search(to Shape, k int, limit float64) []Neighbour {
-	if k <= 0 {
+	if k <= 0 || !(limit >= 0) {
 		return nil
 	}
 	var found []Neighbour
@@ -45,7 +46,7 @@ func (s *Shapes) search(to Shape, k int, limit float64) []Neighbour {
 		return cmp.Or(cmp.Compare(a.Distance, b.Distance), cmp.Compare(a.Shape, b.Shape))
 	}
 	s.index.Nearest(to.Box(), func(gap float64, _ Box, i int) bool {
-		if gap > limit {
+		if gap > limit+unsure {
 			return false
 		}
 		d, from, at := s.list[i].within(to, limit)
@@ -67,8 +68,8 @@ func (s *Shapes) search(to Shape, k int, limit float64) []Neighbour {
 }
 
 // Pieces parts shapes into groups: two are in one when they lie within d nm of each other, or others
-// lead from one to the other in such steps. With d = 0 these are the connected pieces. The groups, and
-// the positions in each, come in order.
+// lead from one to the other in such steps. With d = 0 these are the connected pieces; a d that is
+// negative or no number groups nothing. The groups, and the positions in each, come in order.
 func Pieces(d float64, shapes ...Shape) [][]int {
 	s := Gather(shapes...)
 	group := make([]int, len(shapes))
@@ -82,11 +83,15 @@ func Pieces(d float64, shapes ...Shape) [][]int {
 		}
 		return i
 	}
+	reach := Length(0)
+	if d >= 0 {
+		reach = Length(math.Ceil(min(d, 4*float64(Limit)))) + 1
+	}
 	for i, shape := range shapes {
-		if shape.Box().Empty() {
+		if shape.Box().Empty() || !(d >= 0) {
 			continue
 		}
-		s.index.Search(shape.Box().Grow(Length(math.Ceil(d))), func(_ Box, k int) bool {
+		s.index.Search(shape.Box().Grow(reach), func(_ Box, k int) bool {
 			a, b := find(i), find(k)
 			if k > i && a != b {
 				if v, _, _ := s.list[k].within(shape, d); v <= d {

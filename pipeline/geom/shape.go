@@ -7,7 +7,7 @@ import "math"
 type Shape interface {
 	Box() Box
 	paths() []Path        // the lines that bound it
-	surrounds(Point) bool // whether a point lies in it otherwise than on these
+	surrounds(Point) bool // whether a point lies in it; either answer will do on these
 }
 
 // Box is the box of one point.
@@ -22,12 +22,31 @@ func (r Region) paths() []Path  { return r.Paths() }
 func (Point) surrounds(Point) bool       { return false }
 func (Edge) surrounds(Point) bool        { return false }
 func (Path) surrounds(Point) bool        { return false }
-func (o Outline) surrounds(q Point) bool { return o.Locate(q) == Inside }
-func (r Region) surrounds(q Point) bool  { return r.Locate(q) == Inside }
+func (o Outline) surrounds(q Point) bool { return surrounds(o.Locate(q), o.loops(), q) }
+func (r Region) surrounds(q Point) bool  { return surrounds(r.Locate(q), r.Paths(), q) }
+
+// surrounds settles the points that count as on an arc, being within a nanometre of it: those inside it
+// lie in the area, and what starts there may run on into it without meeting the arc.
+func surrounds(at Location, loops []Path, q Point) bool {
+	if at != OnEdge {
+		return at == Inside
+	}
+	w := 0
+	for _, p := range loops {
+		w += p.Winding(q)
+	}
+	return w != 0
+}
+
+// unsure is by how much in nm, in a measure as large as the largest coordinate, a distance may come out
+// below the gap between the boxes: both are rounded. Looking that much farther, what is found at equal
+// distances does not hang on the order of the search.
+const unsure = 1e-3
 
 // Distance gives the shortest distance between two shapes in nm and the nearest point of each, rounded
 // to the nanometre. It is 0, and the points are one, where they meet or one lies in the other; +Inf when
-// either has no edges. Of places equally near the first is taken, by the point of a, then that of b.
+// either has no edges. Of several places equally near one is taken, by the order of the edges and of the
+// points: always the same of the same two shapes in the same order.
 func Distance(a, b Shape) (d float64, p, q Point) { return Prepare(b).from(a) }
 
 // Prepared is a shape made ready to be asked many times.
@@ -58,7 +77,7 @@ func Prepare(s Shape) *Prepared {
 }
 
 // Distance gives the shortest distance to another shape as the function Distance does: p is the nearest
-// point of the prepared shape.
+// point of the prepared shape. Of places equally near it takes that of Distance(a, prepared).
 func (b *Prepared) Distance(a Shape) (d float64, p, q Point) {
 	d, q, p = b.from(a)
 	return d, p, q
@@ -72,26 +91,27 @@ func (b *Prepared) from(a Shape) (best float64, pa, pb Point) {
 func (b *Prepared) within(a Shape, limit float64) (best float64, pa, pb Point) {
 	best = math.Inf(1)
 	loops := a.paths()
+	box := a.Box()
 	if len(b.edges) == 0 {
 		return best, pa, pb
 	}
 	// Where no edges meet, a path lies in an area wholly or not at all.
 	if b.where != nil {
 		for _, l := range loops {
-			if len(l) > 0 && b.where.Locate(l[0].From) == Inside {
+			if len(l) > 0 && surrounds(b.where.Locate(l[0].From), b.loops, l[0].From) {
 				return 0, l[0].From, l[0].From
 			}
 		}
 	}
 	for _, l := range b.loops {
-		if len(l) > 0 && a.Box().HoldsPoint(l[0].From) && a.surrounds(l[0].From) && len(loops) > 0 && len(loops[0]) > 0 {
+		if len(l) > 0 && box.HoldsPoint(l[0].From) && a.surrounds(l[0].From) {
 			return 0, l[0].From, l[0].From
 		}
 	}
 	for _, l := range loops {
 		for _, e := range l {
 			b.index.Nearest(e.Box(), func(gap float64, _ Box, i int) bool {
-				if gap > best || gap > limit {
+				if gap > min(best, limit)+unsure {
 					return false
 				}
 				// Of points equally near the first in order is taken, whatever the order of the search.
