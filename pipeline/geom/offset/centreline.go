@@ -160,7 +160,7 @@ func (c *channels) add(m *middle, from, to float64) {
 	x, y, half, _ := m.at(from)
 	u, v, last, _ := m.at(to)
 	p, q := geom.Pt(geom.Round(x), geom.Round(y)), geom.Pt(geom.Round(u), geom.Round(v))
-	if p.Distance(q) <= slack && !(m.full && from == 0 && to == 1) {
+	if p.Distance(q) <= 2*slack && !(m.full && from == 0 && to == 1) {
 		return // no more than rounding
 	}
 	c.pieces = append(c.pieces, piece{m.edge(p, q, from, to), half, last})

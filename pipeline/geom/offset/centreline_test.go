@@ -109,6 +109,36 @@ func TestCentreLinesAreLinesAndTrueArcs(t *testing.T) {
 	assert.True(t, got[0].Closed())
 }
 
+// A ring between two chains of chords, or a circle and a chain: one way round, closed.
+func TestCentreLinesBetweenChainsOfChords(t *testing.T) {
+	chain := func(r float64, n int) geom.Path {
+		var xy []float64
+		for i := range n {
+			sin, cos := math.Sincos(2 * math.Pi * (float64(i) + 0.3) / float64(n))
+			xy = append(xy, r*cos, r*sin)
+		}
+		return closed(xy...)
+	}
+	for _, n := range []int{60, 200, 500} {
+		for name, outer := range map[string]geom.Path{"chain": chain(11, n), "circle": ring(11)} {
+			for _, in := range []int{n, n - 7} {
+				what := fmt.Sprintf("%s round chain, %d and %d chords", name, n, in)
+				r := geom.Region{{Outer: outer, CutOuts: []geom.Path{chain(9, in).Reverse()}}}
+				got, err := offset.CentreLines(t.Context(), r, mm(2.1))
+				require.NoError(t, err)
+				if !assert.Len(t, got, 1, what) {
+					continue
+				}
+				assert.True(t, got[0].Closed(), what)
+				assert.InDelta(t, 20e6*math.Pi, got[0].Length(), 0.2e6, what)
+				for _, e := range got[0] {
+					assert.InDelta(t, 10e6, e.At(0.5).Distance(geom.Pt(0, 0)), 0.03e6, what)
+				}
+			}
+		}
+	}
+}
+
 // A tab across a channel stands in the way of the line, however short it is beside the channel.
 func TestCentreLinesStopAtWhatStandsInTheChannel(t *testing.T) {
 	for _, wide := range []float64{0.1, 1, 3} {
@@ -196,8 +226,7 @@ func TestCentreLinesBetweenAnySides(t *testing.T) {
 	}
 }
 
-// In any region: lines lie in it, discs about them are no wider than asked for, touch the border on two
-// sides; and what one calls is the same whichever corner an outline begins with.
+// In any region lines lie in it, join, and come out the same when called for again.
 func TestCentreLinesInAnyRegion(t *testing.T) {
 	seen := 0
 	for seed := range uint64(200) {

@@ -94,22 +94,27 @@ func (c *channels) nodes() ([]node, []int) {
 	for i := range ends {
 		each(i, 2*slack, func(k int, _ float64) { g.join(i, k) })
 	}
+	// Again and again, for the nearest of an end may find a nearer one itself.
 	partner := make([]int, len(ends))
-	for i, e := range ends {
-		partner[i] = -1
-		if g.size(i) > 1 {
-			continue
-		}
-		least := math.Inf(1)
-		each(i, e.half/2, func(k int, d float64) {
-			if k/2 != i/2 && g.size(k) == 1 && (d < least || d == least && k < partner[i]) {
-				partner[i], least = k, d
+	for joined := true; joined; {
+		joined = false
+		for i, e := range ends {
+			partner[i] = -1
+			if g.size(i) > 1 {
+				continue
 			}
-		})
-	}
-	for i, k := range partner {
-		if k > i && partner[k] == i {
-			g.join(i, k)
+			least := math.Inf(1)
+			each(i, e.half/2, func(k int, d float64) {
+				if k/2 != i/2 && g.size(k) == 1 && (d < least || d == least && k < partner[i]) {
+					partner[i], least = k, d
+				}
+			})
+		}
+		for i, k := range partner {
+			if k > i && partner[k] == i {
+				g.join(i, k)
+				joined = true
+			}
 		}
 	}
 	var loose []int
@@ -148,9 +153,8 @@ func (c *channels) nodes() ([]node, []int) {
 func (c *channels) swallow(nodes []node, of []int, used []bool) {
 	for i, p := range c.pieces {
 		k := of[2*i]
-		first, last := p.path[0].From, p.path[len(p.path)-1].To
-		if k != of[2*i+1] || first.Distance(last) <= 2*slack || p.path.Length() > 3*max(p.half, p.last) {
-			continue
+		if k != of[2*i+1] || p.path.Length() > 3*max(p.half, p.last) {
+			continue // a ring is longer: it is at least half a width from its centre
 		}
 		used[i] = true
 		nodes[k].ends = slices.DeleteFunc(nodes[k].ends, func(e lineEnd) bool { return e.of/2 == i })
@@ -258,8 +262,8 @@ func (c *channels) last(e lineEnd) (geom.Edge, bool) {
 	return edge, edge.Sense == geom.Straight
 }
 
-// lead leads the end of a line on to a point: by its last edge where that points there, else by one
-// more.
+// lead leads the end of a line on to a point: by its last edge, longer or shorter, where the point
+// lies on it, else by one more.
 func (c *channels) lead(e lineEnd, to geom.Point) {
 	p := &c.pieces[e.of/2]
 	if e.of%2 == 0 {
@@ -270,9 +274,13 @@ func (c *channels) lead(e lineEnd, to geom.Point) {
 	if last.To == to {
 		return
 	}
-	if d, _ := geom.PointEdgeDistance(last.To, geom.Line(last.From, to)); last.Sense == geom.Straight && d <= 2 && last.From != to {
-		last.To = to
-		return
+	if last.Sense == geom.Straight && last.From != to {
+		beyond, _ := geom.PointEdgeDistance(last.To, geom.Line(last.From, to))
+		before, _ := geom.PointEdgeDistance(to, *last)
+		if min(beyond, before) <= slack {
+			last.To = to
+			return
+		}
 	}
 	p.path = append(slices.Clone(p.path), geom.Line(last.To, to))
 }

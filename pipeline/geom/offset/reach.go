@@ -29,6 +29,25 @@ func (c Reach) Covered(ctx context.Context, o Options) (geom.Region, error) {
 	return overlay.Union(ctx, o.Overlay, overlay.Of(c.Region...), overlay.Of(strokes...))
 }
 
+// Missed gives what of the region the disc does not reach, as the material left in corners and in
+// channels too narrow, but for slivers thinner than Fit.
+func (c Reach) Missed(ctx context.Context, r geom.Region, o Options) (geom.Region, error) {
+	all, err := c.Covered(ctx, o)
+	if err != nil {
+		return nil, err
+	}
+	left, err := overlay.Difference(ctx, o.Overlay, overlay.Of(r...), overlay.Of(all...))
+	if err != nil {
+		return nil, err
+	}
+	o.Join = Round
+	o.Overlay.ChordError = fine / 4
+	if left, err = By(ctx, left, -fine, o); err != nil {
+		return nil, err
+	}
+	return By(ctx, left, fine, o)
+}
+
 // Fit is how much narrower than a disc a channel may be for the disc to count as fitting, and how much
 // wider to count as fitting just so: rounding to the nanometre and chords of a micrometre make no
 // channel too narrow.

@@ -409,6 +409,103 @@ func TestClosingANotch(t *testing.T) {
 	}
 }
 
+// What a disc misses: four corners of a square; of channels, those too narrow from where it dips into
+// the mouth.
+func TestWhatADiscMisses(t *testing.T) {
+	for _, a := range bentAngles {
+		missed := func(r geom.Region) geom.Region {
+			r = turned(r, a, geom.Pt(mm(2), mm(3)))
+			got, err := offset.Opening(t.Context(), r, mm(1), offset.Options{})
+			require.NoError(t, err)
+			left, err := got.Missed(t.Context(), r, offset.Options{})
+			require.NoError(t, err)
+			return left
+		}
+		got := missed(geom.Region{{Outer: rect(0, 0, 10, 6)}})
+		assert.Len(t, got, 4, "turned by %v°", a)
+		assert.InDelta(t, 4-math.Pi, got.Area()/1e12, 0.002, "turned by %v°", a)
+
+		for _, d := range []geom.Length{-1500, 0, 1500, 100_000} {
+			assert.Len(t, missed(dumbBell(d)), 8, "%d nm wider, turned by %v°: only the rooms' corners", d, a)
+		}
+		narrow := missed(dumbBell(-mm(0.2)))
+		half := math.Asin(0.9)
+		assert.Len(t, narrow, 9, "turned by %v°", a)
+		want := 8*(1-math.Pi/4) + 20*1.8 - 2*(half-math.Sin(half)*math.Cos(half))
+		assert.InDelta(t, want, narrow.Area()/1e12, 0.01, "turned by %v°", a)
+	}
+}
+
+// A channel bent round an arc, exactly as wide as the disc: one way, on one arc, to where the disc stops
+// at the ends. With rooms at its ends the way goes from room to room.
+func TestOpeningABentChannel(t *testing.T) {
+	for _, a := range bentAngles {
+		r := turned(arcBand(9, 11, 90), a, geom.Pt(mm(2), mm(3)))
+		got, err := offset.Opening(t.Context(), r, mm(1), offset.Options{})
+		require.NoError(t, err)
+		require.Len(t, got.Lines, 1, "turned by %v°", a)
+		arcs := 0
+		for _, e := range got.Lines[0] {
+			if e.Sense != geom.Straight {
+				arcs++
+				assert.InDelta(t, 10e6, e.Radius(), 5)
+			}
+		}
+		assert.Equal(t, 1, arcs, "turned by %v°", a)
+		assert.InDelta(t, 10e6*(math.Pi/2-2*math.Asin(0.1)), got.Lines[0].Length(), 30_000, "turned by %v°", a)
+		left, err := got.Missed(t.Context(), r, offset.Options{})
+		require.NoError(t, err)
+		assert.Len(t, left, 4, "turned by %v°: the corners", a)
+
+		joined, err := overlay.Union(t.Context(), overlay.Options{ChordError: 10}, overlay.Of(arcBand(9, 11, 90)...),
+			overlay.Of(geom.Outline{Outer: rect(5, -6, 15, 0)}, geom.Outline{Outer: rect(-6, 5, 0, 15)}))
+		require.NoError(t, err)
+		got, err = offset.Opening(t.Context(), turned(joined, a, geom.Pt(mm(2), mm(3))), mm(1), offset.Options{})
+		require.NoError(t, err)
+		require.Len(t, got.Lines, 1, "turned by %v°", a)
+		all, err := got.Covered(t.Context(), offset.Options{})
+		require.NoError(t, err)
+		assert.Len(t, all, 1, "turned by %v°: no gap", a)
+	}
+}
+
+func BenchmarkOpening(b *testing.B) {
+	for name, r := range map[string]geom.Region{"12 boards": boardsInFrame(), "400 boards": grid(20, 20, 30, 20, 2)} {
+		b.Run(name, func(b *testing.B) {
+			r := turned(r, 12.3, geom.Pt(0, 0))
+			for b.Loop() {
+				if _, err := offset.Opening(b.Context(), r, mm(1), offset.Options{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func BenchmarkCentreLines(b *testing.B) {
+	disc := func(r float64, n int) geom.Path {
+		var xy []float64
+		for i := range n {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+			xy = append(xy, r*cos, r*sin)
+		}
+		return closed(xy...)
+	}
+	for name, r := range map[string]geom.Region{
+		"400 boards":               grid(20, 20, 30, 20, 2),
+		"ring of 2000 chords":      {{Outer: disc(51, 1000), CutOuts: []geom.Path{disc(49, 1000).Reverse()}}},
+		"circle round 1000 chords": {{Outer: ring(51), CutOuts: []geom.Path{disc(49, 1000).Reverse()}}},
+	} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := offset.CentreLines(b.Context(), r, mm(2.01)); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
 func ExampleOpening() {
 	// A slot 2 mm wide that runs into a pocket of 6 × 6 mm, and a cutter of 2 mm that fits it just so.
 	slot := geom.Region{{Outer: closed(0, 2, 10, 2, 10, 0, 16, 0, 16, 6, 10, 6, 10, 4, 0, 4)}}
