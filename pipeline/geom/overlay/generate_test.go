@@ -140,7 +140,7 @@ func nearlyParallel(r *rand.Rand, e geom.Length, n int) []Operand {
 	a, b := randomPoint(r, e), randomPoint(r, e)
 	for i := range out {
 		out[i].Rule = randomRule(r)
-		for range max(1, min(n/8, 5)) {
+		for range max(1, min(n/8, 4)) {
 			d := geom.Length(1 + r.IntN(3))
 			out[i].Paths = append(out[i].Paths, closedPath(jitter(r, a, d, e), jitter(r, b, d, e), jitter(r, a, d, e), jitter(r, b, d, e)))
 		}
@@ -557,7 +557,7 @@ func arcScribbles(r *rand.Rand, e geom.Length, n int) []Operand {
 				// A centre on the bisector, rounded: the radii agree to a nanometre or so.
 				f := (r.Float64() - 0.5) * 0.8
 				c := geom.Pt((last.X+next.X)/2-geom.Round(f*float64(d.Y)), (last.Y+next.Y)/2+geom.Round(f*float64(d.X)))
-				if r.IntN(20) == 0 {
+				if e > 1000 && r.IntN(20) == 0 {
 					c = jitter(r, c, 20, e)
 				}
 				arc := geom.Arc(last, next, c, geom.Sense(1-2*r.IntN(2)))
