@@ -203,7 +203,7 @@ func (c *channels) leadUp(from geom.Point) (geom.Path, bool) {
 func straighten(p geom.Path) geom.Path {
 	end, tail := p[len(p)-1].To, 0.0
 	i := len(p) - 1
-	for ; i > 0 && p[i].Length() < 4*tail+float64(8*fine); i-- {
+	for ; i > 0 && p[i].Length() < max(4*tail, float64(100*fine)); i-- {
 		tail += p[i].Length()
 	}
 	last := p[i]
