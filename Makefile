@@ -40,11 +40,12 @@ bench: ## benchmarks: reading, a whole build, memory, the geometry kernel agains
 
 FUZZTIME ?= 1m
 
-fuzz: ## every fuzz target of the geometry kernel, each for FUZZTIME
+fuzz: ## every fuzz target of the geometry kernel, each for FUZZTIME, and its property tests for as long
+	$(GO) test -count 1 -v -timeout 24h -run TestPropertiesForLong ./pipeline/geom/overlay -args -long $(FUZZTIME) -seed $$(date +%s)
 	@for p in $$(grep -rl --include='*_test.go' '^func Fuzz' pipeline/geom | xargs -n1 dirname | sort -u); do \
 	    for f in $$(sed -n 's/^func \(Fuzz[A-Za-z0-9_]*\)(.*/\1/p' $$p/*_test.go); do \
-	        echo "$(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) ./$$p"; \
-	        $(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) ./$$p || exit 1; \
+	        echo "$(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) -fuzzminimizetime 10x ./$$p"; \
+	        $(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) -fuzzminimizetime 10x ./$$p || exit 1; \
 	    done; \
 	done
 

@@ -122,14 +122,14 @@ func addSeeds(f *testing.F, n int) {
 func FuzzOverlay(f *testing.F) {
 	addSeeds(f, 24)
 	f.Fuzz(func(t *testing.T, data []byte) {
-		ops := operandsFrom(data, 40)
+		ops := operandsFrom(data, 24)
 		if len(ops) == 0 {
 			return
 		}
 		h := fnv.New64a()
 		h.Write(data)
 		r := rand.New(rand.NewPCG(h.Sum64(), 1))
-		if err := newVerdict(t.Context(), r, Options{}, ops).all(); err != nil {
+		if err := newVerdict(t.Context(), r, Options{Workers: 1}, ops).all(); err != nil {
 			t.Errorf("%v\n%s", err, listing(ops))
 		}
 	})
@@ -142,7 +142,7 @@ func FuzzArrangement(f *testing.F) {
 		if len(ops) == 0 {
 			return
 		}
-		if _, err := againstDefinition(ops, Options{}); err != nil {
+		if _, err := againstDefinition(ops, Options{Workers: 1}); err != nil {
 			t.Errorf("%v\n%s", err, listing(ops))
 		}
 	})
