@@ -54,7 +54,7 @@ func (r *restorer) soft(u *run) (margin geom.Length, soft bool) {
 	a, b := r.ends(u)
 	shift := max(from.Distance(r.a.shapes.point(a)), to.Distance(r.a.shapes.point(b)))
 	if !u.straight && !u.keepNodes {
-		return geom.Round(shift+2*r.chordError()) + 2, true
+		return geom.Round(shift+float64(2*r.chordError())) + 2, true
 	}
 	return geom.Round(shift) + 2, shift > 0
 }
@@ -63,6 +63,7 @@ func (r *restorer) soft(u *run) (margin geom.Length, soft bool) {
 func (r *restorer) conflicts() []int32 {
 	bad := map[int32]bool{}
 	r.crowded(bad)
+	r.turned(bad)
 	for _, p := range r.near() {
 		if !bad[p[0]] || !bad[p[1]] {
 			if r.cross(p[0], p[1]) {
@@ -110,6 +111,34 @@ func (r *restorer) crowded(bad map[int32]bool) {
 			for _, s := range [2]spot{a, b} {
 				if s.at != r.a.shapes.point(r.a.graph.at[s.node]) {
 					bad[s.run] = true
+				}
+			}
+		}
+	}
+}
+
+// turned notes the runs of rings that run round the other way than their chords, or pass a corner twice.
+func (r *restorer) turned(bad map[int32]bool) {
+	var corners []geom.Point
+	for _, ring := range r.rings {
+		if ring.plain != nil {
+			continue
+		}
+		runs := r.runs[ring.runs[0]:ring.runs[1]]
+		if !slices.ContainsFunc(runs, func(u run) bool { _, soft := r.soft(&u); return soft }) {
+			continue
+		}
+		path := r.path(runs)
+		corners = corners[:0]
+		for _, e := range path {
+			corners = append(corners, e.From)
+		}
+		slices.SortFunc(corners, comparePoints)
+		twice := len(slices.Compact(corners)) < len(path)
+		if twice || len(path) == 0 || (path.Area() > 0) != ring.outer {
+			for i := ring.runs[0]; i < ring.runs[1]; i++ {
+				if _, soft := r.soft(&r.runs[i]); soft {
+					bad[i] = true
 				}
 			}
 		}

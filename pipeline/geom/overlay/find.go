@@ -42,7 +42,7 @@ func (f *finder) find(b box) ([]hit, error) {
 		return nil, nil
 	}
 	g := lay(b, n, wide, high)
-	f.fill(&g, nil)
+	f.fill(&g, nil, &scratch{})
 	const batch = 64
 	count := int(g.nx * g.ny)
 	workers := f.workers
@@ -60,7 +60,7 @@ func (f *finder) find(b box) ([]hit, error) {
 			}
 			for i := end - batch; i < min(end, count); i++ {
 				if ids := g.list[g.first[i]:g.first[i+1]]; len(ids) > 1 {
-					l.explore(ids, g.cell(i), 0)
+					l.explore(l.fold(ids), g.cell(i), 0)
 				}
 			}
 		}
@@ -98,11 +98,15 @@ func abs(v int64) int64 {
 	return v
 }
 
+// scratch is memory for the lists of one grid after another.
+type scratch struct{ first, list, fill []int32 }
+
 // fill lists the segments of each cell: all of them or those given. Where only some have moved,
 // cells without such stay empty.
-func (f *finder) fill(g *grid, ids []int32) {
+func (f *finder) fill(g *grid, ids []int32, s *scratch) {
 	n := int(g.nx * g.ny)
-	g.first = make([]int32, n+1)
+	g.first = slices.Grow(s.first[:0], n+1)[:n+1]
+	clear(g.first)
 	var buf [64]int32
 	out := buf[:0]
 	var wanted []bool
@@ -139,8 +143,9 @@ func (f *finder) fill(g *grid, ids []int32) {
 	for i := range n {
 		g.first[i+1] += g.first[i]
 	}
-	g.list = make([]int32, g.first[n])
-	fill := slices.Clone(g.first[:n])
+	g.list = slices.Grow(s.list[:0], int(g.first[n]))[:g.first[n]]
+	fill := append(s.fill[:0], g.first[:n]...)
+	*s = scratch{g.first, g.list, fill}
 	each(func(c, id int32) {
 		g.list[fill[c]] = id
 		fill[c]++
@@ -153,6 +158,8 @@ type leaf struct {
 	hits    []hit
 	met     []uint32 // ends that other segments meet: 2·segment, plus 1 for hi
 	spans   []span
+	twins   map[int32]twin // of segments that stand for others in the present cell
+	grids   [deep]scratch
 	box     box
 	crossed []place // rounded crossings in this cell
 	full    int     // how many crossings to gather before dropping those found twice
@@ -165,6 +172,47 @@ const (
 	deep    = 8  // grids within grids
 	narrow  = 64 // nm: cells that are not parted again
 )
+
+// A twin is what a segment stands for that lies exactly on others.
+type twin struct {
+	ids   []int32 // the others
+	moved bool    // whether one of all has moved
+}
+
+// fold leaves one of each set of equal segments of a cell, to be tested for all of them: many shapes may
+// lie on one another, and bundles of edges that nearly do are bent onto each other by the first pass.
+func (l *leaf) fold(ids []int32) []int32 {
+	clear(l.twins)
+	if len(ids) <= few {
+		return ids
+	}
+	segs := l.f.segs
+	order := slices.Clone(ids)
+	slices.SortFunc(order, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(segs[a].lo, segs[b].lo), cmp.Compare(segs[a].hi, segs[b].hi), cmp.Compare(a, b))
+	})
+	out := order[:0]
+	for i := 0; i < len(order); {
+		k := i + 1
+		for k < len(order) && segs[order[k]].lo == segs[order[i]].lo && segs[order[k]].hi == segs[order[i]].hi {
+			k++
+		}
+		if k > i+1 {
+			t := twin{ids: slices.Clone(order[i+1 : k])}
+			for _, id := range order[i:k] {
+				l.met = append(l.met, uint32(id)<<1, uint32(id)<<1|1) // they meet one another
+				t.moved = t.moved || l.f.moved == nil || l.f.moved[id]
+			}
+			if l.twins == nil {
+				l.twins = map[int32]twin{}
+			}
+			l.twins[order[i]] = t
+		}
+		out = append(out, order[i])
+		i = k
+	}
+	return out
+}
 
 // explore tests the segments of a cell, in smaller cells where there are many.
 func (l *leaf) explore(ids []int32, b box, depth int) {
@@ -192,7 +240,7 @@ func (l *leaf) part(ids []int32, b box, depth int) bool {
 	if g.nx*g.ny == 1 {
 		return false
 	}
-	l.f.fill(&g, ids)
+	l.f.fill(&g, ids, &l.grids[depth])
 	if len(g.list) > 20*len(ids) {
 		return false
 	}
@@ -208,7 +256,7 @@ func (l *leaf) part(ids []int32, b box, depth int) bool {
 func (l *leaf) load(ids []int32) (moved bool) {
 	l.spans = l.spans[:0]
 	for _, id := range ids {
-		m := l.f.moved == nil || l.f.moved[id]
+		m := l.f.moved == nil || l.f.moved[id] || len(l.twins) > 0 && l.twins[id].moved
 		moved = moved || m
 		l.spans = append(l.spans, l.f.segs[id].span(id, m))
 	}
@@ -241,7 +289,7 @@ func (l *leaf) test(ids []int32, b box) {
 				case x == s.x1 && y == s.y1:
 					l.meet(s, hiEnd)
 				default:
-					l.hits = append(l.hits, hit{s.id, p})
+					l.hit(s, p)
 				}
 			}
 		}
@@ -361,7 +409,17 @@ func (l *leaf) end(s, o *span, which ends, c int64) {
 		}
 	default:
 		l.meet(o, which)
-		l.hits = append(l.hits, hit{s.id, at(x, y)})
+		l.hit(s, at(x, y))
+	}
+}
+
+// hit notes that a segment, and those that it stands for, meet a pixel.
+func (l *leaf) hit(s *span, p place) {
+	l.hits = append(l.hits, hit{s.id, p})
+	if len(l.twins) > 0 {
+		for _, id := range l.twins[s.id].ids {
+			l.hits = append(l.hits, hit{id, p})
+		}
 	}
 }
 
@@ -378,5 +436,5 @@ func follows(s *span, at ends, o *span, there ends) bool {
 }
 
 func (l *leaf) meet(s *span, which ends) {
-	l.met = append(l.met, uint32(s.id)<<1|uint32(which>>1))
+	l.met = append(l.met, uint32(s.id)<<1|uint32(which>>1)) // those that it stands for are met anyway
 }

@@ -106,7 +106,7 @@ func steps(r, err float64, outside bool) int {
 	// Half a chord's angle a strays by r·(1 − cos a) ≤ r·a²/2 inside, r·(1/cos a − 1) outside.
 	n := math.Pi * math.Sqrt(r/(2*err))
 	if outside {
-		n = n*1.1 + 1
+		n = float64(n*1.1) + 1
 	}
 	const most = 1 << 20
 	return max(8, 4*int(math.Ceil(min(n, most)/4)))
@@ -119,8 +119,19 @@ func circle(e geom.Edge) (r float64, regular bool) {
 	return math.Round((rf + rt) / 2), math.Abs(rf-rt) <= 2
 }
 
-// flatten gives the corners of an arc's chords between its ends, in order.
+// flatten gives the corners of an arc's chords between its ends, in order. Run backwards an arc has the
+// same: always the counter-clockwise one is flattened.
 func (f *flattener) flatten(e geom.Edge) []geom.Point {
+	if e.Sense != geom.Clockwise {
+		return f.chordsOf(e, f.outside(e))
+	}
+	list := f.chordsOf(e.Reverse(), f.outside(e))
+	slices.Reverse(list)
+	return list
+}
+
+// chordsOf gives the corners of a counter-clockwise arc's chords, inside its circle or outside.
+func (f *flattener) chordsOf(e geom.Edge, outside bool) []geom.Point {
 	r, regular := circle(e)
 	if r == 0 {
 		return nil
@@ -130,7 +141,7 @@ func (f *flattener) flatten(e geom.Edge) []geom.Point {
 	}
 	// Of an arc no larger than a few steps of the grid, nothing is left but its corners.
 	const tiny = 64
-	outside := f.outside(e) && r > tiny
+	outside = outside && r > tiny
 	n := steps(r, f.err, outside)
 	list := f.corners(e, r, n)
 	out := make([]geom.Point, 0, len(list)+1)
@@ -182,7 +193,7 @@ func (f *flattener) corners(e geom.Edge, r float64, n int) []corner {
 		u := units[((k%n)+n)%n]
 		p := geom.Pt(e.Center.X+geom.Round(r*u.x), e.Center.Y+geom.Round(r*u.y))
 		if apart(p, e.From) && apart(p, e.To) {
-			list = append(list, corner{(float64(k)*step - start) / sweep, p, u})
+			list = append(list, corner{(float64(float64(k)*step) - start) / sweep, p, u})
 		}
 	}
 	if sweep < 0 {

@@ -60,8 +60,8 @@ func (g *grid) visit(s *segment, out []int32) []int32 {
 	// Floating point only chooses candidates here, half a nanometre and its own error to spare.
 	slope := float64(y1-y0) / float64(x1-x0)
 	for c := c0; c <= c1; c++ {
-		ya := float64(y0) + slope*float64(max(c<<g.kx-1, x0)-x0)
-		yb := float64(y0) + slope*float64(min((c+1)<<g.kx+1, x1)-x0)
+		ya := float64(y0) + float64(slope*float64(max(c<<g.kx-1, x0)-x0))
+		yb := float64(y0) + float64(slope*float64(min((c+1)<<g.kx+1, x1)-x0))
 		if ya > yb {
 			ya, yb = yb, ya
 		}

@@ -50,6 +50,7 @@ type refined struct {
 type parted struct {
 	plain ring
 	runs  [2]int32
+	outer bool // not a cut-out
 }
 
 func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (geom.Region, error) {
@@ -58,9 +59,9 @@ func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (g
 		r.moved = make([]refined, len(a.graph.at))
 	}
 	for _, p := range pieces {
-		r.ring(p.outer)
+		r.ring(p.outer, true)
 		for _, c := range p.cutOuts {
-			r.ring(c)
+			r.ring(c, false)
 		}
 	}
 	if err := r.straighten(ctx); err != nil {
@@ -232,7 +233,7 @@ func (r *restorer) plainPath(edges ring) geom.Path {
 }
 
 // ring parts a ring into runs.
-func (r *restorer) ring(edges ring) {
+func (r *restorer) ring(edges ring, outer bool) {
 	if r.plain(edges) {
 		r.rings = append(r.rings, parted{plain: edges})
 		return
@@ -268,7 +269,7 @@ func (r *restorer) ring(edges ring) {
 		r.buf[0] = from
 		i = j
 	}
-	r.rings = append(r.rings, parted{runs: [2]int32{begin, int32(len(r.runs))}})
+	r.rings = append(r.rings, parted{runs: [2]int32{begin, int32(len(r.runs))}, outer: outer})
 }
 
 // share tells whether a candidate of the step before another goes on over the beginning of that.
@@ -504,14 +505,14 @@ func (r *restorer) fits(u *run) bool {
 	if (e.From == e.To) != (a == b) || (cut.From == cut.To) != (a == b) || e.From == e.Center || e.To == e.Center {
 		return false
 	}
-	if math.Abs(e.Length()-cut.Length()) > 1.5*(p.Distance(from)+q.Distance(to))+8 {
+	if math.Abs(e.Length()-cut.Length()) > float64(1.5*(p.Distance(from)+q.Distance(to)))+8 {
 		return false
 	}
 	length := 0.0
 	for _, s := range r.steps[u.steps[0]:u.steps[1]] {
 		length += r.a.shapes.point(r.from(s)).Distance(r.a.shapes.point(r.to(s)))
 	}
-	return math.Abs(cut.Length()-length) <= length/3+2*r.chordError()+4
+	return math.Abs(cut.Length()-length) <= length/3+float64(2*r.chordError())+4
 }
 
 // tolerance is how far the crossing of two chords may lie from that of their arcs: a chord's length,
