@@ -120,7 +120,7 @@ func moments(paths []Path) Moments {
 			}
 		}
 	}
-	s.a += twice.float() / 2
+	s.a += float64(twice.float() / 2)
 	m := Moments{Area: s.a}
 	if s.a == 0 {
 		m.CX, m.CY = float64(o.X), float64(o.Y)
@@ -173,7 +173,7 @@ func (s *integrals) segment(e Edge, o Point) {
 		sign = -1
 	}
 	sh, ch := math.Sincos(h)
-	sinA, cosA := math.Sincos(start + sweep/2)
+	sinA, cosA := math.Sincos(start + float64(sweep/2))
 	r2 := float64(c.r * c.r)
 	r4 := float64(r2 * r2)
 	cubic := sh * sh * sh
@@ -189,12 +189,12 @@ func (s *integrals) segment(e Edge, o Point) {
 	fx, fy := float64(first*cosA), float64(first*sinA)
 	d := e.From.Sub(o)
 	mx, my := float64(d.X)+c.cx, float64(d.Y)+c.cy
-	s.a += sign * a
-	s.x += sign * (fx + float64(a*mx))
-	s.y += sign * (fy + float64(a*my))
-	s.xx += sign * (sxx + float64(2*mx*fx) + float64(a*float64(mx*mx)))
-	s.yy += sign * (syy + float64(2*my*fy) + float64(a*float64(my*my)))
-	s.xy += sign * (sxy + float64(mx*fy) + float64(my*fx) + float64(a*float64(mx*my)))
+	s.a += float64(sign * a)
+	s.x += float64(sign * (fx + float64(a*mx)))
+	s.y += float64(sign * (fy + float64(a*my)))
+	s.xx += float64(sign * (sxx + float64(2*mx*fx) + float64(a*float64(mx*mx))))
+	s.yy += float64(sign * (syy + float64(2*my*fy) + float64(a*float64(my*my))))
+	s.xy += float64(sign * (sxy + float64(mx*fy) + float64(my*fx) + float64(a*float64(mx*my))))
 }
 
 // lens is h − sin h cos h, by its series where the difference would lose digits.

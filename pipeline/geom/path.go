@@ -175,7 +175,7 @@ func (p Path) Area() float64 {
 			}
 		}
 	}
-	return twice.float()/2 + arcs
+	return float64(twice.float()/2) + arcs
 }
 
 // Outline is a board's or panel's edge: one closed outer path, counter-clockwise, and closed
