@@ -39,12 +39,25 @@ func (a Angle) Quarters() (n int, exact bool) {
 	return int(a / Quarter), a%Quarter == 0
 }
 
-// SinCos gives sine and cosine; the four quarter turns give exact zeros and ones.
+// SinCos gives sine and cosine, the same on every processor; the four quarter turns give exact zeros
+// and ones, and angles that mirror each other the same values.
 func (a Angle) SinCos() (sin, cos float64) {
-	if n, ok := a.Quarters(); ok {
-		return [4]float64{0, 1, 0, -1}[n], [4]float64{1, 0, -1, 0}[n]
+	a = a.Normal()
+	n, rest := int(a/Quarter), a%Quarter
+	if rest > Quarter/2 {
+		cos, sin = octant(float64(Quarter-rest) * (math.Pi / 180e6))
+	} else {
+		sin, cos = octant(float64(rest) * (math.Pi / 180e6))
 	}
-	return math.Sincos(a.Normal().Degrees() * math.Pi / 180)
+	switch n {
+	case 1:
+		return cos, -sin
+	case 2:
+		return -sin, -cos
+	case 3:
+		return -cos, sin
+	}
+	return sin, cos
 }
 
 // Decimal writes the angle in degrees, exactly and without trailing zeros: "22.5".

@@ -145,11 +145,11 @@ func (c *curve) middle() (x, y float64) {
 
 // turn gives the direction of From from the centre and the signed sweep, in radians.
 func (c *curve) turn() (start, sweep float64) {
-	start = math.Atan2(-c.cy, -c.cx)
+	start = Atan2(-c.cy, -c.cx)
 	if c.shape == shapeCircle {
 		return start, c.sense * 2 * math.Pi
 	}
-	sweep = math.Atan2(c.ty-c.cy, c.tx-c.cx) - start
+	sweep = Atan2(c.ty-c.cy, c.tx-c.cx) - start
 	if c.sense > 0 && sweep <= 0 {
 		sweep += 2 * math.Pi
 	}

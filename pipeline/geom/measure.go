@@ -57,13 +57,13 @@ func (m Moments) Polar() float64 { return m.XX + m.YY }
 // Principal gives the greatest and the least second moment about any axis through the centroid, in
 // nm⁴, and the direction of the axis of the greatest: radians from x, in (−π/2, π/2].
 func (m Moments) Principal() (greatest, least, axis float64) {
-	mean, half := (m.XX+m.YY)/2, (m.XX-m.YY)/2
+	mean, half := float64((m.XX+m.YY)/2), float64((m.XX-m.YY)/2)
 	r := hypot(half, m.XY)
 	if r == 0 {
 		return mean, mean, 0
 	}
 	// I(φ) = ∫ (distance from the axis at φ)² dA = mean + half·cos 2φ − XY·sin 2φ.
-	axis = math.Atan2(-m.XY, half) / 2
+	axis = float64(Atan2(-m.XY, half) / 2)
 	if axis <= -math.Pi/2 {
 		axis += math.Pi
 	}
@@ -167,21 +167,21 @@ func (s *integrals) segment(e Edge, o Point) {
 		return
 	}
 	start, sweep := c.turn()
-	h := math.Abs(sweep) / 2
+	h := float64(math.Abs(sweep) / 2)
 	sign := 1.0
 	if sweep < 0 {
 		sign = -1
 	}
-	sh, ch := math.Sincos(h)
-	sinA, cosA := math.Sincos(start + float64(sweep/2))
+	sh, ch := SinCos(h)
+	sinA, cosA := SinCos(start + float64(sweep/2))
 	r2 := float64(c.r * c.r)
 	r4 := float64(r2 * r2)
 	cubic := sh * sh * sh
 	a := float64(r2 * lens(h, sh, ch))
 	first := float64(float64(r2*c.r)*cubic) * 2 / 3
 	product := float64(cubic * ch)
-	along := float64(r4 * (lens(h, sh, ch) + 2*product) / 4)
-	across := float64(r4 * (float64(3*lens(h, sh, ch)) - 2*product) / 12)
+	along := float64(r4 * (lens(h, sh, ch) + float64(2*product)) / 4)
+	across := float64(r4 * (float64(3*lens(h, sh, ch)) - float64(2*product)) / 12)
 	// To the axes of x and y about the centre, then to the common point.
 	sxx := float64(along*float64(cosA*cosA)) + float64(across*float64(sinA*sinA))
 	syy := float64(along*float64(sinA*sinA)) + float64(across*float64(cosA*cosA))

@@ -62,14 +62,14 @@ func (e Edge) Radius() float64 { return e.From.Distance(e.Center) }
 func (e Edge) Angles() (start, sweep float64) {
 	if e.Sense == Straight {
 		d := e.To.Sub(e.From)
-		return math.Atan2(float64(d.Y), float64(d.X)), 0
+		return Atan2(float64(d.Y), float64(d.X)), 0
 	}
 	f, t := e.From.Sub(e.Center), e.To.Sub(e.Center)
-	start = math.Atan2(float64(f.Y), float64(f.X))
+	start = Atan2(float64(f.Y), float64(f.X))
 	if e.From == e.To {
 		return start, float64(e.Sense) * 2 * math.Pi
 	}
-	sweep = math.Atan2(float64(t.Y), float64(t.X)) - start
+	sweep = Atan2(float64(t.Y), float64(t.X)) - start
 	if e.Sense == CounterClockwise && sweep <= 0 {
 		sweep += 2 * math.Pi
 	}
@@ -105,7 +105,7 @@ func (e Edge) At(f float64) Point {
 		return c.point(c.tx*f, c.ty*f)
 	}
 	start, sweep := c.turn()
-	sin, cos := math.Sincos(start + float64(sweep*f))
+	sin, cos := SinCos(start + float64(sweep*f))
 	return c.point(c.cx+float64(c.r*cos), c.cy+float64(c.r*sin))
 }
 
@@ -165,8 +165,8 @@ func (p Path) Area() float64 {
 		if e.Sense != Straight {
 			if c := curveOf(e); c.shape != shapeLine {
 				_, sweep := c.turn()
-				half := math.Abs(sweep) / 2
-				sin, cos := math.Sincos(half)
+				half := float64(math.Abs(sweep) / 2)
+				sin, cos := SinCos(half)
 				area := float64(float64(c.r*c.r) * lens(half, sin, cos))
 				if sweep < 0 {
 					area = -area

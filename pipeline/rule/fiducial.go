@@ -64,7 +64,8 @@ func intruders(p panel.Panel, m panel.Mark, radius float64) []intruder {
 		add(h.ID, m.At.Distance(h.At)-float64(h.Diameter)/2)
 	}
 	for _, s := range p.Scores() {
-		groove := float64(s.Depth) * math.Tan(s.IncludedAngle.Degrees()/2*math.Pi/180)
+		sin, cos := geom.SinCos(s.IncludedAngle.Degrees() / 2 * math.Pi / 180)
+		groove := float64(float64(s.Depth) * sin / cos)
 		add(s.ID, to(geom.Line(s.From, s.To))-groove)
 	}
 	for _, c := range p.Copies() {

@@ -91,9 +91,11 @@ func (p *parser) fit(at int, e geom.Edge) (geom.Edge, error) {
 	if e.Center.Within() {
 		return e, nil
 	}
-	if _, sweep := e.Angles(); math.Abs(sweep) < 1 && r*(1-math.Cos(sweep/2)) <= float64(p.arcSlack-baseArc+geom.UM) {
-		p.note(warnFlatArc, at)
-		return geom.Line(e.From, e.To), nil
+	if _, sweep := e.Angles(); math.Abs(sweep) < 1 {
+		if _, cos := geom.SinCos(sweep / 2); r*(1-cos) <= float64(p.arcSlack-baseArc+geom.UM) {
+			p.note(warnFlatArc, at)
+			return geom.Line(e.From, e.To), nil
+		}
 	}
 	return e, p.fault(at, "arc with its centre beyond 1 m from the origin", "draw it as straight lines; export the file again")
 }

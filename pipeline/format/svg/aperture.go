@@ -79,7 +79,7 @@ func bar(at geom.Point, w, h, round geom.Length) string {
 func polygon(at geom.Point, d geom.Length, n int, turn geom.Angle) string {
 	var pts []string
 	for i := range n {
-		sin, cos := math.Sincos((turn.Degrees() + float64(float64(i)*360)/float64(n)) * math.Pi / 180)
+		sin, cos := geom.SinCos((turn.Degrees() + float64(float64(i)*360)/float64(n)) * math.Pi / 180)
 		pts = append(pts, Num(at.X.MM()+float64(d.MM()/2*cos))+","+Num(at.Y.MM()+float64(d.MM()/2*sin)))
 	}
 	return `<polygon points="` + strings.Join(pts, " ") + `"/>`

@@ -223,7 +223,7 @@ func betweenArcs(e, f geom.Edge) middle {
 		const tiny = 1e-9
 		ok = b <= math.Abs(turn)+tiny || b >= 2*math.Pi-tiny
 		r := (re + rf) / 2
-		sin, cos := math.Sincos(a)
+		sin, cos := geom.SinCos(a)
 		half = (re - rf) / 2 * float64(e.Sense)
 		return float64(e.Center.X) + float64(r*cos), float64(e.Center.Y) + float64(r*sin), half, ok && half > 0
 	}

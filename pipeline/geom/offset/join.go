@@ -74,20 +74,20 @@ func tip(v geom.Point, out, in vector, dot, d float64) geom.Point {
 // is rounding, or what a fine chain of chords has in place of a curve.
 func smooth(a, c *moved, dot, cross, d float64) bool {
 	const most = 0.25
-	tan := math.Abs(cross) / (1 + dot) // of half the turn
-	shift := math.Abs(d) * tan         // of the ends along their edges
-	if shift*tan > 2*most {
+	tan := math.Abs(cross) / (1 + dot)  // of half the turn
+	shift := float64(math.Abs(d) * tan) // of the ends along their edges
+	if float64(shift*tan) > 2*most {
 		return false
 	}
 	closes := cross*d < 0
 	fits := func(m *moved) bool {
 		switch {
 		case m.straight():
-			return !closes || m.length >= 2*shift
+			return !closes || m.length >= float64(2*shift)
 		case m.edge.From == m.edge.To:
 			return shift <= 1
 		}
-		return shift*shift <= 2*most*math.Abs(m.radius) && m.length >= 8*shift
+		return float64(shift*shift) <= float64(2*most*math.Abs(m.radius)) && m.length >= float64(8*shift)
 	}
 	return fits(a) && fits(c)
 }

@@ -30,7 +30,7 @@ func move(e *geom.Edge, d float64) moved {
 		m.in = unit(-s*float64(f.Y), s*float64(f.X))
 		m.out = unit(-s*float64(t.Y), s*float64(t.X))
 		r := e.Radius()
-		m.bend, m.radius = s/r, r+s*d
+		m.bend, m.radius = s/r, r+float64(s*d)
 	}
 	m.from, m.to = m.in.right().from(e.From, d), m.out.right().from(e.To, d)
 	return m

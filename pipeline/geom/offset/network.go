@@ -124,8 +124,8 @@ func (c *channels) nodes() ([]node, []int) {
 		}
 	}
 	for _, i := range loose {
-		each(i, 1.5*ends[i].half+slack, func(k int, d float64) {
-			if _, is := slices.BinarySearch(loose, k); is && k/2 != i/2 && d <= 1.5*ends[k].half+slack {
+		each(i, float64(1.5*ends[i].half)+slack, func(k int, d float64) {
+			if _, is := slices.BinarySearch(loose, k); is && k/2 != i/2 && d <= float64(1.5*ends[k].half)+slack {
 				g.join(i, k)
 			}
 		})

@@ -83,7 +83,7 @@ func regularize(out geom.Path, e geom.Edge) geom.Path {
 		line(e.To, to)
 	default:
 		u := unit(float64(chord.X), float64(chord.Y))
-		along := -(float64(float64(f.X)*u.x) + float64(float64(f.Y)*u.y)) - l/2
+		along := -(float64(float64(f.X)*u.x) + float64(float64(f.Y)*u.y)) - float64(l/2)
 		e.Center = u.from(e.Center, -along)
 		out = append(out, e)
 	}

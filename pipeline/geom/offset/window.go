@@ -64,7 +64,7 @@ func foot(e geom.Edge, q geom.Point) geom.Point {
 
 func bearing(from, to geom.Point) float64 {
 	d := to.Sub(from)
-	return math.Atan2(float64(d.Y), float64(d.X))
+	return geom.Atan2(float64(d.Y), float64(d.X))
 }
 
 // windows gives the parts of an edge beside which a channel to another may run: all that lies within
@@ -95,7 +95,8 @@ func (c *channels) windows(e, f geom.Edge) []window {
 		turn := math.Remainder(bearing(e.Center, q)-middle, 2*math.Pi) * float64(e.Sense)
 		from, to = min(from, turn), max(to, turn)
 	}
-	beside := math.Asin((c.widest+2)/r) + 1e-6
+	sin := (c.widest + 2) / r
+	beside := geom.Atan2(sin, math.Sqrt(1-float64(sin*sin))) + 1e-6
 	if to-from+float64(2*beside) >= 2*math.Pi {
 		return []window{{0, 1}}
 	}

@@ -215,7 +215,7 @@ func (f *flattener) insert(list []corner, ends []arcEnd, e geom.Edge, start, swe
 			continue
 		}
 		d := p.Sub(e.Center)
-		turn := math.Atan2(float64(d.Y), float64(d.X)) - start
+		turn := geom.Atan2(float64(d.Y), float64(d.X)) - start
 		for turn < 0 {
 			turn += 2 * math.Pi
 		}
@@ -273,9 +273,9 @@ func (f *flattener) directions(n int) []unit {
 		// From the nearer axis, so that what mirrors mirrors to the last bit.
 		var c, s float64
 		if 2*k <= q {
-			s, c = sincos(2 * math.Pi * float64(k) / float64(n))
+			s, c = geom.SinCos(2 * math.Pi * float64(k) / float64(n))
 		} else {
-			c, s = sincos(2 * math.Pi * float64(q-k) / float64(n))
+			c, s = geom.SinCos(2 * math.Pi * float64(q-k) / float64(n))
 		}
 		u[k], u[k+q], u[k+2*q], u[k+3*q] = unit{c, s}, unit{-s, c}, unit{-c, -s}, unit{s, -c}
 	}
@@ -284,16 +284,4 @@ func (f *flattener) directions(n int) []unit {
 	}
 	f.units[n] = u
 	return u
-}
-
-// sincos is for angles from 0 to π/4. It is the series of sine and cosine with every product rounded,
-// so that no processor fuses it with a sum: corners must be the same everywhere.
-func sincos(a float64) (sin, cos float64) {
-	z := float64(a * a)
-	s, c := 0.0, 0.0
-	for k := 20; k >= 2; k -= 2 {
-		c = float64((1 - c) * z / float64(k*(k-1)))
-		s = float64((1 - s) * z / float64(k*(k+1)))
-	}
-	return float64(a * (1 - s)), 1 - c
 }

@@ -9,7 +9,7 @@ import (
 // Reach is how far the aperture extends from its origin in any direction, rounded up.
 func (a Aperture) Reach() geom.Length {
 	half := func(x, y geom.Length) geom.Length {
-		return geom.Length(math.Ceil(math.Hypot(float64(x), float64(y)) / 2))
+		return geom.Length(math.Ceil(geom.Pt(x, y).Norm() / 2))
 	}
 	switch a.Shape {
 	case Circle, Polygon:
@@ -36,9 +36,9 @@ func (p Primitive) reach() geom.Length {
 	case PrimCircle, PrimVectorLine, PrimPolygon, PrimThermal:
 		own = float64(p.Size[0]) / 2
 	case PrimCenterLine:
-		own = math.Hypot(float64(p.Size[0]), float64(p.Size[1])) / 2
+		own = geom.Pt(p.Size[0], p.Size[1]).Norm() / 2
 	case PrimMoire:
-		own = max(float64(p.Size[0]), math.Hypot(float64(p.Size[3]), float64(p.Size[4]))) / 2
+		own = max(float64(p.Size[0]), geom.Pt(p.Size[3], p.Size[4]).Norm()) / 2
 	}
 	return geom.Length(math.Ceil(far + own))
 }

@@ -82,7 +82,7 @@ func (p Primitive) turned(by geom.Angle) Primitive {
 	case p.Kind == PrimPolygon && off:
 		out := Primitive{Kind: PrimOutline, Off: p.Off}
 		for i := range p.Vertices {
-			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(p.Vertices))
+			sin, cos := geom.SinCos(2 * math.Pi * float64(i) / float64(p.Vertices))
 			r := float64(p.Size[0]) / 2
 			v := p.Points[0].Add(geom.Pt(geom.Round(r*cos), geom.Round(r*sin)))
 			out.Points = append(out.Points, geom.Transform{Turn: total}.Apply(v))

@@ -151,7 +151,7 @@ func clipDisc(c geom.Point, diameter geom.Length, box geom.Box) geom.Path {
 	}
 	mx, my = mx/float64(len(corners)), my/float64(len(corners))
 	// What is left is convex, and the mean of its corners lies in it.
-	turn := func(p geom.Point) float64 { return math.Atan2(float64(p.Y-c.Y)-my, float64(p.X-c.X)-mx) }
+	turn := func(p geom.Point) float64 { return geom.Atan2(float64(p.Y-c.Y)-my, float64(p.X-c.X)-mx) }
 	slices.SortFunc(corners, func(p, q geom.Point) int {
 		return cmp.Or(cmp.Compare(turn(p), turn(q)), cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y))
 	})
