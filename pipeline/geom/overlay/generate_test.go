@@ -148,7 +148,8 @@ func nearlyParallel(r *rand.Rand, e geom.Length, n int) []Operand {
 	return out
 }
 
-// nearlyCoincident puts corners on, or a nanometre beside, one line and leads paths along it.
+// nearlyCoincident puts corners on, or a nanometre beside, one line and leads paths along it: few of
+// them, for the reason given at nearlyParallel.
 func nearlyCoincident(r *rand.Rand, e geom.Length, n int) []Operand {
 	a, b := randomPoint(r, e), randomPoint(r, e)
 	on := func() geom.Point {
@@ -159,7 +160,7 @@ func nearlyCoincident(r *rand.Rand, e geom.Length, n int) []Operand {
 	out := make([]Operand, 2)
 	for i := range out {
 		out[i].Rule = randomRule(r)
-		for range max(1, n/8) {
+		for range max(1, min(n/8, 8)) {
 			out[i].Paths = append(out[i].Paths, closedPath(on(), on(), randomPoint(r, e)))
 			out[i].Paths = append(out[i].Paths, closedPath(on(), on(), on(), on()))
 		}

@@ -36,6 +36,16 @@ var planted = []struct{ name, file, right, wrong string }{
 		"default:\n\t\tl.meet(o, which)\n", "default:\n"},
 	{"a cut-out in the wrong piece", "trace.go",
 		"over := t.faceOf[under[f]]", "over := int32(0)"},
+	{"a falling edge's pixel without its lower left corner", "place.go",
+		"return -t < 2*c && 2*c <= t\n", "return -t < 2*c && 2*c < t\n"},
+	{"halves of negative ways rounded away from zero", "place.go",
+		"if 2*r > uint64(den) {", "if 2*r >= uint64(den) {"},
+	{"bent pieces taken for unmoved", "node.go",
+		"moved = append(moved, off || o)", "moved = append(moved, off && o)"},
+	{"extents a nanometre short", "find.go",
+		"list[i] = extent{u, v + margin, int32(i)}", "list[i] = extent{u, v - margin, int32(i)}"},
+	{"cells listed without their neighbours' margin", "grid.go",
+		"int64(yb+1)>>g.ky", "int64(yb-2)>>g.ky"},
 	{"straightened edges unchecked", "restore.go",
 		"kept := r.apart(f.segs, of)", "kept := false"},
 }
@@ -56,7 +66,7 @@ func TestPlantedBugsAreFound(t *testing.T) {
 		require.NoError(t, os.WriteFile(name, list, 0o644))
 		ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
 		defer cancel()
-		cmd := exec.CommandContext(ctx, "go", "test", "-overlay", name, "-short", "-failfast", "-timeout", "4m", ".")
+		cmd := exec.CommandContext(ctx, "go", "test", "-overlay", name, "-short", "-failfast", "-skip", "^TestSameBytesOnEveryProcessor$", "-timeout", "4m", ".")
 		for _, v := range os.Environ() {
 			if !strings.HasPrefix(v, "PANELWRIGHT_") {
 				cmd.Env = append(cmd.Env, v)
