@@ -62,6 +62,18 @@ func curveOf(e Edge) curve {
 	return c
 }
 
+// Recentred gives an arc about the centre nearest to its own that lies equally far from both ends, but
+// for rounding: the circle that distances, crossings and overlays take it to lie on. It is false, and
+// gives the edge as it is, for a straight one, for a full circle or all but one, and where the ends
+// disagree so much about the radius that no circle is meant.
+func (e Edge) Recentred() (Edge, bool) {
+	if c := curveOf(e); c.shape == shapeArc && !c.step {
+		e.Center = c.point(c.cx, c.cy)
+		return e, true
+	}
+	return e, false
+}
+
 // bend tells whether an arc with distinct ends turns by at most 180°, and whether its ends lie in the
 // same direction from the centre, so that it goes all the way round.
 func (e Edge) bend() (minor, whole bool) {

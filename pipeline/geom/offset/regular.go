@@ -63,8 +63,7 @@ func regularize(out geom.Path, e geom.Edge) geom.Path {
 	}
 	f, t := e.From.Sub(e.Center), e.To.Sub(e.Center)
 	rf, rt := f.Norm(), t.Norm()
-	chord := e.To.Sub(e.From)
-	l := chord.Norm()
+	l := e.From.Distance(e.To)
 	turn := f.Cross(t) * int64(e.Sense)
 	whole := turn == 0 && f.Dot(t) > 0
 	half := turn > 0 || turn == 0 && !whole
@@ -82,9 +81,7 @@ func regularize(out geom.Path, e geom.Edge) geom.Path {
 		out = append(out, geom.Arc(from, to, e.Center, e.Sense))
 		line(e.To, to)
 	default:
-		u := unit(float64(chord.X), float64(chord.Y))
-		along := -(float64(float64(f.X)*u.x) + float64(float64(f.Y)*u.y)) - float64(l/2)
-		e.Center = u.from(e.Center, -along)
+		e, _ = e.Recentred()
 		out = append(out, e)
 	}
 	return out

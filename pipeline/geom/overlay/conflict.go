@@ -2,7 +2,6 @@ package overlay
 
 import (
 	"cmp"
-	"math"
 	"slices"
 
 	"panelwright/pipeline/geom"
@@ -59,22 +58,39 @@ func (r *restorer) soft(u *run) (margin geom.Length, soft bool) {
 	return geom.Round(shift) + 2, shift > 0
 }
 
-// conflicts lists the runs that cross or touch others, or have an edge of no length.
+// altered tells whether a run is anything but its segments.
+func (r *restorer) altered(u *run) bool {
+	_, soft := r.soft(u)
+	return soft || u.bent && !u.keepNodes
+}
+
+// conflicts lists the runs that cross or touch others, or have an edge of no length. Those that do no
+// more than come by a point where another leads back to its circle are listed when there are no others:
+// that may be over when those keep their chords.
 func (r *restorer) conflicts() []int32 {
-	bad := map[int32]bool{}
+	bad, touching := map[int32]bool{}, map[int32]bool{}
 	r.crowded(bad)
 	r.turned(bad)
 	for _, p := range r.near() {
-		if !bad[p[0]] || !bad[p[1]] {
-			if r.cross(p[0], p[1]) {
-				// Those that are what they were proved to be stay so.
-				for _, i := range p {
-					if _, soft := r.soft(&r.runs[i]); soft {
-						bad[i] = true
-					}
-				}
+		if bad[p[0]] && bad[p[1]] {
+			continue
+		}
+		list := bad
+		switch r.meet(p[0], p[1]) {
+		case apart:
+			continue
+		case touch:
+			list = touching
+		}
+		// Those that are what they were proved to be stay so.
+		for _, i := range p {
+			if _, soft := r.soft(&r.runs[i]); soft {
+				list[i] = true
 			}
 		}
+	}
+	if len(bad) == 0 {
+		bad = touching
 	}
 	out := make([]int32, 0, len(bad))
 	for i := range bad {
@@ -88,28 +104,31 @@ func (r *restorer) conflicts() []int32 {
 func (r *restorer) crowded(bad map[int32]bool) {
 	type spot struct {
 		at   geom.Point
-		node int32
+		node int32 // of a corner that nothing else meets, one below zero
 		run  int32
 	}
-	var spots []spot
+	corner := func(run int32) int32 {
+		if node := r.steps[r.runs[run].steps[0]].node; node >= 0 {
+			return node
+		}
+		return ^run
+	}
+	spots := make([]spot, 0, 2*len(r.runs))
 	for i := range r.runs {
 		u := &r.runs[i]
-		if node := r.steps[u.steps[0]].node; node >= 0 {
-			from, _ := r.points(u)
-			spots = append(spots, spot{from, node, int32(i)})
-		}
-		if node := u.end; node >= 0 {
-			_, to := r.points(u)
-			spots = append(spots, spot{to, node, int32(i)})
-		}
+		from, to := r.points(u)
+		spots = append(spots, spot{from, corner(int32(i)), int32(i)}, spot{to, corner(u.next), int32(i)})
 	}
 	slices.SortFunc(spots, func(a, b spot) int {
 		return cmp.Or(comparePoints(a.at, b.at), cmp.Compare(a.node, b.node), cmp.Compare(a.run, b.run))
 	})
-	for k := 1; k < len(spots); k++ {
-		if a, b := spots[k-1], spots[k]; a.at == b.at && a.node != b.node {
-			for _, s := range [2]spot{a, b} {
-				if s.at != r.a.shapes.point(r.a.graph.at[s.node]) {
+	for i := 0; i < len(spots); {
+		first := i
+		for i++; i < len(spots) && spots[i].at == spots[first].at; i++ {
+		}
+		if here := spots[first:i]; here[0].node != here[len(here)-1].node {
+			for _, s := range here {
+				if s.node >= 0 && s.at != r.a.shapes.point(r.a.graph.at[s.node]) {
 					bad[s.run] = true
 				}
 			}
@@ -125,7 +144,7 @@ func (r *restorer) turned(bad map[int32]bool) {
 			continue
 		}
 		runs := r.runs[ring.runs[0]:ring.runs[1]]
-		if !slices.ContainsFunc(runs, func(u run) bool { _, soft := r.soft(&u); return soft }) {
+		if !slices.ContainsFunc(runs, func(u run) bool { return r.altered(&u) }) {
 			continue
 		}
 		path := r.path(runs)
@@ -135,9 +154,13 @@ func (r *restorer) turned(bad map[int32]bool) {
 		}
 		slices.SortFunc(corners, comparePoints)
 		twice := len(slices.Compact(corners)) < len(path)
-		if twice || len(path) == 0 || (path.Area() > 0) != ring.outer {
+		area := path.Area()
+		if !ring.outer {
+			area = -area
+		}
+		if twice || area <= 0 {
 			for i := ring.runs[0]; i < ring.runs[1]; i++ {
-				if _, soft := r.soft(&r.runs[i]); soft {
+				if r.altered(&r.runs[i]) {
 					bad[i] = true
 				}
 			}
@@ -145,26 +168,44 @@ func (r *restorer) turned(bad map[int32]bool) {
 	}
 }
 
-// cross tells whether two runs meet elsewhere than where they join.
-func (r *restorer) cross(i, k int32) bool {
+// A contact is how two runs meet elsewhere than in ends that they have in common.
+type contact uint8
+
+const (
+	apart contact = iota
+	touch         // in corners that are not ends of both, or along an edge that both have
+	cross         // elsewhere
+)
+
+func (r *restorer) meet(i, k int32) contact {
 	p, q := r.pieces(&r.runs[i], nil), r.pieces(&r.runs[k], nil)
-	for m, e := range p {
-		for n, f := range q {
-			if i == k && n <= m {
-				continue
+	a, b := r.points(&r.runs[i])
+	c, d := r.points(&r.runs[k])
+	join := func(at geom.Point, e, f geom.Edge) contact {
+		for _, end := range [2]geom.Point{e.From, e.To} {
+			if (end == f.From || end == f.To) && at.Distance(end) <= 2 {
+				if (end == a || end == b) && (end == c || end == d) {
+					return apart
+				}
+				return touch
+			}
+		}
+		return cross
+	}
+	worst := apart
+	for _, e := range p {
+		for _, f := range q {
+			if e == f || e == f.Reverse() { // both lead to one point of a circle
+				worst = touch
 			}
 			for _, at := range e.Intersections(f) {
-				joined := false
-				for _, end := range [2]geom.Point{e.From, e.To} {
-					joined = joined || (end == f.From || end == f.To) && at.Distance(end) <= 2
-				}
-				if !joined {
-					return true
+				if worst = max(worst, join(at, e, f)); worst == cross {
+					return cross
 				}
 			}
 		}
 	}
-	return false
+	return worst
 }
 
 // near lists pairs of runs that lie so near each other that they may cross, one of which is not just
@@ -229,12 +270,13 @@ func (r *restorer) near() [][2]int32 {
 
 // settled tells whether two runs follow each other at a corner that an operand has there itself.
 func (r *restorer) settled(i, k int32) bool {
-	a, b := &r.runs[i], &r.runs[k]
-	if j := a.steps[0]; j != b.steps[1] {
-		if a, b = b, a; a.steps[0] != b.steps[1] {
-			return false
+	for range 2 {
+		if r.runs[i].next == k {
+			e, f := r.edge(r.runs[i].whole), r.edge(r.runs[k].whole)
+			_, to := r.points(&r.runs[i])
+			return to == e.To && to == f.From
 		}
+		i, k = k, i
 	}
-	e, f := r.edge(b.whole), r.edge(a.whole)
-	return e.To == f.From && int64(math.Abs(float64(b.whole>>1-a.whole>>1))) == 1
+	return false
 }

@@ -119,6 +119,10 @@ func (s *shapes) add(f *flattener, e geom.Edge, c source) {
 	to(e.To)
 }
 
+// astray is how far chords may leave an arc's box where its ends disagree about the radius by up to 2 nm:
+// the box is of the circle through both ends, whose centre lies up to 16 nm from the arc's own.
+const astray = 32
+
 // check makes sure that paths are closed and lie within the limits. It gives the number of edges, the
 // box round all, and where arcs about common centres end.
 func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends map[geom.Point][]arcEnd, err error) {
@@ -148,7 +152,7 @@ func (s *shapes) check(margin geom.Length) (edges int, b geom.Box, ends map[geom
 				if !arc.Min.Within() || !arc.Max.Within() {
 					return 0, b, nil, &PathError{i, k, n, e.From, fmt.Sprintf("the arc leaves the limits of ±%v", geom.Limit)}
 				}
-				b = b.Union(arc.Grow(margin))
+				b = b.Union(arc.Grow(margin + astray))
 				edges++
 				s.arcs = true
 				arcs = append(arcs, e)

@@ -384,3 +384,21 @@ func TestAgainIsTheSame(t *testing.T) {
 		require.Equal(t, once, again, "case %d", i)
 	}
 }
+
+// Centres rounded to a coarse grid leave ends that disagree about the radius. Such an arc comes back as
+// it was, and a part of it lies on the circle through both of its ends.
+func TestArcsWhoseEndsDisagree(t *testing.T) {
+	a := geom.Arc(geom.Pt(1_000_000, 0), geom.Pt(-1_000_000, 0), geom.Pt(2_540, -1_270), geom.CounterClockwise)
+	half := geom.Path{a, geom.Line(a.To, a.From)}
+	r, err := Union(t.Context(), Options{}, Operand{Paths: []geom.Path{half}})
+	require.NoError(t, err)
+	require.Equal(t, geom.Region{{Outer: geom.Path{geom.Line(a.To, a.From), a}}}, r)
+	right := geom.Rectangle(geom.BoxOf(geom.Pt(0, -2_000_000), geom.Pt(2_000_000, 2_000_000)))
+	r, err = Intersection(t.Context(), Options{}, Operand{Paths: []geom.Path{half}}, Operand{Paths: []geom.Path{right}})
+	require.NoError(t, err)
+	// The circle's centre is (0, −1270).
+	top := geom.Pt(0, geom.Round(math.Hypot(1e6, 1270))-1270)
+	require.Equal(t, geom.Region{{Outer: geom.Path{
+		geom.Line(geom.Pt(0, 0), a.From), geom.Arc(a.From, top, geom.Pt(0, -1270), geom.CounterClockwise), geom.Line(top, geom.Pt(0, 0)),
+	}}}, r)
+}

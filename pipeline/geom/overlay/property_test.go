@@ -618,6 +618,26 @@ func TestProperties(t *testing.T) {
 	}
 }
 
+// TestPropertiesOfArcs gives arcs back. The seeds named have once been answered wrong.
+func TestPropertiesOfArcs(t *testing.T) {
+	n := uint64(800)
+	if testing.Short() {
+		n = 150
+	}
+	for s := range n {
+		require.NoError(t, holdsForSeed(t.Context(), arcScene, s, 40))
+	}
+	for _, s := range []uint64{
+		584, 1097, 8702, 12652, 14730, 15751, 20499, 23374, 29031, // parts of arcs whose ends disagree about the radius
+		737, 1687, 2735, 3875, 9219, // the order of paths showed
+		154, 2897, // cut-outs without area
+		6106,  // chords outside the box
+		17797, // two runs that came to one point of their circle
+	} {
+		require.NoError(t, holdsForSeed(t.Context(), arcScene, s, 40))
+	}
+}
+
 // TestPropertiesForLong goes through seed after seed for the time that the flag -long gives.
 func TestPropertiesForLong(t *testing.T) {
 	if *long == 0 {

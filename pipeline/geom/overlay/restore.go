@@ -18,6 +18,7 @@ type step struct {
 type run struct {
 	steps     [2]int32 // among those of all rings
 	end       int32    // the node to which it leads, or −1
+	next      int32    // the run that follows it in its ring
 	whole     candidate
 	straight  bool
 	bent      bool // a straight run whose corners between do not lie on it
@@ -266,9 +267,11 @@ func (r *restorer) ring(edges ring, outer bool) {
 			from = slices.DeleteFunc(from, func(c candidate) bool { return !slices.Contains(next, c) || !r.joins(steps[j], c) })
 		}
 		r.runs = append(r.runs, r.run(base+i, base+j, steps[j%n].node, from))
+		r.runs[len(r.runs)-1].next = int32(len(r.runs))
 		r.buf[0] = from
 		i = j
 	}
+	r.runs[len(r.runs)-1].next = begin
 	r.rings = append(r.rings, parted{runs: [2]int32{begin, int32(len(r.runs))}, outer: outer})
 }
 
@@ -434,9 +437,16 @@ func (r *restorer) chords(u *run, out geom.Path) geom.Path {
 	return out
 }
 
-// arc gives a run of chords back as an arc between two places, or the nearest to them on its circle.
+// arc gives a run of chords back as an arc between two places, or the nearest to them on its circle. A
+// part of an arc whose ends disagree about the radius is about the centre that they agree on.
 func (r *restorer) arc(u *run, from, to geom.Point) geom.Edge {
 	e := r.edge(u.whole)
+	if from == e.From && to == e.To {
+		return e
+	}
+	if _, regular := circle(e); !regular {
+		e, _ = e.Recentred()
+	}
 	return geom.Arc(onCircle(from, e), onCircle(to, e), e.Center, e.Sense)
 }
 
@@ -555,7 +565,7 @@ func (r *restorer) refine(v int32) geom.Point {
 	arcs := false
 	edges := make([]geom.Edge, 0, 4)
 	for _, c := range ids {
-		e := r.edge(c &^ 1)
+		e := forwards(r.edge(c))
 		if e.From == p || e.To == p {
 			return p // a corner of an operand stays
 		}
@@ -590,6 +600,15 @@ func (r *restorer) refine(v int32) geom.Point {
 		}
 	}
 	return best
+}
+
+// forwards gives an edge in the one of its two directions that does not depend on how an operand runs
+// along it.
+func forwards(e geom.Edge) geom.Edge {
+	if e.Sense == geom.Clockwise || e.Sense == geom.Straight && e.To.Less(e.From) {
+		return e.Reverse()
+	}
+	return e
 }
 
 // sameCarrier tells whether two edges lie on one line or circle.
