@@ -40,7 +40,9 @@
 // Chords stray from their arc by no more than Options.ChordError, a micrometre unless said otherwise, on
 // the side that Options.Chords says. A run of chords comes back as an arc about the same centre. Where an
 // arc is cut, the end is moved to the true crossing. Closer than the chord error, arcs may be taken to
-// touch or not to: where that matters, choose the error and the side.
+// touch or not to: where that matters, choose the error and the side. An overlay of a result whose arcs
+// come that close may differ from it by as much. Where arcs given back would cross what their chords do
+// not, the chords stay.
 //
 // # Size
 //
