@@ -17,7 +17,8 @@ import (
 //
 // Ends of moved edges are rounded to the nanometre, and arcs are moved as arcs: the border of the
 // result lies within 2 nm of the true one. Only where an arc crosses something does the chord error of
-// the overlay come in: what is no wider than that may be missed or closed there.
+// the overlay come in: what is no wider than that may be missed or closed there. So may a piece of the
+// region or a gap in it that is bounded by arcs and no wider: make the chord error less than what counts.
 //
 // It is an error if the moved border leaves the limits of ±geom.Limit, or d itself does.
 func By(ctx context.Context, r geom.Region, d geom.Length, o Options) (geom.Region, error) {
