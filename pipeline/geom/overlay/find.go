@@ -23,6 +23,7 @@ type finder struct {
 	segs    []segment
 	moved   []bool // only what involves a moved segment is new; nil when all is
 	workers int
+	merged  bool // no two segments are equal, and what the ends meet does not matter
 }
 
 // find gives all hits in the box, in no particular order, some of them more than once, and notes at
@@ -183,7 +184,7 @@ type twin struct {
 // lie on one another, and bundles of edges that nearly do are bent onto each other by the first pass.
 func (l *leaf) fold(ids []int32) []int32 {
 	clear(l.twins)
-	if len(ids) <= few {
+	if len(ids) <= few || l.f.merged {
 		return ids
 	}
 	segs := l.f.segs
@@ -242,6 +243,15 @@ func (l *leaf) part(ids []int32, b box, depth int) bool {
 	}
 	l.f.fill(&g, ids, &l.grids[depth])
 	if len(g.list) > 20*len(ids) {
+		return false
+	}
+	// A bundle that runs through many of the cells is not parted by them, only tested once in each.
+	pairs := 0
+	for i := range int(g.nx * g.ny) {
+		m := int(g.first[i+1] - g.first[i])
+		pairs += m * m
+	}
+	if pairs > len(ids)*min(3*len(ids), len(g.list)/2) {
 		return false
 	}
 	for i := range int(g.nx * g.ny) {

@@ -17,16 +17,32 @@ const passes = 64
 // Computational Geometry 13, 1999; half-open pixels as in D. Halperin and E. Packer, "Iterated snap
 // rounding", Computational Geometry 23, 2002, whose repetition it also takes over).
 func node(ctx context.Context, segs []segment, b box, workers int) ([]segment, error) {
+	return nodeWhere(ctx, segs, b, workers, crowded)
+}
+
+// nodeWhere keeps equal pieces as one from the first pass on whose hits make it worth while.
+func nodeWhere(ctx context.Context, segs []segment, b box, workers int, worth func(hits []hit, segs int) bool) ([]segment, error) {
 	f := finder{ctx: ctx, segs: segs, workers: workers}
+	var m *merger
 	for range passes {
 		hits, err := f.find(b)
 		if err != nil {
 			return nil, err
 		}
 		if len(hits) == 0 {
+			if m != nil {
+				return m.expand(), nil
+			}
 			return f.segs, nil
 		}
-		f.bend(hits)
+		if m == nil && worth(hits, len(f.segs)) {
+			m = merge(&f, hits)
+		}
+		if m != nil {
+			m.bend(&f, hits)
+		} else {
+			f.bend(hits)
+		}
 	}
 	return nil, &Fault{What: "segments still move after 64 passes"}
 }
@@ -70,11 +86,12 @@ func (f *finder) bend(hits []hit) {
 
 // order sorts hits by segment and along it and gives access to those of each.
 func (f *finder) order(hits []hit) func(seg int32) []hit {
-	first := make([]int32, len(f.segs)+1)
+	segs := f.segs
+	first := make([]int32, len(segs)+1)
 	for _, h := range hits {
 		first[h.seg+1]++
 	}
-	for i := range f.segs {
+	for i := range segs {
 		first[i+1] += first[i]
 	}
 	sorted := make([]hit, len(hits))
@@ -87,7 +104,7 @@ func (f *finder) order(hits []hit) func(seg int32) []hit {
 		list := sorted[first[seg]:first[seg+1]]
 		if len(list) > 1 {
 			// x never falls along a segment, y never turns back: pixels are met in that order.
-			down := f.segs[seg].hi.y() < f.segs[seg].lo.y()
+			down := segs[seg].hi.y() < segs[seg].lo.y()
 			slices.SortFunc(list, func(p, q hit) int {
 				c := cmp.Compare(p.at.y(), q.at.y())
 				if down {

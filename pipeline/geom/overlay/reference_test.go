@@ -40,8 +40,20 @@ func refMeets(s span, p refPoint) bool {
 	return bigMeets(s, int32(p.x), int32(p.y))
 }
 
-// refHot gives the hot pixels: those of all ends and all crossings.
+// refHot gives the hot pixels: those of all ends and all crossings. Of segments that coincide it looks
+// at one.
 func refHot(segs []refSegment) []refPoint {
+	segs = slices.Clone(segs)
+	for i, s := range segs {
+		if s.to.less(s.from) {
+			s.from, s.to = s.to, s.from
+		}
+		segs[i] = refSegment{from: s.from, to: s.to}
+	}
+	slices.SortFunc(segs, func(a, b refSegment) int {
+		return cmp.Or(cmp.Compare(a.from.x, b.from.x), cmp.Compare(a.from.y, b.from.y), cmp.Compare(a.to.x, b.to.x), cmp.Compare(a.to.y, b.to.y))
+	})
+	segs = slices.Compact(segs)
 	hot := map[refPoint]bool{}
 	spans := make([]span, len(segs))
 	for i, s := range segs {
@@ -50,6 +62,9 @@ func refHot(segs []refSegment) []refPoint {
 	}
 	for i, a := range segs {
 		for k, b := range segs[:i] {
+			if spans[k].x1 < spans[i].x0 || spans[i].x1 < spans[k].x0 {
+				continue
+			}
 			sign := func(a, b, c refPoint) int {
 				return crossSign(geom.Pt(geom.Length(a.x), geom.Length(a.y)), geom.Pt(geom.Length(b.x), geom.Length(b.y)), geom.Pt(geom.Length(c.x), geom.Length(c.y)))
 			}
