@@ -50,18 +50,8 @@ func (e Edge) Intersections(f Edge) []Point {
 			return true
 		})
 	}
-	slices.SortFunc(out, comparePoints)
+	slices.SortFunc(out, Point.Compare)
 	return out
-}
-
-func comparePoints(p, q Point) int {
-	switch {
-	case p.Less(q):
-		return -1
-	case q.Less(p):
-		return 1
-	}
-	return 0
 }
 
 // crosses tells whether the edges meet, without tolerance, and gives one point where they do.
@@ -105,7 +95,7 @@ func lineLine(e, f Edge) []Point {
 				out = append(out, p)
 			}
 		}
-		slices.SortFunc(out, comparePoints)
+		slices.SortFunc(out, Point.Compare)
 		return out
 	}
 	d, g, w := e.To.Sub(e.From), f.To.Sub(f.From), f.From.Sub(e.From)

@@ -61,10 +61,10 @@ func Join(edges []Edge, tol Length) (Joined, error) {
 	j.trace()
 	slices.SortStableFunc(j.out.Loops, compareLoops(j.out.Loops))
 	slices.SortFunc(j.out.Open, func(a, b OpenChain) int {
-		if c := comparePoints(a.From, b.From); c != 0 {
+		if c := a.From.Compare(b.From); c != 0 {
 			return c
 		}
-		return comparePoints(a.To, b.To)
+		return a.To.Compare(b.To)
 	})
 	return j.out, nil
 }
@@ -99,16 +99,16 @@ func ordered(e Edge) Edge {
 }
 
 func compareEdges(a, b Edge) int {
-	if c := comparePoints(a.From, b.From); c != 0 {
+	if c := a.From.Compare(b.From); c != 0 {
 		return c
 	}
-	if c := comparePoints(a.To, b.To); c != 0 {
+	if c := a.To.Compare(b.To); c != 0 {
 		return c
 	}
 	if a.Sense != b.Sense {
 		return int(a.Sense) - int(b.Sense)
 	}
-	return comparePoints(a.Center, b.Center)
+	return a.Center.Compare(b.Center)
 }
 
 // nothing tells whether an edge has no length.
@@ -150,7 +150,7 @@ func (j *joiner) settle() {
 	for _, e := range j.edges {
 		j.nodes = append(j.nodes, e.From, e.To)
 	}
-	slices.SortFunc(j.nodes, comparePoints)
+	slices.SortFunc(j.nodes, Point.Compare)
 	j.nodes = slices.Compact(j.nodes)
 	j.ends = make([][2]int32, len(j.edges))
 	for i, e := range j.edges {
@@ -159,7 +159,7 @@ func (j *joiner) settle() {
 }
 
 func (j *joiner) node(p Point) int32 {
-	i, _ := slices.BinarySearchFunc(j.nodes, p, comparePoints)
+	i, _ := slices.BinarySearchFunc(j.nodes, p, Point.Compare)
 	return int32(i)
 }
 
@@ -216,6 +216,6 @@ func compareLoops(loops []Path) func(a, b Path) int {
 		case x < y:
 			return 1
 		}
-		return comparePoints(a[0].From, b[0].From)
+		return a[0].From.Compare(b[0].From)
 	}
 }

@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // Point is a place in the plane, in nanometres, x right and y up.
 type Point struct{ X, Y Length }
@@ -36,6 +39,11 @@ func (p Point) Within() bool { return p.X.Abs() <= Limit && p.Y.Abs() <= Limit }
 
 // Less orders points by x, then y.
 func (p Point) Less(q Point) bool { return p.X < q.X || p.X == q.X && p.Y < q.Y }
+
+// Compare orders points by x, then y, as Less does: −1, 0 or 1.
+func (p Point) Compare(q Point) int {
+	return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y))
+}
 
 // String writes the point in millimetres: "(1.5, -2)".
 func (p Point) String() string { return "(" + p.X.Decimal() + ", " + p.Y.Decimal() + ")" }

@@ -115,7 +115,7 @@ func (b *Prepared) within(a Shape, limit float64) (best float64, pa, pb Point) {
 					return false
 				}
 				// Of points equally near the first in order is taken, whatever the order of the search.
-				if d, p, q := EdgeDistance(e, b.edges[i]); d <= limit && (d < best || d == best && (comparePoints(p, pa) < 0 || p == pa && q.Less(pb))) {
+				if d, p, q := EdgeDistance(e, b.edges[i]); d <= limit && (d < best || d == best && (p.Compare(pa) < 0 || p == pa && q.Less(pb))) {
 					best, pa, pb = d, p, q
 				}
 				return true

@@ -120,7 +120,7 @@ func (r *restorer) crowded(bad map[int32]bool) {
 		spots = append(spots, spot{from, corner(int32(i)), int32(i)}, spot{to, corner(u.next), int32(i)})
 	}
 	slices.SortFunc(spots, func(a, b spot) int {
-		return cmp.Or(comparePoints(a.at, b.at), cmp.Compare(a.node, b.node), cmp.Compare(a.run, b.run))
+		return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.node, b.node), cmp.Compare(a.run, b.run))
 	})
 	for i := 0; i < len(spots); {
 		first := i
@@ -152,7 +152,7 @@ func (r *restorer) turned(bad map[int32]bool) {
 		for _, e := range path {
 			corners = append(corners, e.From)
 		}
-		slices.SortFunc(corners, comparePoints)
+		slices.SortFunc(corners, geom.Point.Compare)
 		twice := len(slices.Compact(corners)) < len(path)
 		area := path.Area()
 		if !ring.outer {

@@ -67,7 +67,7 @@ func shared(arcs []geom.Edge) map[geom.Point][]arcEnd {
 			list = append(list, arcEnd{geom.Length(r), e.From}, arcEnd{geom.Length(r), e.To})
 		}
 		slices.SortFunc(list, func(a, b arcEnd) int {
-			return cmp.Or(cmp.Compare(a.radius, b.radius), comparePoints(a.at, b.at))
+			return cmp.Or(cmp.Compare(a.radius, b.radius), a.at.Compare(b.at))
 		})
 		if out == nil {
 			out = map[geom.Point][]arcEnd{}

@@ -631,7 +631,7 @@ func compareEdges(e, f geom.Edge) int {
 		}
 		return 1
 	}
-	for _, c := range [...]int{comparePoints(e.From, f.From), comparePoints(e.To, f.To), comparePoints(e.Center, f.Center)} {
+	for _, c := range [...]int{e.From.Compare(f.From), e.To.Compare(f.To), e.Center.Compare(f.Center)} {
 		if c != 0 {
 			return c
 		}
@@ -639,20 +639,10 @@ func compareEdges(e, f geom.Edge) int {
 	return int(e.Sense) - int(f.Sense)
 }
 
-func comparePoints(p, q geom.Point) int {
-	switch {
-	case p.Less(q):
-		return -1
-	case q.Less(p):
-		return 1
-	}
-	return 0
-}
-
 // comparePaths orders paths by their first points, then edge by edge.
 func comparePaths(p, q geom.Path) int {
 	if len(p) > 0 && len(q) > 0 {
-		if c := comparePoints(p[0].From, q[0].From); c != 0 {
+		if c := p[0].From.Compare(q[0].From); c != 0 {
 			return c
 		}
 	}

@@ -186,15 +186,7 @@ func (d *Drawn) stroke(a Aperture, e geom.Edge) {
 
 // hull gives the corners of the smallest convex polygon round the points, counter-clockwise.
 func hull(pts []geom.Point) []geom.Point {
-	slices.SortFunc(pts, func(p, q geom.Point) int {
-		switch {
-		case p.Less(q):
-			return -1
-		case q.Less(p):
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(pts, geom.Point.Compare)
 	pts = slices.Compact(pts)
 	if len(pts) < 3 {
 		return pts
