@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"panelwright/pipeline/internal/disjoint"
 )
 
 // Shapes are many shapes made ready to be searched for the nearest.
@@ -72,17 +74,7 @@ func (s *Shapes) search(to Shape, k int, limit float64) []Neighbour {
 // negative or no number groups nothing. The groups, and the positions in each, come in order.
 func Pieces(d float64, shapes ...Shape) [][]int {
 	s := Gather(shapes...)
-	group := make([]int, len(shapes))
-	for i := range group {
-		group[i] = i
-	}
-	find := func(i int) int {
-		for group[i] != i {
-			group[i] = group[group[i]]
-			i = group[i]
-		}
-		return i
-	}
+	groups := disjoint.New(len(shapes))
 	reach := Length(0)
 	if d >= 0 {
 		reach = Length(math.Ceil(min(d, 4*float64(Limit)))) + 1
@@ -92,10 +84,9 @@ func Pieces(d float64, shapes ...Shape) [][]int {
 			continue
 		}
 		s.index.Search(shape.Box().Grow(reach), func(_ Box, k int) bool {
-			a, b := find(i), find(k)
-			if k > i && a != b {
+			if k > i && groups.Find(i) != groups.Find(k) {
 				if v, _, _ := s.list[k].within(shape, d); v <= d {
-					group[max(a, b)] = min(a, b)
+					groups.Join(i, k)
 				}
 			}
 			return true
@@ -104,7 +95,7 @@ func Pieces(d float64, shapes ...Shape) [][]int {
 	var out [][]int
 	place := map[int]int{}
 	for i := range shapes {
-		g := find(i)
+		g := groups.Find(i)
 		if _, ok := place[g]; !ok {
 			place[g] = len(out)
 			out = append(out, nil)

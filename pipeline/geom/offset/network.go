@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/internal/disjoint"
 )
 
 // A node is where middle lines end, or meet.
@@ -82,7 +83,7 @@ func (c *channels) nodes() ([]node, []int) {
 			ends = append(ends, e)
 		}
 	}
-	g := newGroups(len(ends))
+	g := disjoint.New(len(ends))
 	each := func(i int, reach float64, do func(k int, d float64)) {
 		index.Search(geom.BoxOf(ends[i].at).Grow(geom.Round(reach)), func(_ geom.Box, k int) bool {
 			if d := ends[i].at.Distance(ends[k].at); k != i && d <= reach {
@@ -92,7 +93,7 @@ func (c *channels) nodes() ([]node, []int) {
 		})
 	}
 	for i := range ends {
-		each(i, 2*slack, func(k int, _ float64) { g.join(i, k) })
+		each(i, 2*slack, func(k int, _ float64) { g.Join(i, k) })
 	}
 	// Again and again, for the nearest of an end may find a nearer one itself.
 	partner := make([]int, len(ends))
@@ -100,37 +101,37 @@ func (c *channels) nodes() ([]node, []int) {
 		joined = false
 		for i, e := range ends {
 			partner[i] = -1
-			if g.size(i) > 1 {
+			if g.Size(i) > 1 {
 				continue
 			}
 			least := math.Inf(1)
 			each(i, e.half/2, func(k int, d float64) {
-				if k/2 != i/2 && g.size(k) == 1 && (d < least || d == least && k < partner[i]) {
+				if k/2 != i/2 && g.Size(k) == 1 && (d < least || d == least && k < partner[i]) {
 					partner[i], least = k, d
 				}
 			})
 		}
 		for i, k := range partner {
 			if k > i && partner[k] == i {
-				g.join(i, k)
+				g.Join(i, k)
 				joined = true
 			}
 		}
 	}
 	var loose []int
 	for i := range ends {
-		if g.size(i) == 1 {
+		if g.Size(i) == 1 {
 			loose = append(loose, i)
 		}
 	}
 	for _, i := range loose {
 		each(i, float64(1.5*ends[i].half)+slack, func(k int, d float64) {
 			if _, is := slices.BinarySearch(loose, k); is && k/2 != i/2 && d <= float64(1.5*ends[k].half)+slack {
-				g.join(i, k)
+				g.Join(i, k)
 			}
 		})
 	}
-	find := g.find
+	find := g.Find
 	number := map[int]int{}
 	var nodes []node
 	of := make([]int, len(ends))
@@ -348,32 +349,4 @@ func comparePaths(p, q geom.Path) int {
 			cmp.Compare(e.To.X, f.To.X), cmp.Compare(e.To.Y, f.To.Y),
 			cmp.Compare(e.Sense, f.Sense), cmp.Compare(e.Center.X, f.Center.X), cmp.Compare(e.Center.Y, f.Center.Y))
 	})
-}
-
-// groups are sets that grow together; each is named by its least member.
-type groups struct{ up, count []int }
-
-func newGroups(n int) *groups {
-	g := &groups{make([]int, n), make([]int, n)}
-	for i := range n {
-		g.up[i], g.count[i] = i, 1
-	}
-	return g
-}
-
-func (g *groups) find(i int) int {
-	for g.up[i] != i {
-		g.up[i] = g.up[g.up[i]]
-		i = g.up[i]
-	}
-	return i
-}
-
-func (g *groups) size(i int) int { return g.count[g.find(i)] }
-
-func (g *groups) join(i, k int) {
-	if i, k = g.find(i), g.find(k); i != k {
-		i, k = min(i, k), max(i, k)
-		g.up[k], g.count[i] = i, g.count[i]+g.count[k]
-	}
 }
