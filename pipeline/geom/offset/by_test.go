@@ -71,7 +71,7 @@ func byIsWhatLiesWithin(t testing.TB, seed uint64, probed int) (asked int, err e
 func TestByIsWhatLiesWithinTheDistance(t *testing.T) {
 	n := uint64(600)
 	if testing.Short() {
-		n = 60
+		n = 30
 	}
 	all := 0
 	for seed := range n {
