@@ -23,6 +23,9 @@
 //
 // # How it works
 //
+// Where no path crosses or touches itself or another, one sweep proves it and the paths are the result as
+// they are (untouched). Everything else goes this way:
+//
 //  1. load checks the paths and cuts them into straight segments; arcs into chords (flatten).
 //  2. find looks for segments that come near each other, in a grid of cells that adapts to their density,
 //     and node bends them through every pixel that holds an end or a crossing: snap rounding (J. D. Hobby,

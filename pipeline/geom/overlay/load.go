@@ -38,13 +38,18 @@ func (s *shapes) point(p place) geom.Point {
 
 const maxChordError = geom.MM
 
+// chordError is how far chords may stray from their arc.
+func (o Options) chordError() geom.Length {
+	if o.ChordError == 0 {
+		return geom.UM
+	}
+	return o.ChordError
+}
+
 // load checks the paths and cuts their edges into segments.
 func load(ctx context.Context, o Options, operands []Operand) (*shapes, error) {
 	s := &shapes{operands: operands}
-	err := o.ChordError
-	if err == 0 {
-		err = geom.UM
-	}
+	err := o.chordError()
 	if err < 0 || err > maxChordError {
 		return nil, fmt.Errorf("overlay: a chord error of %v; it must lie between 0 and %v", o.ChordError, maxChordError)
 	}

@@ -68,6 +68,9 @@ func SymmetricDifference(ctx context.Context, o Options, operands ...Operand) (g
 }
 
 func compute(ctx context.Context, o Options, operands []Operand, inside func(Cover) bool) (geom.Region, error) {
+	if r, ok, err := untouched(ctx, o, operands, inside); ok || err != nil {
+		return r, err
+	}
 	a, err := Arrange(ctx, o, operands...)
 	if err != nil {
 		return nil, err

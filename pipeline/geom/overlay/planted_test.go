@@ -48,6 +48,16 @@ var planted = []struct{ name, file, right, wrong string }{
 		"int64(yb+1)>>g.ky", "int64(yb-2)>>g.ky"},
 	{"straightened edges unchecked", "restore.go",
 		"kept := r.apart(f.segs, of)", "kept := false"},
+	{"a steep edge by a tip not noticed", "bandsweep.go",
+		"beside(v, d.up, d.over)", "beside(v, d.up, 0)"},
+	{"a corner and a segment that ends above it not noticed", "bandsweep.go",
+		"if last != none && last.x() == v.x()", "if last != none && last.x() < 0"},
+	{"what begins beside an arc not noticed", "bandsweep.go",
+		"if a != 0 && (a == -b", "if a > 0 && (a == -b"},
+	{"arcs bounded on their inner side", "bandarc.go",
+		"k := lift / l * float64(e.Sense)", "k := -lift / l * float64(e.Sense)"},
+	{"a cut-out in no outline", "untouched.go",
+		"owner[k+1] = owner[w.outside]", "owner[k+1] = 0"},
 }
 
 // TestPlantedBugsAreFound plants each bug in a copy of its file, which the compiler takes in the file's
