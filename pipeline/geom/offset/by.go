@@ -39,11 +39,13 @@ func By(ctx context.Context, r geom.Region, d geom.Length, o Options) (geom.Regi
 	}
 	b := builder{o: o}
 	for _, out := range clean {
-		if box := out.Box(); d < 0 && -2*d > min(box.Width(), box.Height()) {
-			continue // no place in it is so far from its border
-		}
-		if d < 0 && o.Join != Round {
-			b.divide() // a mitre that reaches beyond an outline takes nothing from the others
+		if d < 0 {
+			if box := out.Box(); -2*d > min(box.Width(), box.Height()) {
+				continue // no place in it is so far from its border
+			}
+			if o.Join != Round {
+				b.divide() // a mitre that reaches beyond an outline takes nothing from the others
+			}
 		}
 		b.ring(out.Outer, d)
 		for _, c := range out.CutOuts {

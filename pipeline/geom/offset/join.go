@@ -157,14 +157,17 @@ func (j *join) lead(a, c *moved, p, q geom.Point) {
 // The way over the corner adds a loop: a kite with the corner, both moved ends and their crossing. Both
 // pieces lie there, and leaving out the loop takes a 2 down to a 1. That is so if the whole kite lies
 // in both rectangles: for straight edges that turn by no more than a right angle and are at least as
-// long as the end of either, moved, lies back along the other: |d| times the sine of the turn.
+// long as the end of either, moved, lies back along the other: |d| times the sine of the turn. Right
+// angles as they come, of rounded corners, may turn by a little more: as long as the end of neither lies
+// beyond the other by more than rounding, that does not matter.
 //
 // Kites of several corners may lie over each other. In k of them that follow each other lie k + 1
 // rectangles, so one is left. But in the n kites of a ring that closes all round, such as a hole moved
 // past its middle, there are just n: one loop must stay.
 func (j *join) close(a, c *moved, dot, cross, d float64, keep bool) {
 	v := a.edge.To
-	if along := math.Abs(cross*d) + 1; !keep && dot >= 0 && a.straight() && c.straight() && along <= a.length && along <= c.length {
+	const rounding = 0.25
+	if along := math.Abs(cross*d) + 1; !keep && dot*math.Abs(d) >= -rounding && a.straight() && c.straight() && along <= a.length && along <= c.length {
 		j.from = tip(v, a.out, c.in, dot, d)
 		j.to = j.from
 		return
