@@ -2,6 +2,7 @@ package overlay
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"panelwright/pipeline/geom"
@@ -25,15 +26,15 @@ func (r *restorer) pieces(u *run, out geom.Path) geom.Path {
 }
 
 // reconcile lets runs keep their chords until no two edges of the result meet but where they join.
-func (r *restorer) reconcile() {
+func (r *restorer) reconcile(ctx context.Context) error {
 	if !r.a.shapes.arcs {
-		return
+		return nil
 	}
 	for {
 		r.settle()
-		bad := r.conflicts()
-		if len(bad) == 0 {
-			return
+		bad, err := r.conflicts(ctx)
+		if len(bad) == 0 || err != nil {
+			return err
 		}
 		for _, i := range bad {
 			u := &r.runs[i]
@@ -47,15 +48,12 @@ func (r *restorer) reconcile() {
 	}
 }
 
-// soft tells whether a run may lie elsewhere than its segments, and how far.
-func (r *restorer) soft(u *run) (margin geom.Length, soft bool) {
+// soft tells whether a run may lie elsewhere than its segments, and how far its ends were moved, in nm.
+func (r *restorer) soft(u *run) (shift float64, soft bool) {
 	from, to := r.points(u)
 	a, b := r.ends(u)
-	shift := max(from.Distance(r.a.shapes.point(a)), to.Distance(r.a.shapes.point(b)))
-	if !u.straight && !u.keepNodes {
-		return geom.Round(shift+float64(2*r.chordError())) + 2, true
-	}
-	return geom.Round(shift) + 2, shift > 0
+	shift = max(from.Distance(r.a.shapes.point(a)), to.Distance(r.a.shapes.point(b)))
+	return shift, shift > 0 || !u.straight && !u.keepNodes
 }
 
 // altered tells whether a run is anything but its segments.
@@ -67,27 +65,30 @@ func (r *restorer) altered(u *run) bool {
 // conflicts lists the runs that cross or touch others, or have an edge of no length. Those that do no
 // more than come by a point where another leads back to its circle are listed when there are no others:
 // that may be over when those keep their chords.
-func (r *restorer) conflicts() []int32 {
+func (r *restorer) conflicts(ctx context.Context) ([]int32, error) {
 	bad, touching := map[int32]bool{}, map[int32]bool{}
 	r.crowded(bad)
 	r.turned(bad)
-	for _, p := range r.near() {
-		if bad[p[0]] && bad[p[1]] {
-			continue
+	err := r.near(ctx, func(i, k int32) {
+		if bad[i] && bad[k] || r.settled(i, k) {
+			return
 		}
 		list := bad
-		switch r.meet(p[0], p[1]) {
+		switch r.meet(i, k) {
 		case apart:
-			continue
+			return
 		case touch:
 			list = touching
 		}
 		// Those that are what they were proved to be stay so.
-		for _, i := range p {
+		for _, i := range [2]int32{i, k} {
 			if _, soft := r.soft(&r.runs[i]); soft {
 				list[i] = true
 			}
 		}
+	})
+	if err != nil {
+		return nil, err
 	}
 	if len(bad) == 0 {
 		bad = touching
@@ -97,7 +98,7 @@ func (r *restorer) conflicts() []int32 {
 		out = append(out, i)
 	}
 	slices.Sort(out)
-	return out
+	return out, nil
 }
 
 // crowded notes runs whose ends were moved onto each other or onto those of others.
@@ -206,66 +207,6 @@ func (r *restorer) meet(i, k int32) contact {
 		}
 	}
 	return worst
-}
-
-// near lists pairs of runs that lie so near each other that they may cross, one of which is not just
-// what was proved.
-func (r *restorer) near() [][2]int32 {
-	type part struct {
-		run  int32
-		soft bool
-		box  geom.Box
-	}
-	var parts []part
-	var wide, high int64
-	for i := range r.runs {
-		u := &r.runs[i]
-		margin, soft := r.soft(u)
-		for _, s := range r.steps[u.steps[0]:u.steps[1]] {
-			b := geom.BoxOf(r.a.shapes.point(r.from(s)), r.a.shapes.point(r.to(s)))
-			wide, high = wide+int64(b.Width()), high+int64(b.Height())
-			parts = append(parts, part{int32(i), soft, b.Grow(margin)})
-		}
-	}
-	if !slices.ContainsFunc(parts, func(p part) bool { return p.soft }) {
-		return nil
-	}
-	g := lay(r.a.shapes.box, len(parts), wide, high)
-	first := make([]int32, g.nx*g.ny+1)
-	each := func(do func(cell int64, k int)) {
-		for k, p := range parts {
-			lo, hi := p.box.Min.Sub(r.a.shapes.origin), p.box.Max.Sub(r.a.shapes.origin)
-			for y := max(int64(lo.Y)>>g.ky, 0); y <= min(int64(hi.Y)>>g.ky, g.ny-1); y++ {
-				for x := max(int64(lo.X)>>g.kx, 0); x <= min(int64(hi.X)>>g.kx, g.nx-1); x++ {
-					do(y*g.nx+x, k)
-				}
-			}
-		}
-	}
-	each(func(c int64, _ int) { first[c+1]++ })
-	for c := 1; c < len(first); c++ {
-		first[c] += first[c-1]
-	}
-	list := make([]int32, first[len(first)-1])
-	fill := slices.Clone(first)
-	each(func(c int64, k int) {
-		list[fill[c]] = int32(k)
-		fill[c]++
-	})
-	var out [][2]int32
-	for c := range len(first) - 1 {
-		here := list[first[c]:first[c+1]]
-		for m, i := range here {
-			for _, k := range here[m+1:] {
-				a, b := &parts[i], &parts[k]
-				if a.run != b.run && (a.soft || b.soft) && a.box.Overlaps(b.box) && !r.settled(a.run, b.run) {
-					out = append(out, [2]int32{min(a.run, b.run), max(a.run, b.run)})
-				}
-			}
-		}
-	}
-	slices.SortFunc(out, func(p, q [2]int32) int { return cmp.Or(cmp.Compare(p[0], q[0]), cmp.Compare(p[1], q[1])) })
-	return slices.Compact(out)
 }
 
 // settled tells whether two runs follow each other at a corner that an operand has there itself.

@@ -68,7 +68,9 @@ func (a *Arrangement) restore(ctx context.Context, pieces []piece, t *tracer) (g
 	if err := r.straighten(ctx); err != nil {
 		return nil, err
 	}
-	r.reconcile()
+	if err := r.reconcile(ctx); err != nil {
+		return nil, err
+	}
 	var out geom.Region
 	next := 0
 	path := func() geom.Path {
