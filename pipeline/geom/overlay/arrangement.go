@@ -93,8 +93,9 @@ func (a *Arrangement) wind(ctx context.Context, st *states) error {
 			e.below = state
 			for _, k := range g.order[e.first : e.first+e.count] {
 				c := g.seg(k)
-				state = st.next(state, a.shapes.op(c.src), c.delta())
+				g.gains.add(a.shapes.op(c.src), c.delta())
 			}
+			state = st.after(state, g.gains.take())
 			e.above = state
 		}
 		if above >= 0 {

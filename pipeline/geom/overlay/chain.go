@@ -15,11 +15,7 @@ func chains(segs []segment) []chain {
 		s := &segs[i]
 		if i > 0 {
 			last, c := &segs[i-1], &out[len(out)-1]
-			met := last.nodes&hiEnd != 0
-			if !last.up {
-				met = last.nodes&loEnd != 0
-			}
-			if !met && last.up == s.up && last.to() == s.from() {
+			if !last.met(false) && last.up == s.up && last.to() == s.from() {
 				c.count++
 				continue
 			}

@@ -25,6 +25,40 @@ func (c Cover) Operands() []int {
 	return out
 }
 
+// gains adds up by how much operands' winding numbers change.
+type gains struct {
+	sums []int32 // by operand
+	ops  []int32 // those whose sums may not be 0
+	list []turns
+}
+
+func (g *gains) add(op, delta int32) {
+	if int(op) >= len(g.sums) {
+		g.sums = append(g.sums, make([]int32, int(op)+1-len(g.sums))...)
+	}
+	if g.sums[op] == 0 {
+		g.ops = append(g.ops, op)
+	}
+	g.sums[op] += delta
+}
+
+// take gives the sums that are not 0, ascending by operand, and begins anew. They are good until the
+// next call.
+func (g *gains) take() []turns {
+	if len(g.ops) > 1 {
+		slices.Sort(g.ops)
+	}
+	g.list = g.list[:0]
+	for _, op := range g.ops {
+		if g.sums[op] != 0 {
+			g.list = append(g.list, turns{op, g.sums[op]})
+			g.sums[op] = 0
+		}
+	}
+	g.ops = g.ops[:0]
+	return g.list
+}
+
 // A turns says how often an operand's paths run round a place.
 type turns struct{ op, winding int32 }
 
@@ -70,6 +104,33 @@ func (s *states) next(state, op, delta int32) int32 {
 		s.from[state] = append(steps, change{op, delta, to})
 	}
 	return to
+}
+
+// after gives the state after several operands' winding numbers have changed.
+func (s *states) after(state int32, gains []turns) int32 {
+	if len(gains) <= 2 {
+		for _, t := range gains {
+			state = s.next(state, t.op, t.winding)
+		}
+		return state
+	}
+	list := s.list[state]
+	next := s.buf[:0]
+	for len(list) > 0 || len(gains) > 0 {
+		switch {
+		case len(gains) == 0 || len(list) > 0 && list[0].op < gains[0].op:
+			next, list = append(next, list[0]), list[1:]
+		case len(list) == 0 || gains[0].op < list[0].op:
+			next, gains = append(next, gains[0]), gains[1:]
+		default:
+			if w := list[0].winding + gains[0].winding; w != 0 {
+				next = append(next, turns{list[0].op, w})
+			}
+			list, gains = list[1:], gains[1:]
+		}
+	}
+	s.buf = next
+	return s.number(next)
 }
 
 func (s *states) number(list []turns) int32 {

@@ -32,6 +32,8 @@
 //     "Practical segment intersection with finite precision output", Computational Geometry 13, 1999),
 //     again and again until nothing moves (D. Halperin and E. Packer, "Iterated snap rounding",
 //     Computational Geometry 23, 2002). Crossings are computed in 128 bits.
+//     Where many edges run within a few nanometres of each other, most pieces coincide: a merger keeps
+//     them as one until all is done.
 //  3. chains strings together the segments that nothing else meets, connect makes a graph of the chains.
 //  4. sweep passes over the graph, proves that it is plane (M. I. Shamos and D. Hoey, "Geometric
 //     intersection problems", FOCS 1976) and finds how often each operand runs round every face.
@@ -51,4 +53,8 @@
 //
 // Time grows as n log n with the number of segments and crossings. A call takes about 400 bytes for each
 // segment at once, and 100 more for each crossing; a million segments are nothing out of the ordinary.
+//
+// Bundles grow faster: n edges that run within a few nanometres of one another all the way are cut into
+// some n³/40 pieces, 628 of them into 6.7 million, which takes seconds and 700 MB. More than 67 million
+// pieces that coincide, or 134 million pixels to bend edges through in one pass, end in an error.
 package overlay

@@ -3,6 +3,7 @@ package overlay
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"runtime"
 	"slices"
 	"sync"
@@ -24,6 +25,8 @@ type finder struct {
 	moved   []bool // only what involves a moved segment is new; nil when all is
 	workers int
 	merged  bool // no two segments are equal, and what the ends meet does not matter
+	room    int  // how many hits there may be, 0 for any number
+	found   atomic.Int64
 }
 
 // find gives all hits in the box, in no particular order, some of them more than once, and notes at
@@ -56,7 +59,7 @@ func (f *finder) find(b box) ([]hit, error) {
 	work := func(l *leaf) {
 		for {
 			end := int(next.Add(batch))
-			if end-batch >= count || f.ctx.Err() != nil {
+			if end-batch >= count || l.stop() {
 				return
 			}
 			for i := end - batch; i < min(end, count); i++ {
@@ -76,6 +79,14 @@ func (f *finder) find(b box) ([]hit, error) {
 			wait.Go(func() { work(&leaves[i]) })
 		}
 		wait.Wait()
+	}
+	f.found.Store(0)
+	n = 0
+	for i := range leaves {
+		n += len(leaves[i].hits)
+	}
+	if f.room > 0 && n > f.room {
+		return nil, fmt.Errorf("overlay: %d segments meet one another's pixels more than %d times: too many for one call", len(f.segs), f.room)
 	}
 	if err := f.ctx.Err(); err != nil {
 		return nil, err
@@ -164,6 +175,15 @@ type leaf struct {
 	box     box
 	crossed []place // rounded crossings in this cell
 	full    int     // how many crossings to gather before dropping those found twice
+	told    int     // how many of the hits the finder knows of
+}
+
+// stop tells whether to give up: the context is done, or there are too many hits.
+func (l *leaf) stop() bool {
+	n := len(l.hits) - l.told
+	l.told += n
+	found := l.f.found.Add(int64(n))
+	return l.f.room > 0 && found > int64(l.f.room) || l.f.ctx.Err() != nil
 }
 
 const (
@@ -289,7 +309,10 @@ func (l *leaf) test(ids []int32, b box) {
 		}
 	}
 	l.compact()
-	for _, p := range l.crossed {
+	for k, p := range l.crossed {
+		if k%64 == 63 && l.stop() {
+			return
+		}
 		x, y := p.x(), p.y()
 		for i := range l.spans {
 			if s := &l.spans[i]; s.boxHolds(x, y) && s.touches(s.side(x, y)) {
@@ -359,7 +382,7 @@ func (l *leaf) sweep() {
 		return cmp.Or(cmp.Compare(p.from, q.from), cmp.Compare(p.i, q.i))
 	})
 	for i, p := range list {
-		if i%64 == 0 && l.f.ctx.Err() != nil {
+		if i%64 == 0 && l.stop() {
 			return
 		}
 		for _, q := range list[i+1:] {
@@ -446,5 +469,8 @@ func follows(s *span, at ends, o *span, there ends) bool {
 }
 
 func (l *leaf) meet(s *span, which ends) {
+	if l.f.merged {
+		return
+	}
 	l.met = append(l.met, uint32(s.id)<<1|uint32(which>>1)) // those that it stands for are met anyway
 }

@@ -134,13 +134,13 @@ func latticeWalks(r *rand.Rand, e geom.Length, n int) []Operand {
 }
 
 // nearlyParallel are bundles of long edges a few nanometres wide. Every one crosses most others and is
-// bent wherever two others cross: a few paths are work enough.
+// bent wherever two others cross.
 func nearlyParallel(r *rand.Rand, e geom.Length, n int) []Operand {
 	out := make([]Operand, 2)
 	a, b := randomPoint(r, e), randomPoint(r, e)
 	for i := range out {
 		out[i].Rule = randomRule(r)
-		for range max(1, min(n/8, 4)) {
+		for range max(1, n/8) {
 			d := geom.Length(1 + r.IntN(3))
 			out[i].Paths = append(out[i].Paths, closedPath(jitter(r, a, d, e), jitter(r, b, d, e), jitter(r, a, d, e), jitter(r, b, d, e)))
 		}
@@ -148,8 +148,7 @@ func nearlyParallel(r *rand.Rand, e geom.Length, n int) []Operand {
 	return out
 }
 
-// nearlyCoincident puts corners on, or a nanometre beside, one line and leads paths along it: few of
-// them, for the reason given at nearlyParallel.
+// nearlyCoincident puts corners on, or a nanometre beside, one line and leads paths along it.
 func nearlyCoincident(r *rand.Rand, e geom.Length, n int) []Operand {
 	a, b := randomPoint(r, e), randomPoint(r, e)
 	on := func() geom.Point {
@@ -160,7 +159,7 @@ func nearlyCoincident(r *rand.Rand, e geom.Length, n int) []Operand {
 	out := make([]Operand, 2)
 	for i := range out {
 		out[i].Rule = randomRule(r)
-		for range max(1, min(n/8, 8)) {
+		for range max(1, n/8) {
 			out[i].Paths = append(out[i].Paths, closedPath(on(), on(), randomPoint(r, e)))
 			out[i].Paths = append(out[i].Paths, closedPath(on(), on(), on(), on()))
 		}

@@ -15,6 +15,7 @@ type graph struct {
 	segs   []segment
 	chains []chain
 	order  []int32 // chains, those of one edge next to each other
+	gains  gains   // scratch
 }
 
 // An edge leads from a lesser node to a greater one, along a chain.
@@ -31,14 +32,21 @@ type inward struct{ count, one int32 }
 // connect builds the graph of segments. Every segment that a place touches must end there.
 func connect(segs []segment, op func(src int32) int32) (*graph, error) {
 	g := &graph{segs: segs, chains: chains(segs)}
-	ends := make([]tip, 0, 2*len(g.chains))
+	n := 0
 	for i := range g.chains {
-		c := &g.chains[i]
-		ends = append(ends, tip{c.lo(segs), uint32(2 * i)}, tip{c.hi(segs), uint32(2*i + 1)})
+		if !g.copies(i) {
+			n++
+		}
+	}
+	ends := make([]tip, 0, 2*n)
+	for i := range g.chains {
+		if c := &g.chains[i]; !g.copies(i) {
+			ends = append(ends, tip{c.lo(segs), uint32(2 * i)}, tip{c.hi(segs), uint32(2*i + 1)})
+		}
 	}
 	ends = sortTips(ends)
 	g.order = make([]int32, 0, len(g.chains))
-	n := 0
+	n = 0
 	for i, e := range ends {
 		if i == 0 || ends[i-1].at != e.at {
 			n++
@@ -56,7 +64,7 @@ func connect(segs []segment, op func(src int32) int32) (*graph, error) {
 	}
 	g.out = make([]int32, 0, n+1)
 	g.in = make([]inward, n)
-	g.edges = make([]edge, 0, len(g.chains))
+	g.edges = make([]edge, 0, len(ends)/2)
 	var group []int32
 	for i := 0; i < len(ends); {
 		v := int32(len(g.out))
@@ -73,6 +81,19 @@ func connect(segs []segment, op func(src int32) int32) (*graph, error) {
 	}
 	g.out = append(g.out, int32(len(g.edges)))
 	return g, nil
+}
+
+// copies tells whether a chain coincides with the one before it, as those do that were kept as one.
+func (g *graph) copies(i int) bool {
+	if i == 0 {
+		return false
+	}
+	c, d := &g.chains[i-1], &g.chains[i]
+	if c.count > 1 || d.count > 1 {
+		return false
+	}
+	s, t := &g.segs[c.first], &g.segs[d.first]
+	return s.lo == t.lo && s.hi == t.hi
 }
 
 // fan makes the edges of the chains that begin at a node.
@@ -98,11 +119,19 @@ func (g *graph) fan(v int32, group, rank []int32, op func(int32) int32) error {
 				return &Fault{What: "segments run along each other", place: p, known: true}
 			}
 		}
-		if j-i == 1 || !g.cancels(group[i:j], op) {
-			e := edge{lo: v, hi: rank[a], first: int32(len(g.order)), count: int32(j - i), chain: g.chains[a]}
+		first := len(g.order)
+		for _, c := range group[i:j] {
+			g.order = append(g.order, c)
+			for k := int(c) + 1; k < len(g.chains) && g.copies(k); k++ {
+				g.order = append(g.order, int32(k))
+			}
+		}
+		if same := g.order[first:]; len(same) > 1 && g.cancels(same, op) {
+			g.order = g.order[:first]
+		} else {
+			e := edge{lo: v, hi: rank[a], first: int32(first), count: int32(len(same)), chain: g.chains[a]}
 			g.in[e.hi] = inward{g.in[e.hi].count + 1, int32(len(g.edges))}
 			g.edges = append(g.edges, e)
-			g.order = append(g.order, group[i:j]...)
 		}
 		i = j
 	}
@@ -114,20 +143,14 @@ func (g *graph) seg(c int32) *segment { return &g.segs[g.chains[c].first] }
 
 // cancels tells whether chains that coincide change no operand's winding number.
 func (g *graph) cancels(group []int32, op func(int32) int32) bool {
-	for i, c := range group {
-		o, sum := op(g.seg(c).src), int32(0)
-		seen := false
-		for k, d := range group {
-			if s := g.seg(d); op(s.src) == o {
-				seen = seen || k < i
-				sum += s.delta()
-			}
-		}
-		if !seen && sum != 0 {
-			return false
-		}
+	if len(group)%2 == 1 {
+		return false
 	}
-	return true
+	for _, c := range group {
+		s := g.seg(c)
+		g.gains.add(op(s.src), s.delta())
+	}
+	return len(g.gains.take()) == 0
 }
 
 // leaving gives the place to which an edge leads first from one of its nodes.

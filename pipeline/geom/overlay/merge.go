@@ -1,6 +1,9 @@
 package overlay
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
 // Bundles of nearly coincident edges are bent onto one another: of the pieces of a hundred edges that
 // run side by side within a few nanometres only a handful differ anywhere. A merger keeps those that
@@ -12,7 +15,7 @@ type merger struct {
 	roots []segment // the segments as they were when merging began
 	of    []int32   // the piece that each of them is
 	pool  []merged  // all pieces there have been
-	bent  []int32   // those that were cut, in that order: after all of whose parts they are
+	bent  []int32   // those that were cut, in that order: each after all of which it is a part
 	parts []int32   // of cut pieces, from lo to hi: 2·piece, plus 1 when the part runs from hi to lo
 	now   distinct
 }
@@ -129,65 +132,89 @@ func (m *merger) bend(f *finder, hits []hit) {
 	}
 }
 
-// several adds up to 3: that is more than the two ends where one path passes by.
-func several(a, b uint8) uint8 { return min(3, a+b) }
+// maxPieces is how many pieces that coincide with others there may be in the end.
+const maxPieces = 1 << 26
 
-// expand gives every segment its pieces.
-func (m *merger) expand() []segment {
-	// How often each piece is passed, and how many ends lie at each place.
-	times := make([]uint8, len(m.pool))
+// expand gives every segment its pieces: those that are one segment's only in its order, then those that
+// coincide with others, next to each other.
+func (m *merger) expand(most int64) ([]segment, error) {
+	// How many segments pass each piece.
+	times := make([]int64, len(m.pool))
 	for _, id := range m.of {
-		times[id] = several(times[id], 1)
+		times[id]++
 	}
 	for _, id := range m.bent {
-		c := &m.pool[id]
-		for _, p := range m.parts[c.first : c.first+c.count] {
-			times[p>>1] = several(times[p>>1], times[id])
+		for _, p := range m.partsOf(id) {
+			times[p>>1] += times[id]
 		}
 	}
-	ends := map[place]uint8{}
+	// Ends that lie together are two where one path passes by, or more.
+	ends := map[place]int64{}
+	next := make([]int64, len(m.pool)) // where the next of the pieces that coincide goes
+	single, sum := 0, int64(0)
 	for i, c := range m.pool {
-		if c.count == 0 {
-			ends[c.lo] = several(ends[c.lo], times[i])
-			ends[c.hi] = several(ends[c.hi], times[i])
+		if c.count > 0 {
+			continue
+		}
+		ends[c.lo] += times[i]
+		ends[c.hi] += times[i]
+		if times[i] == 1 {
+			single++
+		} else {
+			next[i], sum = sum, sum+times[i]
 		}
 	}
-	var out []segment
-	var walk func(id int32, up bool, src int32)
-	walk = func(id int32, up bool, src int32) {
+	if sum > most {
+		return nil, fmt.Errorf("overlay: %d segments, many of which run along each other within nanometres, are cut into more than %d pieces: too many for one call", len(m.roots), most)
+	}
+	out := make([]segment, single+int(sum))
+	alone, together := out[:0], out[single:]
+	var walk func(id int32, s segment)
+	walk = func(id int32, s segment) {
 		c := &m.pool[id]
 		if c.count > 0 {
-			parts := m.parts[c.first : c.first+c.count]
+			parts := m.partsOf(id)
 			for k := range parts {
 				p := parts[k]
-				if !up {
+				if !s.up {
 					p = parts[len(parts)-1-k]
 				}
-				walk(p>>1, (p&1 == 0) == up, src)
+				// Where paths begin are nodes, wherever else they are is seen below.
+				part := segment{src: s.src, up: (p&1 == 0) == s.up}
+				if k == 0 && s.met(true) {
+					part.meet(true)
+				}
+				if k+1 == len(parts) && s.met(false) {
+					part.meet(false)
+				}
+				walk(p>>1, part)
 			}
 			return
 		}
-		s := segment{lo: c.lo, hi: c.hi, src: src, up: up}
+		s.lo, s.hi = c.lo, c.hi
+		if times[id] > 1 {
+			s.nodes = loEnd | hiEnd
+			together[next[id]] = s
+			next[id]++
+			return
+		}
 		if ends[c.lo] > 2 {
 			s.nodes |= loEnd
 		}
 		if ends[c.hi] > 2 {
 			s.nodes |= hiEnd
 		}
-		out = append(out, s)
+		alone = append(alone, s)
 	}
-	for i := range m.roots {
-		s := &m.roots[i]
-		n := len(out)
-		walk(m.of[i], s.up, s.src)
-		if s.up && s.nodes&loEnd != 0 || !s.up && s.nodes&hiEnd != 0 {
-			out[n].meet(true)
-		}
-		if s.up && s.nodes&hiEnd != 0 || !s.up && s.nodes&loEnd != 0 {
-			out[len(out)-1].meet(false)
-		}
+	for i, s := range m.roots {
+		walk(m.of[i], s)
 	}
-	return out
+	return out, nil
+}
+
+func (m *merger) partsOf(id int32) []int32 {
+	c := &m.pool[id]
+	return m.parts[c.first : c.first+c.count]
 }
 
 // distinct numbers pairs of places as they come, by open addressing.

@@ -1,8 +1,10 @@
 package overlay
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -29,33 +31,31 @@ func nodedWays(t *testing.T, o Options, ops []Operand, from ...int) (plain []seg
 	return way(0), merged
 }
 
-// samePieces makes sure that two lists of pieces are the same, and so are the ends that are nodes but
-// for tips where a path turns back, which part chains anyway.
+// samePieces makes sure that two lists of pieces are the same, but for their order, and so are the ends
+// that are nodes but for tips where a path turns back, which part chains anyway.
 func samePieces(t *testing.T, plain, merged []segment, what string) {
 	require.Len(t, merged, len(plain), what)
+	sorted := func(segs []segment) []segment {
+		return slices.SortedFunc(slices.Values(segs), func(a, b segment) int {
+			return cmp.Or(cmp.Compare(a.src, b.src), cmp.Compare(a.lo, b.lo), cmp.Compare(a.hi, b.hi), cmp.Compare(a.delta(), b.delta()))
+		})
+	}
+	plain, merged = sorted(plain), sorted(merged)
 	count := map[place]int{}
-	for i := range plain {
-		count[plain[i].lo]++
-		count[plain[i].hi]++
+	for _, s := range plain {
+		count[s.lo]++
+		count[s.hi]++
 	}
 	for i, p := range plain {
 		m := merged[i]
-		for _, end := range []struct {
-			ends
-			place
-		}{{loEnd, p.lo}, {hiEnd, p.hi}} {
-			if (p.nodes^m.nodes)&end.ends != 0 {
-				require.Equal(t, 2, count[end.place], "%s: piece %d", what, i)
-				k := i + 1
-				if p.up == (end.ends == loEnd) {
-					k = i - 1
-				}
-				q := plain[k]
-				require.Equal(t, segment{p.lo, p.hi, q.src, !p.up, q.nodes}, q, "%s: pieces %d and %d", what, i, k)
-			}
+		if (p.nodes^m.nodes)&loEnd != 0 {
+			require.Equal(t, 2, count[p.lo], "%s: a tip at %v", what, p.lo)
+		}
+		if (p.nodes^m.nodes)&hiEnd != 0 {
+			require.Equal(t, 2, count[p.hi], "%s: a tip at %v", what, p.hi)
 		}
 		p.nodes, m.nodes = 0, 0
-		require.Equal(t, p, m, "%s: piece %d", what, i)
+		require.Equal(t, p, m, what)
 	}
 }
 
@@ -119,4 +119,73 @@ func TestBundlesAgainstTheirDefinition(t *testing.T) {
 		require.NoError(t, err, "%v", c)
 		require.Greater(t, passes, 1)
 	}
+}
+
+// TestBundlesOfOperands holds the areas of a bundle whose every path is an operand against those of its
+// patches, and the operands in another order against themselves.
+func TestBundlesOfOperands(t *testing.T) {
+	r := rand.New(rand.NewPCG(37, 38))
+	var ops []Operand
+	for _, op := range bundle(r, geom.Pt(0, 0), geom.Pt(2*geom.MM, 300*geom.UM), 3, 14) {
+		for _, p := range op.Paths {
+			ops = append(ops, Operand{[]geom.Path{p}, op.Rule})
+		}
+	}
+	passes, err := againstDefinition(ops, Options{})
+	require.NoError(t, err)
+	require.Greater(t, passes, 1)
+	v := newVerdict(t.Context(), r, Options{}, ops)
+	require.NoError(t, v.all())
+}
+
+// TestLargeBundle asks of a bundle too large for the definition all that must hold for any operands.
+func TestLargeBundle(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes some seconds")
+	}
+	r := rand.New(rand.NewPCG(39, 40))
+	ops := bundle(r, geom.Pt(0, 0), geom.Pt(2*geom.MM, 300*geom.UM), 3, 28)
+	v := newVerdict(t.Context(), r, Options{}, ops)
+	require.NoError(t, v.all())
+}
+
+// TestTooMuch makes sure that bundles too large to be done end in an error, on any number of processors.
+func TestTooMuch(t *testing.T) {
+	ops := bundle(rand.New(rand.NewPCG(41, 42)), geom.Pt(0, 0), geom.Pt(2*geom.MM, 300*geom.UM), 3, 14)
+	s, err := load(t.Context(), Options{}, ops)
+	require.NoError(t, err)
+	n := 0
+	for _, room := range []int{0, 10_000_000} {
+		f := finder{ctx: t.Context(), segs: s.segs, workers: 1, room: room}
+		hits, err := f.find(s.box)
+		require.NoError(t, err)
+		n = len(hits)
+	}
+	for _, workers := range []int{1, 2, 8} {
+		f := finder{ctx: t.Context(), segs: s.segs, workers: workers, room: n - 1}
+		_, err := f.find(s.box)
+		require.ErrorContains(t, err, "too many for one call")
+		f = finder{ctx: t.Context(), segs: s.segs, workers: workers, room: n}
+		hits, err := f.find(s.box)
+		require.NoError(t, err)
+		require.Len(t, hits, n)
+	}
+	f := finder{ctx: t.Context(), segs: s.segs, workers: 1}
+	hits, err := f.find(s.box)
+	require.NoError(t, err)
+	m := merge(&f, hits)
+	m.bend(&f, hits)
+	segs, err := m.expand(maxPieces)
+	require.NoError(t, err)
+	shared := 0
+	for i, a := range segs {
+		if i > 0 && a.lo == segs[i-1].lo && a.hi == segs[i-1].hi || i+1 < len(segs) && a.lo == segs[i+1].lo && a.hi == segs[i+1].hi {
+			shared++
+		}
+	}
+	require.Greater(t, 2*shared, len(segs), "most pieces of a bundle coincide")
+	_, err = m.expand(int64(shared))
+	require.NoError(t, err)
+	_, err = m.expand(int64(shared) - 1)
+	require.ErrorContains(t, err, "too many for one call")
 }

@@ -3,12 +3,17 @@ package overlay
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 )
 
 // passes is how often segments are bent through hot pixels at most. Two or three times do in
 // practice: the first pass bends what crosses, the next finds what the bent pieces have come upon.
 const passes = 64
+
+// maxHits is how many hits there may be in one pass. Bundles have many: n edges that run side by side
+// within a few nanometres cross n²/2 times, and half of them or so meet the pixel of each crossing.
+const maxHits = 1 << 27
 
 // node bends the segments through all pixels that are hot until nothing moves any more: no segment
 // then meets the pixel of another's end, and segments meet in common ends only.
@@ -22,7 +27,7 @@ func node(ctx context.Context, segs []segment, b box, workers int) ([]segment, e
 
 // nodeWhere keeps equal pieces as one from the first pass on whose hits make it worth while.
 func nodeWhere(ctx context.Context, segs []segment, b box, workers int, worth func(hits []hit, segs int) bool) ([]segment, error) {
-	f := finder{ctx: ctx, segs: segs, workers: workers}
+	f := finder{ctx: ctx, segs: segs, workers: workers, room: maxHits}
 	var m *merger
 	for range passes {
 		hits, err := f.find(b)
@@ -31,7 +36,7 @@ func nodeWhere(ctx context.Context, segs []segment, b box, workers int, worth fu
 		}
 		if len(hits) == 0 {
 			if m != nil {
-				return m.expand(), nil
+				return m.expand(maxPieces)
 			}
 			return f.segs, nil
 		}
@@ -42,6 +47,9 @@ func nodeWhere(ctx context.Context, segs []segment, b box, workers int, worth fu
 			m.bend(&f, hits)
 		} else {
 			f.bend(hits)
+		}
+		if len(f.segs) > maxSegments || m != nil && len(m.parts) > 2*maxSegments {
+			return nil, fmt.Errorf("overlay: %d segments are cut into more than %d pieces: too many for one call", len(segs), maxSegments)
 		}
 	}
 	return nil, &Fault{What: "segments still move after 64 passes"}

@@ -66,6 +66,14 @@ func (s *segment) meet(from bool) {
 	}
 }
 
+// met tells whether something else meets the end where the path comes from, or the one it goes to.
+func (s *segment) met(from bool) bool {
+	if from == s.up {
+		return s.nodes&loEnd != 0
+	}
+	return s.nodes&hiEnd != 0
+}
+
 // delta is what the operand's winding number gains on the way over the segment from below.
 func (s *segment) delta() int32 {
 	if s.up {
