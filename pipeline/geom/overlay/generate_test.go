@@ -69,31 +69,8 @@ func jitter(r *rand.Rand, p geom.Point, d, e geom.Length) geom.Point {
 func randomRule(r *rand.Rand) Rule { return Rule(r.IntN(3)) }
 
 func polar(c geom.Point, radius, angle float64) geom.Point {
-	s, k := sinCos(angle)
+	s, k := geom.SinCos(angle)
 	return geom.Pt(c.X+geom.Round(float64(radius*k)), c.Y+geom.Round(float64(radius*s)))
-}
-
-// sinCos gives the same bits on every processor, as math.Sincos need not: where that fuses products
-// with sums depends on it.
-func sinCos(a float64) (sin, cos float64) {
-	q := math.Round(a / (math.Pi / 2))
-	x := a - float64(q*(math.Pi/2))
-	z := float64(x * x)
-	s, c := 0.0, 0.0
-	for k := 22; k >= 2; k -= 2 {
-		c = float64((1 - c) * z / float64(k*(k-1)))
-		s = float64((1 - s) * z / float64(k*(k+1)))
-	}
-	s, c = float64(x*(1-s)), 1-c
-	switch int64(q) & 3 {
-	case 1:
-		return c, -s
-	case 2:
-		return -s, -c
-	case 3:
-		return -c, s
-	}
-	return s, c
 }
 
 // spread gives from + f·span for a random f from 0 to 1.

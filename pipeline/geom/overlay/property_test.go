@@ -636,6 +636,8 @@ func TestPropertiesOfArcs(t *testing.T) {
 	} {
 		require.NoError(t, holdsForSeed(t.Context(), arcScene, s, 40))
 	}
+	// Thousands of arcs in less room than the chord error.
+	require.NoError(t, holdsForSeed(t.Context(), arcScene, 330712482880, 400))
 }
 
 // TestPropertiesForLong goes through seed after seed for the time that the flag -long gives.
