@@ -49,15 +49,7 @@ func (a Angle) SinCos() (sin, cos float64) {
 	} else {
 		sin, cos = octant(float64(rest) * (math.Pi / 180e6))
 	}
-	switch n {
-	case 1:
-		return cos, -sin
-	case 2:
-		return -sin, -cos
-	case 3:
-		return -cos, sin
-	}
-	return sin, cos
+	return quarters(n, sin, cos)
 }
 
 // Decimal writes the angle in degrees, exactly and without trailing zeros: "22.5".

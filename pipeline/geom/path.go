@@ -57,6 +57,17 @@ func (e Edge) Reverse() Edge { return Edge{e.To, e.From, e.Center, -e.Sense} }
 // Radius is the arc's radius in nm, by its starting point.
 func (e Edge) Radius() float64 { return e.From.Distance(e.Center) }
 
+// Heading is the direction in which an edge runs at one of its ends, as a vector of any length: that of
+// the tangent for an arc. It is exact.
+func (e Edge) Heading(at Point) Point {
+	if e.Sense == Straight {
+		return e.To.Sub(e.From)
+	}
+	r := at.Sub(e.Center)
+	s := Length(e.Sense)
+	return Pt(-s*r.Y, s*r.X)
+}
+
 // Angles gives the arc's starting angle and its signed sweep, in radians, counter-clockwise positive.
 // A full circle sweeps ±2π. A straight edge gives its direction and no sweep.
 func (e Edge) Angles() (start, sweep float64) {

@@ -60,3 +60,29 @@ func TestBoxAgainstSamples(t *testing.T) {
 		require.True(t, seen.Grow(2).Holds(b), "%v: %v, %v", e, b, seen)
 	}
 }
+
+func TestHeading(t *testing.T) {
+	a := Arc(Pt(10, 0), Pt(0, 10), Pt(0, 0), CounterClockwise)
+	assert.Equal(t, Pt(0, 10), a.Heading(a.From))
+	assert.Equal(t, Pt(-10, 0), a.Heading(a.To))
+	b := a.Reverse()
+	assert.Equal(t, Pt(10, 0), b.Heading(b.From))
+	assert.Equal(t, Pt(0, -10), b.Heading(b.To))
+	assert.Equal(t, Pt(3, -4), Line(Pt(1, 1), Pt(4, -3)).Heading(Pt(4, -3)))
+}
+
+func TestRecentred(t *testing.T) {
+	a, ok := Arc(Pt(1_000_000, 0), Pt(-1_000_000, 0), Pt(2_540, -1_270), CounterClockwise).Recentred()
+	assert.True(t, ok)
+	assert.Equal(t, Pt(0, -1_270), a.Center)
+	for _, e := range []Edge{
+		Line(Pt(0, 0), Pt(5, 5)),
+		Arc(Pt(10, 0), Pt(10, 0), Pt(0, 0), Clockwise),            // a full circle
+		Arc(Pt(1000, 0), Pt(1002, 0), Pt(0, 0), CounterClockwise), // all but a step
+		Arc(Pt(1000, 0), Pt(0, 400), Pt(0, 0), CounterClockwise),  // no circle is meant
+	} {
+		same, ok := e.Recentred()
+		assert.False(t, ok, "%v", e)
+		assert.Equal(t, e, same)
+	}
+}

@@ -17,15 +17,20 @@ func SinCos(a float64) (sin, cos float64) {
 	)
 	n := math.Round(a / (math.Pi / 2))
 	s, c := octant(a - float64(n*high) - float64(n*mid) - float64(n*low))
-	switch int64(n) & 3 {
+	return quarters(int(int64(n)&3), s, c)
+}
+
+// quarters gives sine and cosine n quarter turns, 0 to 3, beyond an angle with these.
+func quarters(n int, sin, cos float64) (float64, float64) {
+	switch n {
 	case 1:
-		return c, -s
+		return cos, -sin
 	case 2:
-		return -s, -c
+		return -sin, -cos
 	case 3:
-		return -c, s
+		return -cos, sin
 	}
-	return s, c
+	return sin, cos
 }
 
 // octant is SinCos between −π/4 and π/4, by the series.

@@ -185,21 +185,11 @@ func (j *join) close(a, c *moved, dot, cross, d float64, keep bool) {
 func allClose(p geom.Path, d geom.Length) bool {
 	last := &p[len(p)-1]
 	for i := range p {
-		turn := direction(last, last.To).Cross(direction(&p[i], p[i].From))
+		turn := last.Heading(last.To).Cross(p[i].Heading(p[i].From))
 		if turn == 0 || (turn > 0) == (d > 0) {
 			return false
 		}
 		last = &p[i]
 	}
 	return true
-}
-
-// direction is that of an edge at one of its ends.
-func direction(e *geom.Edge, at geom.Point) geom.Point {
-	if e.Sense == geom.Straight {
-		return e.To.Sub(e.From)
-	}
-	r := at.Sub(e.Center)
-	s := geom.Length(e.Sense)
-	return geom.Pt(-s*r.Y, s*r.X)
 }

@@ -61,19 +61,9 @@ func cramped(p geom.Path) bool {
 
 // sharp tells whether the second of two edges turns back from the first by more than some 127°.
 func sharp(e, f *geom.Edge) bool {
-	u, v := heading(e, e.To), heading(f, f.From)
+	u, v := e.Heading(e.To), f.Heading(f.From)
 	d := u.Dot(v)
 	return d < 0 && float64(d) < float64(-0.6*float64(u.Norm()*v.Norm()))
-}
-
-// heading is the direction of an edge at one of its ends.
-func heading(e *geom.Edge, at geom.Point) geom.Point {
-	if e.Sense == geom.Straight {
-		return e.To.Sub(e.From)
-	}
-	r := at.Sub(e.Center)
-	s := geom.Length(e.Sense)
-	return geom.Pt(-s*r.Y, s*r.X)
 }
 
 // small is for an arc that turns by less than a right angle. It lies in the triangle of its chord and the
