@@ -3,6 +3,7 @@ package overlay
 import (
 	"cmp"
 	"context"
+	"maps"
 	"slices"
 
 	"panelwright/pipeline/geom"
@@ -27,9 +28,6 @@ func (r *restorer) pieces(u *run, out geom.Path) geom.Path {
 
 // reconcile lets runs keep their chords until no two edges of the result meet but where they join.
 func (r *restorer) reconcile(ctx context.Context) error {
-	if !r.a.shapes.arcs {
-		return nil
-	}
 	for {
 		r.settle()
 		bad, err := r.conflicts(ctx)
@@ -67,8 +65,11 @@ func (r *restorer) altered(u *run) bool {
 // that may be over when those keep their chords.
 func (r *restorer) conflicts(ctx context.Context) ([]int32, error) {
 	bad, touching := map[int32]bool{}, map[int32]bool{}
-	r.crowded(bad)
 	r.turned(bad)
+	if !r.a.shapes.arcs { // how straight edges lie was proved again when they were straightened
+		return slices.Sorted(maps.Keys(bad)), nil
+	}
+	r.crowded(bad)
 	err := r.near(ctx, func(i, k int32) {
 		if bad[i] && bad[k] || r.settled(i, k) {
 			return
@@ -93,12 +94,7 @@ func (r *restorer) conflicts(ctx context.Context) ([]int32, error) {
 	if len(bad) == 0 {
 		bad = touching
 	}
-	out := make([]int32, 0, len(bad))
-	for i := range bad {
-		out = append(out, i)
-	}
-	slices.Sort(out)
-	return out, nil
+	return slices.Sorted(maps.Keys(bad)), nil
 }
 
 // crowded notes runs whose ends were moved onto each other or onto those of others.

@@ -46,7 +46,7 @@ var planted = []struct{ name, file, right, wrong string }{
 		"list[i] = extent{u, v + margin, int32(i)}", "list[i] = extent{u, v - margin, int32(i)}"},
 	{"cells listed without their neighbours' margin", "grid.go",
 		"int64(yb+1)>>g.ky", "int64(yb-2)>>g.ky"},
-	{"straightened edges unchecked", "restore.go",
+	{"straightened edges unchecked", "straighten.go",
 		"kept := r.apart(f.segs, of)", "kept := false"},
 	{"a steep edge by a tip not noticed", "bandsweep.go",
 		"beside(v, d.up, d.over)", "beside(v, d.up, 0)"},

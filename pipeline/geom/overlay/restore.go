@@ -22,6 +22,7 @@ type run struct {
 	whole     candidate
 	straight  bool
 	bent      bool // a straight run whose corners between do not lie on it
+	drifts    bool // nor does it meet the pixels of all of them
 	keepNodes bool
 }
 
@@ -298,8 +299,13 @@ func (r *restorer) run(begin, end int, node int32, from []candidate) run {
 	u.straight = !r.a.shapes.arcs || r.edge(best).Sense == geom.Straight
 	if u.straight && end-begin > 1 {
 		a, b := r.ends(&u)
+		whole := between(a, b, 0, 0)
+		span := whole.span(0, false)
 		for _, s := range r.steps[begin+1 : end] {
-			u.bent = u.bent || turn(a, b, r.from(s)) != 0
+			p := r.from(s)
+			side := turn(whole.lo, whole.hi, p)
+			u.bent = u.bent || side != 0
+			u.drifts = u.drifts || !span.boxHolds(p.x(), p.y()) || !span.touches(side)
 		}
 	}
 	return u
@@ -308,93 +314,6 @@ func (r *restorer) run(begin, end int, node int32, from []candidate) run {
 // ends are the places between which a run leads.
 func (r *restorer) ends(u *run) (from, to place) {
 	return r.from(r.steps[u.steps[0]]), r.to(r.steps[u.steps[1]-1])
-}
-
-// straighten makes sure that straight runs may leave out the corners where they were bent: that they
-// meet no pixel of another corner of the result then. Those that do keep their corners.
-func (r *restorer) straighten(ctx context.Context) error {
-	if !slices.ContainsFunc(r.runs, func(u run) bool { return u.bent }) {
-		return nil
-	}
-	for {
-		f := finder{ctx: ctx, workers: r.a.o.Workers, moved: []bool{}}
-		var of []int32 // the run of each segment
-		any := false
-		for i := range r.runs {
-			u := &r.runs[i]
-			if u.straight && !u.keepNodes {
-				from, to := r.ends(u)
-				f.segs = append(f.segs, between(from, to, 0, 0))
-				f.moved = append(f.moved, u.bent)
-				of = append(of, int32(i))
-				any = any || u.bent
-				continue
-			}
-			for _, s := range r.steps[u.steps[0]:u.steps[1]] {
-				f.segs = append(f.segs, between(r.from(s), r.to(s), 0, 0))
-				f.moved = append(f.moved, false)
-				of = append(of, int32(i))
-			}
-		}
-		for _, p := range r.rings {
-			for _, s := range r.walk(p.plain) {
-				f.segs = append(f.segs, between(r.from(s), r.to(s), 0, 0))
-				f.moved = append(f.moved, false)
-				of = append(of, -1)
-			}
-		}
-		if !any {
-			return nil
-		}
-		kept := r.apart(f.segs, of)
-		hits, err := f.find(r.a.shapes.box)
-		if err != nil {
-			return err
-		}
-		if len(hits) == 0 && !kept {
-			return nil
-		}
-		for _, h := range hits {
-			if of[h.seg] < 0 {
-				continue
-			}
-			if u := &r.runs[of[h.seg]]; u.bent {
-				u.bent, u.keepNodes, kept = false, true, true
-			}
-		}
-		if !kept { // something else is met: then none
-			for i := range r.runs {
-				if u := &r.runs[i]; u.bent {
-					u.bent, u.keepNodes = false, true
-				}
-			}
-		}
-	}
-}
-
-// apart bends runs again that would lie on another edge of the border from end to end: between the two
-// lies a sliver less than a nanometre wide, which may not become one of no area. It tells whether there
-// were any.
-func (r *restorer) apart(segs []segment, of []int32) bool {
-	bent := map[[2]place]int32{}
-	kept := false
-	for k, s := range segs {
-		if i := of[k]; i >= 0 && r.runs[i].bent {
-			key := [2]place{s.lo, s.hi}
-			if other, ok := bent[key]; ok && r.runs[other].bent {
-				u := &r.runs[other]
-				u.bent, u.keepNodes, kept = false, true, true
-			}
-			bent[key] = i
-		}
-	}
-	for k, s := range segs {
-		if i, ok := bent[[2]place{s.lo, s.hi}]; ok && i != of[k] && r.runs[i].bent {
-			u := &r.runs[i]
-			u.bent, u.keepNodes, kept = false, true, true
-		}
-	}
-	return kept
 }
 
 // path makes a path of a ring's runs, from its least point on.
