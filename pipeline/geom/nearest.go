@@ -5,7 +5,7 @@ import (
 	"math"
 	"slices"
 
-	"panelwright/pipeline/internal/disjoint"
+	"panelwright/pipeline/geom/disjoint"
 )
 
 // Shapes are many shapes made ready to be searched for the nearest.

@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/internal/disjoint"
+	"panelwright/pipeline/geom/disjoint"
 )
 
 // A node is where middle lines end, or meet.
