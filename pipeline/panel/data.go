@@ -95,22 +95,53 @@ type markData struct {
 }
 
 type slotData struct {
-	ID    string     `json:"id"`
-	Width mm         `json:"width_mm"`
-	Path  []edgeData `json:"path_mm"`
+	ID      string       `json:"id"`
+	Outer   []edgeData   `json:"outer_mm"`
+	CutOuts [][]edgeData `json:"cut_outs_mm,omitempty"`
+}
+
+func cutOutData(paths []geom.Path) (out [][]edgeData) {
+	for _, p := range paths {
+		out = append(out, pathData(p))
+	}
+	return out
+}
+
+type unreachedData struct {
+	ID     string     `json:"id"`
+	Copy   string     `json:"copy"`
+	At     xy         `json:"at_mm"`
+	Radius mm         `json:"radius_mm"`
+	Outer  []edgeData `json:"outer_mm"`
+}
+
+type rowData struct {
+	Copies        []string   `json:"copies"`
+	Inset         mm         `json:"inset_mm"`
+	Line          []edgeData `json:"line_mm"`
+	Web           mm         `json:"web_mm"`
+	WorstWeb      mm         `json:"web_at_worst_mm"`
+	Shoulder      mm         `json:"shoulder_mm"`
+	WorstShoulder mm         `json:"shoulder_at_worst_mm"`
+	Stub          mm         `json:"stub_mm"`
+	WorstStub     mm         `json:"stub_at_worst_mm"`
 }
 
 type tabData struct {
-	ID     string   `json:"id"`
-	Copies []string `json:"copies"`
-	Rail   string   `json:"rail,omitempty"`
-	Width  mm       `json:"width_mm"`
-	Feet   [2]xy    `json:"feet_mm"`
-	Pinned bool     `json:"pinned,omitempty"`
+	ID     string    `json:"id"`
+	Copies []string  `json:"copies"`
+	Rail   string    `json:"rail,omitempty"`
+	Width  mm        `json:"width_mm"`
+	Feet   [2]xy     `json:"feet_mm"`
+	Along  xy        `json:"along"`
+	Pinned bool      `json:"pinned,omitempty"`
+	Rows   []rowData `json:"rows"`
 }
 
 type holeData struct {
 	ID       string `json:"id"`
+	Tab      string `json:"tab"`
+	Row      int    `json:"row"`
 	Copy     string `json:"copy"`
 	At       xy     `json:"at_mm"`
 	Diameter mm     `json:"diameter_mm"`
@@ -167,11 +198,26 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 		}
 		return x
 	})
-	list(w, "slots", d.slots, func(s Slot) any { return slotData{s.ID, mm(s.Width), pathData(s.Path)} })
-	list(w, "tabs", d.tabs, func(t Tab) any {
-		return tabData{t.ID, t.Copies, t.Rail, mm(t.Width), [2]xy{at(t.Feet[0]), at(t.Feet[1])}, t.Pinned}
+	cutters := []mm{}
+	for _, c := range d.cutters {
+		cutters = append(cutters, mm(c))
+	}
+	w.line("cutters_mm", cutters)
+	list(w, "slots", d.slots, func(s Slot) any {
+		return slotData{s.ID, pathData(s.Outline.Outer), cutOutData(s.Outline.CutOuts)}
 	})
-	list(w, "perforations", d.perforations, func(h Perforation) any { return holeData{h.ID, h.Copy, at(h.At), mm(h.Diameter)} })
+	list(w, "unreached", d.unreached, func(x Unreached) any {
+		return unreachedData{x.ID, x.Copy, at(x.At), mm(x.Radius), pathData(x.Outline.Outer)}
+	})
+	list(w, "tabs", d.tabs, func(t Tab) any {
+		x := tabData{t.ID, t.Copies, t.Rail, mm(t.Width), [2]xy{at(t.Feet[0]), at(t.Feet[1])}, at(t.Along), t.Pinned, []rowData{}}
+		for _, r := range t.Rows {
+			x.Rows = append(x.Rows, rowData{r.Copies, mm(r.Inset), pathData(r.Line), mm(r.Web), mm(r.WorstWeb),
+				mm(r.Shoulder), mm(r.WorstShoulder), mm(r.Stub), mm(r.WorstStub)})
+		}
+		return x
+	})
+	list(w, "perforations", d.perforations, func(h Perforation) any { return holeData{h.ID, h.Tab, h.Row, h.Copy, at(h.At), mm(h.Diameter)} })
 	list(w, "scores", d.scores, func(s Score) any {
 		return scoreData{s.ID, at(s.From), at(s.To), mm(s.RemainingWeb), mm(s.Depth), deg(s.IncludedAngle), mm(s.Leave)}
 	})

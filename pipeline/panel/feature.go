@@ -69,31 +69,58 @@ type Mark struct {
 	Sides    []Side      // fiducial: the sides it is on
 }
 
-// Slot is one stroke of a cutter: a band of Width along Path, ends round.
+// Slot is one opening routed through the panel, as the cutters leave it: its outer path counter-clockwise,
+// arcs kept. An opening that runs out of the panel ends at the panel's outline.
 type Slot struct {
-	ID    string // "slot/y2/1"
-	Width geom.Length
-	Path  geom.Path
+	ID      string // "slot/1", numbered from the lower left
+	Outline geom.Outline
+}
+
+// Unreached is material that should be cut away and that no cutter reaches: a fillet in a board's inner
+// corner, or a notch too narrow. It stays on the copy.
+type Unreached struct {
+	ID      string // "A1/unreached/1"
+	Copy    string
+	At      geom.Point   // the corner's place on the copy's edge, or the middle of what stays
+	Radius  geom.Length  // that remains: the smallest cutter's
+	Outline geom.Outline // of what stays
 }
 
 // Tab is a bridge of material left in a slot.
 type Tab struct {
 	ID     string      // "A1/tab/upper/2"
-	Copies []string    // the copies it holds: one (the other side is a rail) or two
-	Rail   string      // id of the rail it holds to, empty between copies
+	Copies []string    // the copies it holds: one (the other side is waste) or two
+	Rail   string      // id of the rail or piece of waste it holds to ("waste/2"), empty between copies
 	Width  geom.Length // at its waist, between the round ends of the slots
 	// Feet are the middles of the tab on the edges of what it joins, the first on Copies[0].
 	Feet [2]geom.Point
-	// Along is the unit direction of the board edge scaled to whole numbers: (1,0) or (0,1) for
-	// edges along the axes.
+	// Along is the direction of the board's edge at the first foot, counter-clockwise round the board; a
+	// unit vector in millionths.
 	Along  geom.Point
 	Pinned bool
+	Rows   []Row
+}
+
+// Row is one row of perforations across a tab: the line along which it breaks, and its figures.
+// Figures are lengths; those at worst have every hole off its place and of another diameter by the
+// tolerances of the stage, to the worse side.
+type Row struct {
+	Copies []string    // whose edge the row follows; two where boards share one row
+	Inset  geom.Length // how far the row lies towards the board from where it touches the edge from outside
+	// Line runs through the holes' centres from slot to slot, parallel to the board's edge.
+	Line geom.Path
+	// Web is the narrowest material between two holes, Shoulder that between an end hole and the slot.
+	Web, WorstWeb           geom.Length
+	Shoulder, WorstShoulder geom.Length
+	// Stub is how far what stays on the board stands out of its edge after breaking: what must be filed.
+	Stub, WorstStub geom.Length
 }
 
 // Perforation is one small non-plated hole of a row that lets a tab break.
 type Perforation struct {
 	ID       string // "A1/tab/upper/2/hole/3", numbered along the edge
 	Tab      string
+	Row      int    // index into the tab's Rows
 	Copy     string // the copy whose edge its row follows
 	At       geom.Point
 	Diameter geom.Length

@@ -22,6 +22,8 @@ type data struct {
 	tabs         []Tab
 	perforations []Perforation
 	scores       []Score
+	cutters      []geom.Length
+	unreached    []Unreached
 }
 
 var none = &data{}
@@ -58,7 +60,7 @@ func (p Panel) Rails() []Rail { return slices.Clone(p.get().rails) }
 // Marks gives fiducials and tooling holes.
 func (p Panel) Marks() []Mark { return slices.Clone(p.get().marks) }
 
-// Slots gives the cutter's strokes.
+// Slots gives the openings routed between the boards.
 func (p Panel) Slots() []Slot { return slices.Clone(p.get().slots) }
 
 // Tabs gives the tabs.
@@ -69,6 +71,12 @@ func (p Panel) Perforations() []Perforation { return slices.Clone(p.get().perfor
 
 // Scores gives the score lines.
 func (p Panel) Scores() []Score { return slices.Clone(p.get().scores) }
+
+// Cutters gives the diameters of the cutters that rout the panel, the largest first.
+func (p Panel) Cutters() []geom.Length { return slices.Clone(p.get().cutters) }
+
+// Unreached gives what should be cut and no cutter reaches.
+func (p Panel) Unreached() []Unreached { return slices.Clone(p.get().unreached) }
 
 // SizeText says how large the panel is: "254 x 147 mm".
 func (p Panel) SizeText() string {
@@ -105,6 +113,8 @@ func (p Panel) Edit() *Builder {
 	d.tabs = slices.Clip(d.tabs)
 	d.perforations = slices.Clip(d.perforations)
 	d.scores = slices.Clip(d.scores)
+	d.cutters = slices.Clip(d.cutters)
+	d.unreached = slices.Clip(d.unreached)
 	return &Builder{d: d, ids: p.ids()}
 }
 
@@ -130,6 +140,9 @@ func (p Panel) ids() map[string]bool {
 		m[x.ID] = true
 	}
 	for _, x := range d.scores {
+		m[x.ID] = true
+	}
+	for _, x := range d.unreached {
 		m[x.ID] = true
 	}
 	return m
@@ -185,7 +198,7 @@ func (b *Builder) AddMark(x Mark) *Builder {
 	return b
 }
 
-// AddSlot adds a cutter's stroke.
+// AddSlot adds a routed opening.
 func (b *Builder) AddSlot(x Slot) *Builder {
 	b.claim(x.ID)
 	b.d.slots = append(b.d.slots, x)
@@ -213,6 +226,19 @@ func (b *Builder) AddScore(x Score) *Builder {
 	return b
 }
 
+// SetCutters says which cutters rout the panel, the largest first.
+func (b *Builder) SetCutters(diameters []geom.Length) *Builder {
+	b.d.cutters = slices.Clone(diameters)
+	return b
+}
+
+// AddUnreached adds what no cutter reaches.
+func (b *Builder) AddUnreached(x Unreached) *Builder {
+	b.claim(x.ID)
+	b.d.unreached = append(b.d.unreached, x)
+	return b
+}
+
 // Shift moves everything placed so far by d, the outline too: for a stage that adds material to the
 // left of or below what is there.
 func (b *Builder) Shift(d geom.Point) *Builder {
@@ -224,9 +250,14 @@ func (b *Builder) Shift(d geom.Point) *Builder {
 	b.d.copies = each(b.d.copies, func(x Copy) Copy { x.Place = x.Place.Then(t); return x })
 	b.d.rails = each(b.d.rails, func(x Rail) Rail { x.Box = x.Box.Move(d); return x })
 	b.d.marks = each(b.d.marks, func(x Mark) Mark { x.At = x.At.Add(d); return x })
-	b.d.slots = each(b.d.slots, func(x Slot) Slot { x.Path = t.Path(x.Path); return x })
+	b.d.slots = each(b.d.slots, func(x Slot) Slot { x.Outline = t.Outline(x.Outline); return x })
+	b.d.unreached = each(b.d.unreached, func(x Unreached) Unreached {
+		x.At, x.Outline = x.At.Add(d), t.Outline(x.Outline)
+		return x
+	})
 	b.d.tabs = each(b.d.tabs, func(x Tab) Tab {
 		x.Feet[0], x.Feet[1] = x.Feet[0].Add(d), x.Feet[1].Add(d)
+		x.Rows = each(x.Rows, func(r Row) Row { r.Line = t.Path(r.Line); return r })
 		return x
 	})
 	b.d.perforations = each(b.d.perforations, func(x Perforation) Perforation { x.At = x.At.Add(d); return x })

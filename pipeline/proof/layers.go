@@ -119,7 +119,7 @@ func (p *prover) dots(f panel.Function) *artwork.Image {
 }
 
 // contours holds profile, slots and score lines against the plan, edge by edge.
-func (p *prover) contours(context.Context) error {
+func (p *prover) contours(ctx context.Context) error {
 	expect := func(key string, edges []geom.Edge, widths []geom.Length) error {
 		if len(edges) == 0 {
 			return nil
@@ -140,23 +140,15 @@ func (p *prover) contours(context.Context) error {
 		}
 		return nil
 	}
-	edges := slices.Clone(p.in.Panel.Outline().Outer)
-	for _, c := range p.in.Panel.Copies() {
-		for _, cut := range c.Board.Outline.CutOuts {
-			edges = append(edges, c.Place.Path(cut)...)
-		}
-	}
-	if err := expect("profile", edges, make([]geom.Length, len(edges))); err != nil {
+	material, err := p.in.Panel.Material(ctx, p.in.Workers)
+	if err != nil {
 		return err
 	}
-	edges = nil
-	var widths []geom.Length
-	for _, s := range p.in.Panel.Slots() {
-		for _, e := range s.Path {
-			edges, widths = append(edges, e), append(widths, s.Width)
-		}
+	var edges []geom.Edge
+	for _, path := range material.Paths() {
+		edges = append(edges, path...)
 	}
-	if err := expect("rout", edges, widths); err != nil {
+	if err := expect("profile", edges, make([]geom.Length, len(edges))); err != nil {
 		return err
 	}
 	edges = nil

@@ -22,8 +22,8 @@ type cut struct {
 func copperToEdge(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
 	var cuts []cut
 	for _, s := range p.Slots() {
-		for _, e := range s.Path {
-			cuts = append(cuts, cut{s.ID, e, float64(s.Width) / 2})
+		for _, e := range s.Outline.Edges() {
+			cuts = append(cuts, cut{s.ID, e, 0})
 		}
 	}
 	for _, e := range p.Outline().Edges() {

@@ -56,8 +56,8 @@ func intruders(p panel.Panel, m panel.Mark, radius float64) []intruder {
 		}
 	}
 	for _, s := range p.Slots() {
-		for _, e := range s.Path {
-			add(s.ID, to(e)-float64(s.Width)/2)
+		for _, e := range s.Outline.Edges() {
+			add(s.ID, to(e))
 		}
 	}
 	for _, h := range p.Perforations() {

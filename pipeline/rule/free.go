@@ -66,8 +66,8 @@ func partings(p panel.Panel) *geom.Index[parting] {
 		add(e, float64(touching))
 	}
 	for _, s := range p.Slots() {
-		for _, e := range s.Path {
-			add(e, float64(s.Width)/2+float64(touching))
+		for _, e := range s.Outline.Edges() {
+			add(e, float64(touching))
 		}
 	}
 	for _, s := range p.Scores() {

@@ -55,9 +55,14 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: slotInBoard,
 		},
 		{
-			Name: "slot-width", Summary: "Every slot is as wide as the thinnest cutter at least.", Bound: pipeline.AtLeast, Unit: "mm",
+			Name: "cutter-diameter", Summary: "No cutter is thinner than fabricators keep.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.8), Source: "a fabricator's special cutter (multi-circuit-boards.eu, milling); 2.0 mm and more are standard",
-			Severity: pipeline.Error, Judge: slotWidth,
+			Severity: pipeline.Error, Judge: cutterDiameter,
+		},
+		{
+			Name: "cutter-reach", Summary: "Cutters reach all that is to be cut: no radius remains in a board's inner corners.", Bound: pipeline.AtMost, Unit: "mm",
+			Default: limit(0), Source: "the board's own outline; what radius may remain there is for the board's designer to say",
+			Severity: pipeline.Warning, Judge: cutterReach,
 		},
 		{
 			Name: "hole-off-panel", Summary: "Every hole of a board lies wholly on the panel.",

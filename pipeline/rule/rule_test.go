@@ -116,11 +116,15 @@ func TestRailWidth(t *testing.T) {
 	assert.Equal(t, "rail/upper is 4.999 mm wide, less than 5 mm", f[0].Message)
 }
 
+// along gives the slot that a cutter of the given width leaves along a line parallel to an axis.
+func along(id string, e geom.Edge, width geom.Length) panel.Slot {
+	return panel.Slot{ID: id, Outline: geom.Outline{Outer: geom.RoundedRectangle(e.Box().Grow(width/2), width/2)}}
+}
+
 // A slot along the lower edge of every copy: its upper flank is the board's edge.
 func TestCopperToEdgeMeasuresToTheFlankAndNamesAllCopies(t *testing.T) {
 	slotted := func(pad geom.Length) *panel.Builder {
-		return row(weir(pad), 3, 2*geom.MM).AddSlot(panel.Slot{ID: "slot/y1/1", Width: 2 * geom.MM,
-			Path: geom.Path{geom.Line(geom.Pt(0, -geom.MM), geom.Pt(130*geom.MM, -geom.MM))}})
+		return row(weir(pad), 3, 2*geom.MM).AddSlot(along("slot/y1/1", geom.Line(geom.Pt(0, -geom.MM), geom.Pt(130*geom.MM, -geom.MM)), 2*geom.MM))
 	}
 	assert.Empty(t, judge(t, "copper-to-edge", slotted(250*geom.UM), 0.25))
 	f := judge(t, "copper-to-edge", slotted(200*geom.UM), 0.25)
@@ -224,7 +228,7 @@ func TestBoardNotFree(t *testing.T) {
 	require.Len(t, f, 1)
 	assert.Equal(t, []string{"B1", "C1"}, f[0].Copies)
 	slot := func(id string, from, to geom.Length) panel.Slot {
-		return panel.Slot{ID: id, Width: 2 * geom.MM, Path: geom.Path{geom.Line(geom.Pt(41*geom.MM, from), geom.Pt(41*geom.MM, to))}}
+		return along(id, geom.Line(geom.Pt(41*geom.MM, from), geom.Pt(41*geom.MM, to)), 2*geom.MM)
 	}
 	gap := func() *panel.Builder {
 		return row(weir(geom.MM), 2, 2*geom.MM).AddSlot(slot("slot/x1/1", 0, 12*geom.MM)).AddSlot(slot("slot/x1/2", 18*geom.MM, 30*geom.MM))
@@ -269,7 +273,7 @@ func TestReachIntoNeighbour(t *testing.T) {
 
 func TestSlotInBoard(t *testing.T) {
 	slot := func(y, width geom.Length) *panel.Builder {
-		return row(weir(geom.MM), 2, 2*geom.MM).AddSlot(panel.Slot{ID: "slot/y1/1", Width: width, Path: geom.Path{geom.Line(geom.Pt(0, y), geom.Pt(82*geom.MM, y))}})
+		return row(weir(geom.MM), 2, 2*geom.MM).AddSlot(along("slot/y1/1", geom.Line(geom.Pt(0, y), geom.Pt(82*geom.MM, y)), width)).SetCutters([]geom.Length{width})
 	}
 	assert.Empty(t, judge(t, "slot-in-board", slot(-geom.MM, 2*geom.MM), 0), "its flank is the boards' edge")
 	f := judge(t, "slot-in-board", slot(-800*geom.UM, 2*geom.MM), 0)
@@ -278,8 +282,8 @@ func TestSlotInBoard(t *testing.T) {
 	assert.Equal(t, "slot/y1/1 reaches 0.2 mm into A1; at most 0 mm are allowed", f[0].Message)
 	f = judge(t, "slot-in-board", slot(15*geom.MM, 2*geom.MM), 0)
 	require.Len(t, f, 2, "through the middle of both")
-	assert.Len(t, judge(t, "slot-width", slot(-geom.MM, 700*geom.UM), 0.8), 1)
-	assert.Empty(t, judge(t, "slot-width", slot(-geom.MM, 800*geom.UM), 0.8))
+	assert.Len(t, judge(t, "cutter-diameter", slot(-geom.MM, 700*geom.UM), 0.8), 1)
+	assert.Empty(t, judge(t, "cutter-diameter", slot(-geom.MM, 800*geom.UM), 0.8))
 }
 
 func TestHoleOffPanel(t *testing.T) {

@@ -4,68 +4,109 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 )
 
-// slotInBoard finds slots whose band reaches into a board.
+// slotInBoard finds slots that reach into a board, and how deep.
 func slotInBoard(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
 	copies := p.Copies()
 	var index geom.Index[int]
 	outlines := make([]geom.Outline, len(copies))
 	for i, c := range copies {
-		outlines[i] = c.Outline()
+		outlines[i] = geom.Outline{Outer: c.Outline().Outer}
 		index.Insert(outlines[i].Box(), i)
 	}
 	var out []pipeline.Finding
 	for _, s := range p.Slots() {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		half := float64(s.Width) / 2
-		worst := map[int]float64{}
-		at := map[int]geom.Point{}
-		for _, e := range s.Path {
-			index.Search(e.Box().Grow(geom.Length(math.Ceil(half))), func(_ geom.Box, i int) bool {
-				d, _, q := geom.PathDistance(geom.Path{e}, outlines[i].Outer)
-				depth := half - d
-				if outlines[i].Locate(e.At(0.5)) == geom.Inside {
-					depth = half + d
-				}
-				if depth > worst[i] {
-					worst[i], at[i] = depth, q
-				}
-				return true
-			})
-		}
-		for i := range copies {
-			v := math.Round(worst[i]) / 1e6
-			if v <= limit+2*tolerance { // two roundings: the slot's path and the board's edge
+		var near []int
+		index.Search(s.Outline.Box(), func(_ geom.Box, i int) bool {
+			near = append(near, i)
+			return true
+		})
+		slices.Sort(near)
+		for _, i := range near {
+			in, err := overlay.Intersection(ctx, overlay.Options{}, overlay.Of(s.Outline), overlay.Of(outlines[i]))
+			if err != nil {
+				return nil, err
+			}
+			depth, at := deepest(in, outlines[i])
+			v := math.Round(depth) / 1e6
+			if v <= limit+2*tolerance { // two roundings: the slot's flank and the board's edge
 				continue
 			}
-			place := at[i]
 			out = append(out, pipeline.Finding{
 				Message: fmt.Sprintf("%s reaches %s mm into %s; at most %v mm are allowed", s.ID, trim(v), copies[i].ID, limit),
-				At:      &place, Feature: s.ID, Copies: []string{copies[i].ID}, Measured: &v,
+				At:      &at, Feature: s.ID, Copies: []string{copies[i].ID}, Measured: &v,
 			})
 		}
 	}
 	return out, nil
 }
 
-// slotWidth finds slots that are narrower than a cutter.
-func slotWidth(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+// deepest gives how far the border of a region inside an outline lies from its edge, at most.
+func deepest(in geom.Region, o geom.Outline) (depth float64, at geom.Point) {
+	for _, path := range in.Paths() {
+		for _, e := range path {
+			for _, q := range [2]geom.Point{e.From, e.At(0.5)} {
+				if d := o.Distance(q); d > depth {
+					depth, at = d, q
+				}
+			}
+		}
+	}
+	return depth, at
+}
+
+// cutterDiameter finds cutters thinner than fabricators keep.
+func cutterDiameter(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
 	var out []pipeline.Finding
-	for _, s := range p.Slots() {
-		if v := s.Width.MM(); v < limit-tolerance {
-			at := s.Path[0].From
+	for _, c := range p.Cutters() {
+		if v := c.MM(); v < limit-tolerance {
 			out = append(out, pipeline.Finding{
-				Message: fmt.Sprintf("%s is %s mm wide; at least %v mm are asked for", s.ID, trim(v), limit),
-				At:      &at, Feature: s.ID, Measured: &v,
+				Message: fmt.Sprintf("a cutter of %s mm is asked for; at least %v mm are wanted", trim(v), limit), Measured: &v,
 			})
 		}
+	}
+	return out, nil
+}
+
+// cutterReach finds material that stays on a board because no cutter reaches it. Copies of a board
+// that keep it in the same places are told of once.
+func cutterReach(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+	type key struct {
+		board *panel.Board
+		at    geom.Point
+	}
+	copies := map[string]panel.Copy{}
+	for _, c := range p.Copies() {
+		copies[c.ID] = c
+	}
+	seen := map[key]int{}
+	var out []pipeline.Finding
+	for _, x := range p.Unreached() {
+		v := x.Radius.MM()
+		if v <= limit+tolerance {
+			continue
+		}
+		c := copies[x.Copy]
+		k := key{c.Board, c.Place.Inverse().Apply(x.At)}
+		if i, ok := seen[k]; ok {
+			out[i].Copies = append(out[i].Copies, x.Copy)
+			continue
+		}
+		seen[k] = len(out)
+		at := x.At
+		box := x.Outline.Box()
+		out = append(out, pipeline.Finding{
+			Message: fmt.Sprintf("no cutter reaches the inner corner or notch of %s at %v mm: a radius of %s mm remains there, and %s x %s mm of material stay on the board",
+				x.Copy, at, trim(v), trim(box.Width().MM()), trim(box.Height().MM())),
+			At: &at, Feature: x.ID, Copies: []string{x.Copy}, Measured: &v,
+		})
 	}
 	return out, nil
 }

@@ -108,7 +108,7 @@ func (s *BreakoffTabs) waist(slot geom.Length) geom.Length {
 }
 
 // Run routs slots and leaves tabs.
-func (s *BreakoffTabs) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
 	if err := s.refuseOrder(in); err != nil {
 		return pipeline.Result{}, err
 	}
@@ -132,8 +132,12 @@ func (s *BreakoffTabs) Run(_ context.Context, env *pipeline.Env, in panel.Panel)
 	if err != nil {
 		return pipeline.Result{}, err
 	}
+	slots, err := openings(ctx, in, strokes)
+	if err != nil {
+		return pipeline.Result{}, err
+	}
 	b := in.Edit()
-	for _, x := range strokes {
+	for _, x := range slots {
 		b.AddSlot(x)
 	}
 	holes := 0
@@ -148,7 +152,7 @@ func (s *BreakoffTabs) Run(_ context.Context, env *pipeline.Env, in panel.Panel)
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	env.Log.Info().Int("slots", len(strokes)).Int("tabs", len(tabs)).Int("perforations", holes).Msg("slots routed, tabs left")
+	env.Log.Info().Int("slots", len(slots)).Int("tabs", len(tabs)).Int("perforations", holes).Msg("slots routed, tabs left")
 	return pipeline.Result{Panel: out}, nil
 }
 

@@ -99,80 +99,6 @@ func TestPerforationsTouchTheBoardEdgeFromOutside(t *testing.T) {
 	}
 }
 
-func TestSlotsLeaveTheTabsAndNothingElse(t *testing.T) {
-	p, err := run(t, stage(), grid(t, geom.RoundedRectangle(box(62*geom.MM, 41*geom.MM), 3*geom.MM), 4, 3, 2*geom.MM))
-	require.NoError(t, err)
-	var slots []geom.Edge
-	for _, s := range p.Slots() {
-		require.Equal(t, 2*geom.MM, s.Width)
-		slots = append(slots, s.Path...)
-	}
-	cut := func(q geom.Point) bool {
-		for _, e := range slots {
-			if d, _ := geom.PointEdgeDistance(q, e); d <= 1e6+2 {
-				return true
-			}
-		}
-		return false
-	}
-	for _, tab := range p.Tabs() {
-		for f := 0.05; f < 1; f += 0.05 {
-			assert.False(t, cut(geom.Line(tab.Feet[0], tab.Feet[1]).At(f)), "%s is cut across its middle", tab.ID)
-		}
-	}
-	// Just outside every board's edge the material is cut away, but for the tabs and where the edge
-	// is the panel's own.
-	outline := p.Outline().Box()
-	for _, c := range p.Copies() {
-		for _, e := range c.Outline().Outer {
-			for f := 0.01; f < 1; f += 0.02 {
-				at := e.At(f)
-				out := outside(e, at, 2*geom.UM)
-				if !outline.HoldsPoint(out) || nearTab(p, out) {
-					continue
-				}
-				assert.True(t, cut(out), "%s is not cut free at %v", c.ID, at)
-				in := outside(e, at, -2*geom.UM)
-				assert.False(t, cut(in), "%s is cut into at %v", c.ID, at)
-			}
-		}
-	}
-	// The waste between four rounded corners is gone.
-	a, b := p.Copies()[0].Box(), p.Copies()[5].Box()
-	for x := a.Max.X - 2*geom.MM; x <= b.Min.X+2*geom.MM; x += 50 * geom.UM {
-		for y := a.Max.Y - 2*geom.MM; y <= b.Min.Y+2*geom.MM; y += 50 * geom.UM {
-			q := geom.Pt(x, y)
-			inBoard := false
-			for _, c := range p.Copies() {
-				inBoard = inBoard || c.Outline().Locate(q) != geom.Outside
-			}
-			if !inBoard {
-				assert.True(t, cut(q), "waste is left at %v", q)
-			}
-		}
-	}
-}
-
-// outside gives the point d to the right of a counter-clockwise edge.
-func outside(e geom.Edge, at geom.Point, d geom.Length) geom.Point {
-	r := e.To.Sub(e.From)
-	v := geom.Pt(r.Y, -r.X)
-	if e.Sense != geom.Straight {
-		v = at.Sub(e.Center)
-	}
-	n := v.Norm()
-	return geom.Pt(at.X+geom.Round(float64(v.X)/n*float64(d)), at.Y+geom.Round(float64(v.Y)/n*float64(d)))
-}
-
-func nearTab(p panel.Panel, q geom.Point) bool {
-	for _, tab := range p.Tabs() {
-		if d, _ := geom.PointEdgeDistance(q, geom.Line(tab.Feet[0], tab.Feet[1])); d < float64(tab.Width)/2+1.01e6 {
-			return true
-		}
-	}
-	return false
-}
-
 // The break runs on from the row into the slot: what is left between the last hole and the slot's
 // round end is as wide as between two holes.
 func TestWaist(t *testing.T) {
@@ -292,23 +218,6 @@ func two(t *testing.T, lowerW, upperW geom.Length) panel.Panel {
 		LayRails([]panel.RailSide{panel.Upper, panel.Lower}, 8*geom.MM, 2*geom.MM, 0, false).Build()
 	require.NoError(t, err)
 	return p
-}
-
-// Through the slot between two boards a third sees the rail behind them: no slot is cut for that.
-func TestWhatIsSeenThroughASlotIsNotFaced(t *testing.T) {
-	p, err := run(t, stage(), two(t, 40*geom.MM, 82*geom.MM))
-	require.NoError(t, err)
-	for _, s := range p.Slots() {
-		assert.Equal(t, 2*geom.MM, s.Width, s.ID)
-		for _, c := range p.Copies() {
-			for _, e := range s.Path {
-				d, _, _ := geom.PathDistance(geom.Path{e}, c.Outline().Outer)
-				assert.GreaterOrEqual(t, d, 1e6-2, "%s reaches into %s", s.ID, c.ID)
-			}
-		}
-	}
-	_, err = run(t, stage(), two(t, 40*geom.MM, 60*geom.MM))
-	assert.ErrorContains(t, err, "place boards in full rows and columns")
 }
 
 func TestTabsThatWouldTouchAreRefused(t *testing.T) {

@@ -2,10 +2,13 @@ package breakofftabs
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/offset"
+	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 )
 
@@ -18,7 +21,7 @@ type channel struct {
 
 // strokes gives the cutter's strokes: along the gaps, less the tabs, and round corners that are not
 // sharp.
-func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []pair, tabs []tab) ([]panel.Slot, error) {
+func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []pair, tabs []tab) ([]stroke, error) {
 	cuts := map[channel][]span{}
 	gaps := map[string][4]geom.Length{} // the slot's width along each side of each copy
 	note := func(id string, d side, gap geom.Length) {
@@ -81,7 +84,7 @@ func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []
 		}
 		return cmp.Or(cmp.Compare(bh, ah), cmp.Compare(a.line, b.line), cmp.Compare(a.width, b.width))
 	})
-	var out []panel.Slot
+	var out []stroke
 	number := map[bool]int{}
 	for _, k := range keys {
 		number[k.horizontal]++
@@ -94,7 +97,7 @@ func (s *BreakoffTabs) strokes(in panel.Panel, shapes map[string]shape, pairs []
 			if !k.horizontal {
 				a, b = geom.Pt(k.line/2, c.lo), geom.Pt(k.line/2, c.hi)
 			}
-			out = append(out, panel.Slot{ID: fmt.Sprintf("%s/%d", name, i+1), Width: k.width, Path: geom.Path{geom.Line(a, b)}})
+			out = append(out, stroke{ID: fmt.Sprintf("%s/%d", name, i+1), Width: k.width, Path: geom.Path{geom.Line(a, b)}})
 		}
 	}
 	if err := refuseCuts(out, shapes); err != nil {
@@ -125,8 +128,8 @@ func reach(box, panelBox geom.Box, d side, gap, own geom.Length) geom.Length {
 }
 
 // corners gives the strokes round the corners that are not sharp.
-func corners(c panel.Copy, sh shape, gaps [4]geom.Length) ([]panel.Slot, error) {
-	var out []panel.Slot
+func corners(c panel.Copy, sh shape, gaps [4]geom.Length) ([]stroke, error) {
+	var out []stroke
 	names := [...]string{"lower_right", "upper_right", "upper_left", "lower_left"}
 	for d := lower; d <= left; d++ {
 		if len(sh.corner[d]) == 0 {
@@ -152,7 +155,7 @@ func corners(c panel.Copy, sh shape, gaps [4]geom.Length) ([]panel.Slot, error) 
 			return nil, fmt.Errorf("%s (board %s) cannot get tabs yet: its %s corner is cut back by %v, more than the slot's width %v: "+
 				"a loose piece of waste would be left there", c.ID, c.Board.Name, names[d], geom.Round(depth), width)
 		}
-		out = append(out, panel.Slot{ID: "slot/" + c.ID + "/" + names[d], Width: width, Path: sh.round(d, width/2)})
+		out = append(out, stroke{ID: "slot/" + c.ID + "/" + names[d], Width: width, Path: sh.round(d, width/2)})
 	}
 	return out, nil
 }
@@ -194,7 +197,7 @@ func without(spans, gaps []span) []span {
 
 // refuseCuts refuses straight slots that reach into a board's bounding box. Slots lie in gaps, and
 // with boards in full rows and columns none does.
-func refuseCuts(slots []panel.Slot, shapes map[string]shape) error {
+func refuseCuts(slots []stroke, shapes map[string]shape) error {
 	var index geom.Index[string]
 	for id, sh := range shapes {
 		index.Insert(sh.box, id)
@@ -220,4 +223,32 @@ func refuseCuts(slots []panel.Slot, shapes map[string]shape) error {
 		}
 	}
 	return nil
+}
+
+// stroke is one stroke of a cutter: a band of Width along Path, ends round.
+type stroke struct {
+	ID    string
+	Width geom.Length
+	Path  geom.Path
+}
+
+// openings gives what the strokes cut, within the panel.
+func openings(ctx context.Context, in panel.Panel, strokes []stroke) ([]panel.Slot, error) {
+	var paths []geom.Path
+	for _, s := range strokes {
+		r, err := offset.Stroke(ctx, []geom.Path{s.Path}, s.Width, offset.Options{})
+		if err != nil {
+			return nil, err
+		}
+		paths = append(paths, r.Paths()...)
+	}
+	cut, err := overlay.Intersection(ctx, overlay.Options{}, overlay.Operand{Paths: paths}, overlay.Of(in.Outline()))
+	if err != nil {
+		return nil, err
+	}
+	var out []panel.Slot
+	for i, o := range cut {
+		out = append(out, panel.Slot{ID: fmt.Sprintf("slot/%d", i+1), Outline: o})
+	}
+	return out, nil
 }

@@ -56,7 +56,7 @@ func TestRailsFollowTheirMarks(t *testing.T) {
 func TestRefusals(t *testing.T) {
 	assert.ErrorContains(t, stagetest.Fails(t, rails.Kind(), `sides = ["upper", "upper"]`, sample(t), nil), "names upper twice")
 	assert.ErrorContains(t, stagetest.Fails(t, rails.Kind(), `corner_radius = 50`, sample(t), nil), "corner_radius 50 mm is more than half")
-	slotted, err := sample(t).Edit().AddSlot(panel.Slot{ID: "slot/y1/1", Width: geom.MM, Path: geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(1, 0))}}).Build()
+	slotted, err := sample(t).Edit().AddSlot(panel.Slot{ID: "slot/y1/1", Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Max: geom.Pt(geom.MM, geom.MM)})}}).Build()
 	require.NoError(t, err)
 	assert.ErrorContains(t, stagetest.Fails(t, rails.Kind(), "", slotted, nil), "put the stage rails before them")
 	narrow := stagetest.Run(t, rails.Kind(), "width = 5", sample(t), nil).Panel

@@ -60,7 +60,7 @@ func (s *set) notesText() string {
 	}
 	if slots := p.Slots(); len(slots) > 0 {
 		line("")
-		line("Slots        %s, routed, in %s-rout.gbr: strokes of a cutter %s wide, which govern what is cut between the boards", count(len(slots), "stroke"), s.env.Panel, widths(slots))
+		line("Slots        %s, routed, cutter %s wide; their contours stand in %s-profile.gbr and govern what is cut", count(len(slots), "opening"), diameters(p.Cutters()), s.env.Panel)
 	}
 	if tabs := p.Tabs(); len(tabs) > 0 {
 		line("Tabs         %s", count(len(tabs), "tab"))
@@ -88,7 +88,7 @@ func (s *set) notesText() string {
 		}
 	}
 	line("")
-	line("The profile holds the panel's outline and the boards' own cut-outs. array-drawing shows where the boards lie; it is")
+	line("The profile holds every contour that is cut: the panel's outline, slots, the boards' own cut-outs. array-drawing shows where the boards lie; it is")
 	line("no cutting data.")
 	line("")
 	line("Where these notes or files are not what you can or may build, say so before building: your own limits and local rules")
@@ -110,15 +110,11 @@ func count(n int, word string) string {
 	return fmt.Sprintf("%d %ss", n, word)
 }
 
-// widths lists the different widths of slots, in the order of the slots.
-func widths(slots []panel.Slot) string {
+// diameters lists the cutters' diameters.
+func diameters(cutters []geom.Length) string {
 	var out []string
-	seen := map[geom.Length]bool{}
-	for _, s := range slots {
-		if !seen[s.Width] {
-			seen[s.Width] = true
-			out = append(out, s.Width.Decimal())
-		}
+	for _, c := range cutters {
+		out = append(out, c.Decimal())
 	}
 	return strings.Join(out, ", ")
 }

@@ -1,7 +1,7 @@
 package writefab
 
 import (
-	"strconv"
+	"context"
 
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/geom"
@@ -10,31 +10,17 @@ import (
 // lineWidth is the pen of contours that stand for a line without width.
 const lineWidth = 100 * geom.UM
 
-// profile writes the panel's outline and the boards' own cut-outs. Slots between the boards stand in
-// the rout file.
-func (s *set) profile() error {
+// profile writes the contours of what stays when all is routed: the one truth for every cut.
+func (s *set) profile(ctx context.Context) error {
+	material, err := s.panel.Material(ctx, s.env.Workers)
+	if err != nil {
+		return err
+	}
 	d := &dots{function: []string{"Profile"}}
-	d.stroke(s.panel.Outline().Outer, lineWidth)
-	for _, c := range s.panel.Copies() {
-		for _, cut := range c.Outline().CutOuts {
-			d.stroke(cut, lineWidth)
-		}
+	for _, path := range material.Paths() {
+		d.stroke(path, lineWidth)
 	}
 	return s.gerber("profile", []string{"Profile", "NP"}, "Positive", []gerber.Piece{{Image: &d.image}})
-}
-
-// rout writes the slots between the boards as strokes of a cutter, which govern what is cut.
-func (s *set) rout() error {
-	slots := s.panel.Slots()
-	if len(slots) == 0 {
-		return nil
-	}
-	d := &dots{function: []string{"MechanicalDrill", "Other"}}
-	for _, x := range slots {
-		d.stroke(x.Path, x.Width)
-	}
-	function := []string{"NonPlated", "1", strconv.Itoa(max(s.panel.CopperCount(), 1)), "NPTH", "Rout"}
-	return s.gerber("rout", function, "Positive", []gerber.Piece{{Image: &d.image}})
 }
 
 // scoreLines writes the V-score lines; a bare Vcut is cut alike from both sides.

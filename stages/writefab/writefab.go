@@ -57,8 +57,7 @@ func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 	s := &set{env: env, panel: in}
 	steps := []func() error{
 		s.layers,
-		s.profile,
-		s.rout,
+		func() error { return s.profile(ctx) },
 		s.scoreLines,
 		s.arrayDrawing,
 		func() error { return s.drills(xnc.Dialect(w.Slots)) },

@@ -80,7 +80,7 @@ func written(t *testing.T, turns ...geom.Angle) (panel.Panel, map[string][]byte)
 	p, err := e.FitOutline().LayRails([]panel.RailSide{panel.Upper}, 8*geom.MM, 2*geom.MM, geom.MM, false).
 		AddMark(panel.Mark{ID: "fiducial/1", Kind: panel.Fiducial, At: geom.Pt(20*geom.MM, 30*geom.MM), Diameter: geom.MM, Mask: 2 * geom.MM, Clear: 3 * geom.MM, Sides: []panel.Side{panel.Top, panel.Bottom}}).
 		AddMark(panel.Mark{ID: "tooling_hole/1", Kind: panel.ToolingHole, At: geom.Pt(10*geom.MM, 30*geom.MM), Diameter: 3 * geom.MM}).
-		AddSlot(panel.Slot{ID: "slot/y1/1", Width: 2 * geom.MM, Path: geom.Path{geom.Line(geom.Pt(0, 20*geom.MM), geom.Pt(30*geom.MM, 20*geom.MM))}}).
+		AddSlot(panel.Slot{ID: "slot/y1/1", Outline: geom.Outline{Outer: geom.RoundedRectangle(geom.Box{Min: geom.Pt(-geom.MM, 19*geom.MM), Max: geom.Pt(31*geom.MM, 21*geom.MM)}, geom.MM)}}).
 		AddScore(panel.Score{ID: "score/y1", From: geom.Pt(0, 25*geom.MM), To: geom.Pt(50*geom.MM, 25*geom.MM)}).
 		AddPerforation(panel.Perforation{ID: "A1/tab/upper/1/hole/1", Copy: "A1", At: geom.Pt(5*geom.MM, 20*geom.MM), Diameter: 500 * geom.UM}).
 		Build()
@@ -113,7 +113,7 @@ func TestWhatIsWrittenIsProved(t *testing.T) {
 	}
 	slices.Sort(names)
 	assert.Equal(t, []string{"array-drawing.gbr", "copper-1-top.gbr", "copper-2-bottom.gbr", "drill-breakoff.drl", "drill-nonplated-1-2.drl",
-		"drill-plated-1-2.drl", "job.gbrjob", "legend-top.gbr", "mask-bottom.gbr", "mask-top.gbr", "netlist.ipc", "notes.txt", "profile.gbr", "rout.gbr", "score.gbr"}, names)
+		"drill-plated-1-2.drl", "job.gbrjob", "legend-top.gbr", "mask-bottom.gbr", "mask-top.gbr", "netlist.ipc", "notes.txt", "profile.gbr", "score.gbr"}, names)
 }
 
 func TestOddAnglesAreProvedToTheNanometre(t *testing.T) {
@@ -131,7 +131,6 @@ func TestHeaderAttributes(t *testing.T) {
 	assert.Contains(t, string(files["fab/stage-test-mask-top.gbr"]), "%TF.FilePolarity,Negative*%")
 	assert.Contains(t, string(files["fab/stage-test-score.gbr"]), "%TF.FileFunction,Vcut*%")
 	assert.Contains(t, string(files["fab/stage-test-profile.gbr"]), "%TF.FileFunction,Profile,NP*%")
-	assert.Contains(t, string(files["fab/stage-test-rout.gbr"]), "%TF.FileFunction,NonPlated,1,2,NPTH,Rout*%")
 	assert.Contains(t, string(files["fab/stage-test-drill-breakoff.drl"]), "TF.FileFunction,NonPlated,1,2,NPTH")
 	assert.Contains(t, string(files["fab/stage-test-drill-breakoff.drl"]), "MechanicalDrill,Breakout")
 	assert.Contains(t, string(files["fab/stage-test-netlist.ipc"]), "A1/GND")
@@ -183,7 +182,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 		"polarity lost":                {replaceLine(top, "%LPC*%\n", "", 1), "object 2 of B1 differs from its source: its polarity is reversed"},
 		"an aperture grown":            {replaceLine(top, "C,1*", "C,1.01*", 0), "its aperture is a circle of 1.01 mm instead of a circle of 1 mm"},
 		"an attribute lost":            {replaceLine(top, "%TO.N,GND*%\n", "", 0), "its attributes differ"},
-		"a slot shortened":             {replaceLine("fab/stage-test-rout.gbr", "X30000000", "X29999999", 0), "it runs from"},
+		"a slot shortened":             {replaceLine("fab/stage-test-profile.gbr", "X30000000", "X29999999", 0), "it runs from"},
 		"a score line moved":           {replaceLine("fab/stage-test-score.gbr", "Y25000000", "Y25000001", 0), "of the panel differs"},
 		"a hole moved":                 {replaceLine(plated, "X3.000Y3.000", "X3.000001Y3.000", 0), "1 hole or slot is missing, the first: a hole of 0.4 mm at (3, 3) mm, of A1"},
 		"a tool grown":                 {replaceLine(plated, "T1C0.4", "T1C0.45", 0), "holes or slots are missing"},

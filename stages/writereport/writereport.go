@@ -202,7 +202,11 @@ func drawCuts(c *svg.Canvas, p panel.Panel, unit float64) {
 	// The picture shows no more of a slot than lies on the panel.
 	c.Add(`<clipPath id="panel-edge"><path d="%s"/></clipPath><g clip-path="url(#panel-edge)">`, svg.PathData(p.Outline().Outer))
 	for _, s := range p.Slots() {
-		c.Add(`<path d="%s" fill="none" stroke="%s" stroke-width="%s" stroke-linecap="round" stroke-linejoin="round"/>`, svg.PathData(s.Path), ground, svg.L(s.Width))
+		d := svg.PathData(s.Outline.Outer)
+		for _, cut := range s.Outline.CutOuts {
+			d += svg.PathData(cut)
+		}
+		c.Add(`<path d="%s" fill="%s"/>`, d, ground)
 	}
 	for _, h := range p.Perforations() {
 		c.Add(`<circle cx="%s" cy="%s" r="%s" fill="%s" stroke="%s" stroke-width="0.12"/>`, svg.L(h.At.X), svg.L(h.At.Y), svg.Num(h.Diameter.MM()/2-0.06), ground, breakoff)

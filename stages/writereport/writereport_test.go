@@ -32,7 +32,7 @@ func TestPicture(t *testing.T) {
 			{Function: panel.Function{Kind: panel.Soldermask, Side: panel.Top}, Image: image(false)},
 			{Function: panel.Function{Kind: panel.Legend, Side: panel.Top}, Image: image(false)}}}
 	p, err := panel.Panel{}.Edit().AddBoard(b).AddCopy(panel.Copy{ID: "A1", Board: b}).FitOutline().
-		AddSlot(panel.Slot{ID: "slot/y1/1", Width: 2 * geom.MM, Path: geom.Path{geom.Line(geom.Pt(0, 0), geom.Pt(9*geom.MM, 0))}}).
+		AddSlot(panel.Slot{ID: "slot/y1/1", Outline: geom.Outline{Outer: geom.RoundedRectangle(geom.Box{Min: geom.Pt(-geom.MM, -geom.MM), Max: geom.Pt(10*geom.MM, geom.MM)}, geom.MM)}}).
 		AddPerforation(panel.Perforation{ID: "h", Copy: "A1", At: geom.Pt(12*geom.MM, 0), Diameter: 500 * geom.UM}).
 		AddScore(panel.Score{ID: "score/y1", From: geom.Pt(0, 9*geom.MM), To: geom.Pt(20*geom.MM, 9*geom.MM)}).Build()
 	require.NoError(t, err)
