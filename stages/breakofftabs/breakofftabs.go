@@ -1,8 +1,10 @@
-// Package breakofftabs routs slots between the boards of a panel and leaves perforated tabs in them.
+// Package breakofftabs routs slots round the boards of a panel and leaves perforated tabs in them, on
+// any outline.
 //
-// It serves convex outlines with a straight edge on each side of their bounding box (rectangles, also
-// with rounded or bevelled corners that the slot's cutter clears); it refuses others and says why. The
-// slots are strokes of a cutter as wide as the slot, and govern what is cut.
+// The way there: partition parts the panel into boards, the frame that stays, and what is routed away;
+// each board's edge is looked along for where a tab may stand at all (edge, facing, barred); package
+// holding chooses the fewest that hold every board; rout gives the slots as the cutters leave them;
+// perforate lays rows of holes along the boards' true edges.
 package breakofftabs
 
 import (
@@ -21,18 +23,27 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "breakoff_tabs",
-		Summary: "Routs slots round the boards and leaves perforated tabs in them, on straight edges.",
+		Summary: "Routs slots round the boards and leaves perforated tabs in them.",
 		Role:    pipeline.Shape,
 		New: func() pipeline.Stage {
 			return &BreakoffTabs{
+				// From memory, no published source: waste thinner than this breaks off in the rout.
+				KeepWaste: 5 * geom.MM,
 				// Hole, spacing and count: common practice, no published source.
 				HoleDiameter: 500 * geom.UM, BetweenHoles: 300 * geom.UM, HolesPerTab: 5,
 				// From memory, no published source: 3 to 5 mm are usual.
 				FromCorner: 5 * geom.MM,
-				// A fabricator's guide (jlcpcb.com, panelization guide): one tab per 50 to 60 mm.
-				LongestFreeSpan: 50 * geom.MM,
-				Placing:         "even", Perforate: "each_board",
+				// A fabricator's guide (jlcpcb.com, panelization guide): one tab per 50 to 60 mm. A corner
+				// overhangs by half of that.
+				LongestFreeSpan: 60 * geom.MM, LongestOverhang: 30 * geom.MM,
+				Placing: "planned", Perforate: "each_board",
 				Between: []string{"rows", "columns", "rails"},
+				// As to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines, outer layers).
+				CopperClearance: 250 * geom.UM,
+				// A fabricator's table (pcbbaltic.lt, tolerances).
+				PositionTolerance: 50 * geom.UM, DiameterTolerance: 50 * geom.UM,
+				// From memory, no published source: ceramic capacitors 5 to 6.4 mm from a break.
+				FromFragile: 5 * geom.MM, FromOverhanging: 5 * geom.MM,
 			}
 		},
 	}
@@ -40,26 +51,29 @@ func Kind() pipeline.Kind {
 
 // BreakoffTabs is the options of stage "breakoff_tabs".
 type BreakoffTabs struct {
-	SlotWidth       *geom.Length `option:"slot_width" range:"0.5..20" help:"width of the routed slot; must be the gap, and is taken from it unless given"`
-	TabWidth        *geom.Length `option:"tab_width" range:"0.5..50" help:"at the tab's waist, half-way across the slot; without it, as wide as the row of holes needs"`
-	FromCorner      geom.Length  `option:"from_corner" range:"0..100" help:"least distance from the end of a straight edge to a tab's foot"`
-	LongestFreeSpan geom.Length  `option:"longest_free_span" range:"5..500" help:"an edge gets one tab for each such length or part of it"`
-	Placing         string       `option:"placing" choice:"even" help:"even: the fewest tabs of equal spacing that keep to longest_free_span"`
-	HoleDiameter    geom.Length  `option:"hole_diameter" range:"0.2..2" help:"of a perforation, finished, non-plated"`
-	BetweenHoles    geom.Length  `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
-	HolesPerTab     int          `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
-	Inset           geom.Length  `option:"inset" range:"-1..1" help:"how far the row lies towards the board; 0: the holes touch the board's edge from outside"`
-	Perforate       string       `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards, along the lower or left one's edge only; none"`
-	Between         []string     `option:"between" choice:"rows|columns|rails" help:"the pairs of neighbours that slots and tabs go between"`
-	Pinned          []Pin        `block:"pinned" help:"a tab at a fixed place, instead of the even ones of that edge"`
-}
-
-// Pin is a tab at a fixed place.
-type Pin struct {
-	Copy     string      `option:"copy" help:"which copy; edge is as seen on the panel"`
-	Board    string      `option:"board" help:"every copy of this board; edge is as in the board's own files"`
-	Edge     string      `option:"edge" required:"true" choice:"upper|lower|left|right" help:"which edge of the board"`
-	Position geom.Length `option:"position" required:"true" range:"0..1000" help:"middle of the tab from the edge's left or lower end (of the bounding box)"`
+	SlotWidth         *geom.Length  `option:"slot_width" range:"0.5..20" help:"width of the routed band round each board; without it 2 mm, or the narrowest gap where that is less"`
+	Cutters           []geom.Length `option:"cutters" range:"0.3..20" help:"cutter diameters; the thinnest settles slot ends and inner corners; without it one as wide as the slot"`
+	KeepWaste         geom.Length   `option:"keep_waste" range:"0..500" help:"waste that hangs on to a rail stays where it is at least this wide; the rest is routed away"`
+	TabWidth          *geom.Length  `option:"tab_width" range:"0.5..50" help:"at the tab's waist, half-way across the slot; without it, as wide as the row of holes needs"`
+	FromCorner        geom.Length   `option:"from_corner" range:"0..100" help:"least distance from a corner to a tab's foot"`
+	LongestFreeSpan   geom.Length   `option:"longest_free_span" range:"5..500" help:"longest edge between two tabs, round corners too, by a string drawn tight round the board"`
+	LongestOverhang   geom.Length   `option:"longest_overhang" range:"2..500" help:"longest edge from a tab to the next corner"`
+	Placing           string        `option:"placing" choice:"planned|even" help:"planned: the fewest tabs that hold the boards; even: on each side one for each longest_free_span or part of it"`
+	HoleDiameter      geom.Length   `option:"hole_diameter" range:"0.2..2" help:"of a perforation, finished, non-plated"`
+	BetweenHoles      geom.Length   `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
+	HolesPerTab       int           `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
+	Inset             geom.Length   `option:"inset" range:"-1..1" help:"how far the row lies towards the board; 0: the holes touch the board's edge from outside"`
+	Perforate         string        `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards, along the first one's edge only; none"`
+	Between           []string      `option:"between" choice:"rows|columns|rails" help:"the pairs of neighbours that slots and tabs go between"`
+	CopperClearance   geom.Length   `option:"copper_clearance" range:"0..10" help:"no tab where copper comes nearer than this to its holes at worst tolerance"`
+	PositionTolerance geom.Length   `option:"position_tolerance" range:"0..0.5" help:"of a hole, either way"`
+	DiameterTolerance geom.Length   `option:"diameter_tolerance" range:"0..0.5" help:"of a hole, either way"`
+	Fragile           []string      `option:"fragile" help:"parts that must not be near a break, by reference designator; * stands for any letters"`
+	FromFragile       geom.Length   `option:"from_fragile" range:"0..100" help:"from such a part's place to a tab"`
+	Overhanging       []string      `option:"overhanging" help:"parts that reach over the board's edge, by reference designator; * stands for any letters"`
+	FromOverhanging   geom.Length   `option:"from_overhanging" range:"0..100" help:"from such a part's place to a tab"`
+	Pinned            []Pin         `block:"pinned" help:"a tab at a fixed place, whatever speaks against it"`
+	Forbidden         []Forbidden   `block:"forbidden" help:"a stretch of an edge without tabs"`
 }
 
 // Check refuses what cannot be drilled or left.
@@ -72,9 +86,24 @@ func (s *BreakoffTabs) Check() error {
 	if s.TabWidth != nil && s.Perforate != "none" && *s.TabWidth < s.rowLength() {
 		bad("tab_width", fmt.Sprintf("must be at least %v, the length of a row of %d holes", s.rowLength(), s.HolesPerTab))
 	}
+	if s.SlotWidth != nil {
+		for _, c := range s.Cutters {
+			if c > *s.SlotWidth {
+				bad("cutters", fmt.Sprintf("%v does not fit a slot %v wide", c, *s.SlotWidth))
+			}
+		}
+	}
 	for _, p := range s.Pinned {
 		if (p.Copy == "") == (p.Board == "") {
 			bad("pinned", "needs either copy or board")
+		}
+	}
+	for _, f := range s.Forbidden {
+		if (f.Copy == "") == (f.Board == "") {
+			bad("forbidden", "needs either copy or board")
+		}
+		if f.To <= f.From {
+			bad("forbidden", fmt.Sprintf("ends at %v, not after its beginning at %v", f.To, f.From))
 		}
 	}
 	return errors.Join(errs...)
@@ -91,96 +120,188 @@ func (s *BreakoffTabs) rowLength() geom.Length {
 	return n*s.HoleDiameter + (n-1)*s.BetweenHoles
 }
 
-// waist is the width of a tab half-way across a slot of the given width. Where the recipe does not
-// say, the material between the last hole and the slot's round end is as wide as that between two
-// holes, so that the break runs on from the row into the slot.
-func (s *BreakoffTabs) waist(slot geom.Length) geom.Length {
+// waist is the width of a tab between the ends of slots of the given width whose corners are as round
+// as the cutter. Where the recipe does not say, the material between the last hole and the slot's
+// round end is as wide as that between two holes, so that the break runs on from the row into the slot.
+func (s *BreakoffTabs) waist(slot, corner geom.Length) geom.Length {
 	if s.TabWidth != nil {
 		return *s.TabWidth
 	}
-	r, d, g := float64(slot)/2, float64(s.HoleDiameter), float64(s.BetweenHoles)
+	if s.Perforate == "none" { // an assembler's guideline (pcbcart.com, panel requirements)
+		return geom.MM
+	}
+	r, d, g := float64(corner), float64(s.HoleDiameter), float64(s.BetweenHoles)
 	last := float64(s.rowLength()-s.HoleDiameter) / 2 // middle of the last hole from the middle of the tab
-	rise := r - d/2 + float64(s.Inset)                // of the row from the slot's middle line
+	rise := max(r-d/2+float64(s.Inset), 0)            // of the round corner's middle over the row
 	reach := r + d/2 + g
 	along := math.Sqrt(max(0, float64(reach*reach)-float64(rise*rise)))
 	half := max(last-r+along, float64(s.rowLength())/2)
 	return geom.Length(math.Ceil(half*2/1000)) * geom.UM
 }
 
+// usualSlot is a slot's width where nothing else asks for another: fabricators' minimum and standard
+// (eurocircuits.de, customer-panel guidelines).
+const usualSlot = 2 * geom.MM
+
+// settle gives the slots' width and the cutters, the largest first.
+func (s *BreakoffTabs) settle(in panel.Panel) (width geom.Length, cutters []geom.Length) {
+	width = usualSlot
+	if s.SlotWidth != nil {
+		width = *s.SlotWidth
+	} else if gap, ok := narrowest(in); ok && gap < width {
+		width = gap
+	}
+	cutters = slices.Clone(s.Cutters)
+	if len(cutters) == 0 {
+		cutters = []geom.Length{width}
+	}
+	slices.SortFunc(cutters, func(a, b geom.Length) int { return int(b - a) })
+	return width, slices.Compact(cutters)
+}
+
+// narrowest gives the narrowest gap between two copies, or a copy and a rail, that face each other.
+func narrowest(in panel.Panel) (geom.Length, bool) {
+	var boxes []geom.Box
+	for _, c := range in.Copies() {
+		boxes = append(boxes, c.Box())
+	}
+	n := len(boxes)
+	for _, r := range in.Rails() {
+		boxes = append(boxes, r.Box)
+	}
+	best, found := geom.Length(0), false
+	for i, a := range boxes {
+		for _, b := range boxes[:min(i, n)] {
+			gap, above := between(a, b)
+			if gap.Empty() {
+				continue
+			}
+			w := gap.Width()
+			if above {
+				w = gap.Height()
+			}
+			if w > 0 && (!found || w < best) {
+				best, found = w, true
+			}
+		}
+	}
+	return best, found
+}
+
 // Run routs slots and leaves tabs.
 func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
-	if err := s.refuseOrder(in); err != nil {
+	if len(in.Slots()) > 0 {
+		return pipeline.Result{}, errors.New("there are slots already: one stage breakoff_tabs serves all pairs that between names")
+	}
+	if err := s.names(in); err != nil {
 		return pipeline.Result{}, err
 	}
-	shapes := map[string]shape{}
-	for _, c := range in.Copies() {
-		sh, err := serve(c)
-		if err != nil {
-			return pipeline.Result{}, fmt.Errorf("%s (board %s) cannot get tabs yet: %w", c.ID, c.Board.Name, err)
+	width, cutters := s.settle(in)
+	thinnest := cutters[len(cutters)-1]
+	st := &standing{BreakoffTabs: s, width: width, corner: min(thinnest, width) / 2}
+	var err error
+	if st.ground, err = s.partition(ctx, env, in, width); err != nil {
+		return pipeline.Result{}, err
+	}
+	st.walls = walls(in, st.ground)
+	if err := st.survey(ctx, env, in); err != nil {
+		return pipeline.Result{}, err
+	}
+	chosen, err := st.choose(ctx, env)
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	tabs, chosen := st.tabsOf(in, chosen)
+	cut, err := st.rout(ctx, env, chosen, thinnest)
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	b := in.Edit().SetCutters(cutters)
+	var flanks geom.Index[geom.Edge]
+	for i, o := range cut.slots {
+		b.AddSlot(panel.Slot{ID: fmt.Sprintf("slot/%d", i+1), Outline: o})
+		for _, e := range o.Edges() {
+			flanks.Insert(e.Box(), e)
 		}
-		shapes[c.ID] = sh
 	}
-	pairs, err := s.pairs(in, shapes)
+	left := st.unreached(cut.missed, chosen, thinnest)
+	for _, x := range left {
+		b.AddUnreached(x)
+	}
+	holes, err := st.addTabs(ctx, env, b, tabs, chosen, &flanks)
 	if err != nil {
 		return pipeline.Result{}, err
-	}
-	tabs, err := s.placeTabs(in, pairs)
-	if err != nil {
-		return pipeline.Result{}, err
-	}
-	strokes, err := s.strokes(in, shapes, pairs, tabs)
-	if err != nil {
-		return pipeline.Result{}, err
-	}
-	slots, err := openings(ctx, in, strokes)
-	if err != nil {
-		return pipeline.Result{}, err
-	}
-	b := in.Edit()
-	for _, x := range slots {
-		b.AddSlot(x)
-	}
-	holes := 0
-	for _, t := range tabs {
-		b.AddTab(t.Tab)
-		for _, h := range s.perforate(t) {
-			b.AddPerforation(h)
-			holes++
-		}
 	}
 	out, err := b.Build()
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	env.Log.Info().Int("slots", len(slots)).Int("tabs", len(tabs)).Int("perforations", holes).Msg("slots routed, tabs left")
+	env.Log.Info().Stringer("slot_width", width).Int("slots", len(cut.slots)).Int("tabs", len(tabs)).Int("perforations", holes).
+		Int("unreached", len(left)).Msg("slots routed, tabs left")
 	return pipeline.Result{Panel: out}, nil
 }
 
-// refuseOrder refuses what would only show as an odd message later.
-func (s *BreakoffTabs) refuseOrder(in panel.Panel) error {
-	if len(in.Slots()) > 0 {
-		return errors.New("there are slots already: one stage breakoff_tabs serves all pairs that between names")
+// addTabs adds the tabs with their rows and holes, and counts the holes.
+func (s *standing) addTabs(ctx context.Context, env *pipeline.Env, b *panel.Builder, tabs []panel.Tab, chosen []candidate, flanks *geom.Index[geom.Edge]) (int, error) {
+	type lineKey struct {
+		board *panel.Board
+		rise  geom.Length
 	}
-	copies := in.Copies()
-	var ids []string
-	for i, c := range copies {
-		ids = append(ids, c.ID)
-		for _, d := range copies[i+1:] {
-			a, b := c.Box(), d.Box()
-			if a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y {
-				return fmt.Errorf("the bounding boxes of %s and %s overlap: no straight slot fits between them; place the copies further apart", c.ID, d.ID)
+	lines := map[lineKey]*track{}
+	total, shared := 0, 0
+	for i, t := range tabs {
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
+		var slots []geom.Edge
+		box := geom.BoxOf(t.Feet[0], t.Feet[1]).Grow(geom.Length(2*chosen[i].half) + s.width)
+		flanks.Search(box, func(_ geom.Box, e geom.Edge) bool {
+			slots = append(slots, e)
+			return true
+		})
+		slices.SortFunc(slots, compareEdges)
+		var all []panel.Perforation
+		for n, r := range s.rowsOf(chosen[i]) {
+			c := s.copies[r.copy]
+			line := c.row
+			if r.share >= 0 {
+				shared++
+				k := lineKey{c.Board, r.rise}
+				if lines[k] == nil {
+					var err error
+					if lines[k], err = moved(ctx, c.Board.Outline.Outer, r.rise); err != nil {
+						return 0, err
+					}
+				}
+				line = lines[k]
 			}
+			row, holes := s.perforate(t, n, r, line, slots)
+			t.Rows = append(t.Rows, row)
+			all = append(all, holes...)
 		}
+		b.AddTab(t)
+		for _, h := range all {
+			b.AddPerforation(h)
+		}
+		total += len(all)
 	}
-	for _, p := range s.Pinned {
-		if p.Copy != "" && !slices.Contains(ids, p.Copy) {
-			return fmt.Errorf("the pinned tab names copy %q, which there is not%s", p.Copy, nearest(p.Copy, ids))
-		}
-		if p.Board != "" && in.Board(p.Board) == nil {
-			return fmt.Errorf("the pinned tab names board %q, which there is not", p.Board)
-		}
+	if shared > 0 {
+		env.Log.Warn().Int("tabs", shared).Msg("gap too small for two rows of holes: boards share one row midway")
 	}
-	return nil
+	return total, nil
+}
+
+func compareEdges(a, b geom.Edge) int {
+	if c := a.From.Compare(b.From); c != 0 {
+		return c
+	}
+	if c := a.To.Compare(b.To); c != 0 {
+		return c
+	}
+	if c := a.Center.Compare(b.Center); c != 0 {
+		return c
+	}
+	return int(a.Sense) - int(b.Sense)
 }
 
 func nearest(word string, among []string) string {

@@ -1,0 +1,243 @@
+package breakofftabs
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/offset"
+	"panelwright/pipeline/geom/overlay"
+	"panelwright/pipeline/panel"
+)
+
+// core gives the straight part of a tab, across the slot and a little into what it joins, so that it
+// meets curved edges too: nothing of it is routed.
+func core(t candidate) geom.Path {
+	half, into := float64(t.waist)/2, float64(t.waist)/3
+	side := vector{-t.out[1], t.out[0]}
+	a, b := t.out.from(t.foot, -into), t.out.from(t.foot, t.gap+into)
+	p := [4]geom.Point{side.from(a, half), side.from(a, -half), side.from(b, -half), side.from(b, half)}
+	path := make(geom.Path, 4)
+	for i := range p {
+		path[i] = geom.Line(p[i], p[(i+1)%4])
+	}
+	if path.Area() < 0 {
+		path = path.Reverse()
+	}
+	return path
+}
+
+// openings are the slots as the cutters leave them, and what should go and no cutter reaches.
+type openings struct {
+	slots  geom.Region
+	missed geom.Region
+}
+
+// rout gives what the cutters make of what should be routed away: each piece of it opened by the
+// thinnest cutter. Pieces that are alike but for their place are worked out once.
+func (s *standing) rout(ctx context.Context, env *pipeline.Env, tabs []candidate, thinnest geom.Length) (*openings, error) {
+	cores := overlay.Operand{}
+	for _, t := range tabs {
+		cores.Paths = append(cores.Paths, core(t))
+	}
+	wanted := s.ground.away
+	if len(tabs) > 0 {
+		var err error
+		if wanted, err = overlay.Difference(ctx, overlay.Options{Workers: env.Workers}, overlay.Of(s.ground.away...), cores); err != nil {
+			return nil, err
+		}
+	}
+	if len(s.ground.beyond) > 0 {
+		var err error
+		if wanted, err = overlay.Union(ctx, overlay.Options{Workers: env.Workers}, overlay.Of(wanted...), overlay.Of(s.ground.beyond...)); err != nil {
+			return nil, err
+		}
+	}
+	same := alike(wanted)
+	made := make([]openings, len(same))
+	if err := pipeline.Each(ctx, env.Workers, len(same), func(i int) error {
+		var err error
+		made[i], err = opened(ctx, wanted[same[i][0]], thinnest)
+		return err
+	}); err != nil {
+		return nil, err
+	}
+	out := &openings{}
+	for i, group := range same {
+		first := wanted[group[0]].Outer.Box().Min
+		for _, k := range group {
+			move := geom.Transform{Shift: wanted[k].Outer.Box().Min.Sub(first)}
+			for _, o := range made[i].slots {
+				out.slots = append(out.slots, move.Outline(o))
+			}
+			for _, o := range made[i].missed {
+				out.missed = append(out.missed, move.Outline(o))
+			}
+		}
+	}
+	if len(s.ground.beyond) > 0 {
+		o := overlay.Options{Workers: env.Workers}
+		var err error
+		if out.slots, err = overlay.Difference(ctx, o, overlay.Of(out.slots...), overlay.Of(s.ground.beyond...)); err != nil {
+			return nil, err
+		}
+		if out.missed, err = overlay.Difference(ctx, o, overlay.Of(out.missed...), overlay.Of(s.ground.beyond...)); err != nil {
+			return nil, err
+		}
+	}
+	canonical(out.slots)
+	canonical(out.missed)
+	return out, nil
+}
+
+// canonical sorts pieces by where they begin.
+func canonical(r geom.Region) {
+	slices.SortFunc(r, func(a, b geom.Outline) int { return a.Outer[0].From.Compare(b.Outer[0].From) })
+}
+
+// play is what a cutter's radius is taken to be less, so that a slot exactly as wide as the cutter has
+// room for it: far less than the tolerance of routing, ± 0.1 mm (pcbbaltic.lt, tolerances).
+const play = 2500 * geom.NM
+
+// opened gives what a cutter reaches of one piece, and what it does not.
+func opened(ctx context.Context, piece geom.Outline, diameter geom.Length) (openings, error) {
+	o := offset.Options{Overlay: overlay.Options{Workers: 1}}
+	reach, err := offset.Opening(ctx, geom.Region{piece}, diameter/2-play, o)
+	if err != nil {
+		return openings{}, err
+	}
+	covered, err := reach.Covered(ctx, o)
+	if err != nil {
+		return openings{}, err
+	}
+	// The way of a centre that is rounded may stray from the slot by a nanometre: what is beyond the
+	// slot is a board's.
+	slots, err := overlay.Intersection(ctx, o.Overlay, overlay.Of(covered...), overlay.Of(piece))
+	if err != nil {
+		return openings{}, err
+	}
+	missed, err := reach.Missed(ctx, geom.Region{piece}, o)
+	return openings{slots, missed}, err
+}
+
+// alike groups pieces that are equal but for a shift, in order.
+func alike(r geom.Region) [][]int {
+	at := map[string]int{}
+	var out [][]int
+	for i, o := range r {
+		low := o.Outer.Box().Min
+		var key []byte
+		for _, p := range append([]geom.Path{o.Outer}, o.CutOuts...) {
+			for _, e := range p {
+				key = fmt.Appendf(key, "%d %d %d %d %d %d %d ", e.From.X-low.X, e.From.Y-low.Y, e.To.X-low.X, e.To.Y-low.Y, e.Sense, e.Center.X-low.X, e.Center.Y-low.Y)
+			}
+			key = append(key, ';')
+		}
+		k, ok := at[string(key)]
+		if !ok {
+			k = len(out)
+			at[string(key)] = k
+			out = append(out, nil)
+		}
+		out[k] = append(out[k], i)
+	}
+	return out
+}
+
+// unreached gives what stays on boards because no cutter reaches it: not the flares of tabs, which
+// belong to them, nor what stays in the corners of the waste.
+func (s *standing) unreached(missed geom.Region, tabs []candidate, thinnest geom.Length) []panel.Unreached {
+	var cores geom.Index[geom.Path]
+	for _, t := range tabs {
+		p := core(t)
+		cores.Insert(p.Box(), p)
+	}
+	var boards geom.Index[int]
+	for i, b := range s.ground.boards {
+		boards.Insert(b.Outer.Box(), i)
+	}
+	number := map[string]int{}
+	var out []panel.Unreached
+	for _, m := range missed {
+		near := m.Outer.Box().Grow(touching)
+		flare := false
+		cores.Search(near, func(_ geom.Box, p geom.Path) bool {
+			d, _, _ := geom.PathDistance(m.Outer, p)
+			flare = flare || d <= float64(touching)
+			return true
+		})
+		if flare {
+			continue
+		}
+		var on []int
+		boards.Search(near, func(_ geom.Box, i int) bool {
+			if d, _, _ := geom.PathDistance(m.Outer, s.ground.boards[i].Outer); d <= float64(touching) {
+				on = append(on, i)
+			}
+			return true
+		})
+		if len(on) == 0 {
+			continue
+		}
+		slices.Sort(on)
+		c := s.copies[on[0]]
+		if !s.stays(m, on[0]) {
+			continue
+		}
+		number[c.ID]++
+		out = append(out, panel.Unreached{ID: fmt.Sprintf("%s/unreached/%d", c.ID, number[c.ID]), Copy: c.ID,
+			At: s.deepest(m, on[0]), Radius: thinnest / 2, Outline: m})
+	}
+	return out
+}
+
+// thin is what of a sliver nobody can see: a piece that leaves the board's edge by no more is left out.
+const thin = 5 * geom.UM
+
+// stays tells whether a piece stays on a board to an extent that can be seen: it touches the board along
+// a stretch and stands out from it.
+func (s *standing) stays(m geom.Outline, copy int) bool {
+	board := s.ground.boards[copy]
+	out := 0.0
+	along := 0.0
+	for _, e := range m.Outer {
+		d, _ := geom.PointEdgeDistance(e.At(0.5), e)
+		_ = d
+		mid := board.Distance(e.At(0.5))
+		out = max(out, mid, board.Distance(e.From))
+		if mid <= float64(touching) {
+			along += e.Length()
+		}
+	}
+	return out > float64(thin) && along > float64(thin)
+}
+
+// deepest gives the place of a piece on the board's edge that lies furthest from what was cut: the
+// corner.
+func (s *standing) deepest(m geom.Outline, copy int) geom.Point {
+	board := s.ground.boards[copy]
+	var cut []geom.Edge
+	for _, e := range m.Outer {
+		if board.Distance(e.At(0.5)) > float64(touching) {
+			cut = append(cut, e)
+		}
+	}
+	best, at := -1.0, m.Outer[0].From
+	for _, e := range m.Outer {
+		if board.Distance(e.From) > float64(touching) {
+			continue
+		}
+		d := 0.0
+		for i, x := range cut {
+			if y, _ := geom.PointEdgeDistance(e.From, x); i == 0 || y < d {
+				d = y
+			}
+		}
+		if d > best {
+			best, at = d, e.From
+		}
+	}
+	return at
+}

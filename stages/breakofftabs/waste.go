@@ -1,0 +1,222 @@
+package breakofftabs
+
+import (
+	"context"
+	"slices"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/offset"
+	"panelwright/pipeline/geom/overlay"
+	"panelwright/pipeline/panel"
+)
+
+// ground is a panel's material by what becomes of it: boards, the waste that stays (the frame: rails
+// and what hangs on to them), and what must be routed away between the two, tabs not yet left.
+type ground struct {
+	boards []geom.Outline // the copies' outer edges, in the order of the copies
+	frame  geom.Region
+	away   geom.Region
+	beyond geom.Region // outside of the panel, where slots run out of it: the cutter may go there
+}
+
+// partition parts the panel. Round each board a band of the slot's width is routed away, whatever lies
+// between it and the next board or rail; of the waste beyond, what hangs on to a rail and is nowhere
+// thinner than keep_waste stays, the rest is routed away too.
+func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in panel.Panel, width geom.Length) (*ground, error) {
+	o := overlay.Options{Workers: env.Workers}
+	g := &ground{}
+	copies := in.Copies()
+	bands, err := s.bands(ctx, env, copies, width)
+	if err != nil {
+		return nil, err
+	}
+	boards, band := overlay.Operand{}, overlay.Operand{}
+	for i, c := range copies {
+		outer := geom.Outline{Outer: c.Outline().Outer}
+		g.boards = append(g.boards, outer)
+		boards.Paths = append(boards.Paths, outer.Outer)
+		for _, piece := range bands[i] {
+			// Holes of a band are pockets that the band closes off: they are waste too narrow to stay.
+			band.Paths = append(band.Paths, piece.Outer)
+		}
+	}
+	rails := overlay.Operand{}
+	for _, r := range in.Rails() {
+		rails.Paths = append(rails.Paths, geom.Rectangle(r.Box))
+	}
+	whole := overlay.Of(in.Outline())
+	kept := s.unserved(in)
+	if len(rails.Paths) > 0 {
+		if gap, ok := narrowest(in); ok && gap < width {
+			// A band must not cut into a rail. Else nothing is done here: an arc that touches what it is
+			// taken from would come back as chords.
+			cut, err := overlay.Difference(ctx, o, band, rails)
+			if err != nil {
+				return nil, err
+			}
+			band = overlay.Of(cut...)
+		}
+		if g.frame, err = s.frame(ctx, o, in, band, kept); err != nil {
+			return nil, err
+		}
+	}
+	if g.away, err = overlay.Difference(ctx, o, whole, boards, overlay.Of(g.frame...), kept); err != nil {
+		return nil, err
+	}
+	g.beyond, err = beyond(ctx, o, in.Outline(), g.away, width)
+	return g, err
+}
+
+// beyond gives what lies outside of the panel, up to far, beside what is routed away at its edge.
+func beyond(ctx context.Context, o overlay.Options, panel geom.Outline, away geom.Region, far geom.Length) (geom.Region, error) {
+	var open []geom.Path
+	for _, path := range away.Paths() {
+		for _, e := range path {
+			if panel.Distance(e.At(0.5)) <= float64(touching) {
+				open = append(open, geom.Path{e})
+			}
+		}
+	}
+	if len(open) == 0 {
+		return nil, nil
+	}
+	strokes, err := offset.Stroke(ctx, open, 2*far, offset.Options{Overlay: o})
+	if err != nil {
+		return nil, err
+	}
+	return overlay.Difference(ctx, o, overlay.Of(strokes...), overlay.Of(panel))
+}
+
+// bands gives, for each copy, its outline grown by the width of a slot.
+func (s *BreakoffTabs) bands(ctx context.Context, env *pipeline.Env, copies []panel.Copy, width geom.Length) ([]geom.Region, error) {
+	var boards []*panel.Board
+	for _, c := range copies {
+		if !slices.Contains(boards, c.Board) {
+			boards = append(boards, c.Board)
+		}
+	}
+	grown := make([]geom.Region, len(boards))
+	if err := pipeline.Each(ctx, env.Workers, len(boards), func(i int) error {
+		var err error
+		grown[i], err = offset.By(ctx, geom.Region{{Outer: boards[i].Outline.Outer}}, width, offset.Options{Overlay: overlay.Options{Workers: 1}})
+		return err
+	}); err != nil {
+		return nil, err
+	}
+	out := make([]geom.Region, len(copies))
+	for i, c := range copies {
+		for _, o := range grown[slices.Index(boards, c.Board)] {
+			out[i] = append(out[i], c.Place.Outline(o))
+		}
+	}
+	return out, nil
+}
+
+// frame gives the waste that stays: what the bands leave of the panel, hangs on to a rail and is
+// nowhere thinner than keep_waste. Beyond the panel's own edge nothing is thin.
+func (s *BreakoffTabs) frame(ctx context.Context, o overlay.Options, in panel.Panel, band, kept overlay.Operand) (geom.Region, error) {
+	around := in.Outline().Box().Grow(2*max(s.KeepWaste, geom.MM) + 2*usualSlot)
+	open, err := overlay.Difference(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(around)}}, band)
+	if err != nil {
+		return nil, err
+	}
+	if s.KeepWaste > 0 {
+		reach, err := offset.Opening(ctx, open, s.KeepWaste/2, offset.Options{Overlay: o})
+		if err != nil {
+			return nil, err
+		}
+		open = reach.Region
+	}
+	all, err := overlay.Intersection(ctx, o, overlay.Of(open...), overlay.Of(in.Outline()))
+	if err != nil {
+		return nil, err
+	}
+	if len(kept.Paths) > 0 {
+		if all, err = overlay.Difference(ctx, o, overlay.Of(all...), kept); err != nil {
+			return nil, err
+		}
+	}
+	var out geom.Region
+	for _, piece := range all {
+		for _, r := range in.Rails() {
+			if piece.Locate(r.Box.Center()) == geom.Inside || overlapsRail(piece, r.Box) {
+				out = append(out, piece)
+				break
+			}
+		}
+	}
+	return out, nil
+}
+
+// overlapsRail tells whether a piece of waste and a rail share area.
+func overlapsRail(piece geom.Outline, rail geom.Box) bool {
+	if !piece.Box().Overlaps(rail) {
+		return false
+	}
+	for _, e := range piece.Outer {
+		q := e.Beside(0.5, 2*geom.UM)
+		if rail.HoldsPoint(q) {
+			return true
+		}
+	}
+	return false
+}
+
+// unserved gives the gaps that the recipe leaves uncut, as the option between says.
+func (s *BreakoffTabs) unserved(in panel.Panel) overlay.Operand {
+	out := overlay.Operand{}
+	rows, columns, rails := slices.Contains(s.Between, "rows"), slices.Contains(s.Between, "columns"), slices.Contains(s.Between, "rails")
+	if rows && columns && rails {
+		return out
+	}
+	copies := in.Copies()
+	boxes := make([]geom.Box, 0, len(copies)+4)
+	for _, c := range copies {
+		boxes = append(boxes, c.Box())
+	}
+	for _, r := range in.Rails() {
+		boxes = append(boxes, r.Box)
+	}
+	for i, a := range boxes {
+		for k, b := range boxes[:i] {
+			toRail := i >= len(copies) || k >= len(copies)
+			if i >= len(copies) && k >= len(copies) {
+				continue
+			}
+			gap, above := between(a, b)
+			served := rails
+			if !toRail {
+				served = columns
+				if above {
+					served = rows
+				}
+			}
+			if served || gap.Empty() || gap.Width() <= 0 || gap.Height() <= 0 {
+				continue
+			}
+			if !slices.ContainsFunc(boxes, func(c geom.Box) bool { return c != a && c != b && overlapInside(c, gap) }) {
+				out.Paths = append(out.Paths, geom.Rectangle(gap))
+			}
+		}
+	}
+	return out
+}
+
+// between gives the box between two boxes that face each other, and whether one lies above the other.
+func between(a, b geom.Box) (gap geom.Box, above bool) {
+	x := geom.Box{Min: geom.Pt(max(a.Min.X, b.Min.X), max(a.Min.Y, b.Min.Y)), Max: geom.Pt(min(a.Max.X, b.Max.X), min(a.Max.Y, b.Max.Y))}
+	switch {
+	case x.Min.X < x.Max.X && x.Min.Y > x.Max.Y:
+		x.Min.Y, x.Max.Y = x.Max.Y, x.Min.Y
+		return x, true
+	case x.Min.Y < x.Max.Y && x.Min.X > x.Max.X:
+		x.Min.X, x.Max.X = x.Max.X, x.Min.X
+		return x, false
+	}
+	return geom.EmptyBox(), false
+}
+
+func overlapInside(a, b geom.Box) bool {
+	return a.Min.X < b.Max.X && b.Min.X < a.Max.X && a.Min.Y < b.Max.Y && b.Min.Y < a.Max.Y
+}
