@@ -8,8 +8,11 @@ import (
 
 	"panelwright/pipeline/format/xnc"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/offset"
+	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
+	"panelwright/pipeline/proof/apart"
 )
 
 // bore is one hole or slot as the proof compares it. Order and tool numbers do not matter.
@@ -71,7 +74,31 @@ func (p *prover) drills(ctx context.Context) error {
 		if d.Plating != plating[k] {
 			p.report(ruleHoles, name, nil, nil, "the file says %s, its holes are %s", d.Plating, plating[k])
 		}
-		p.compareBores(name, bores(d, geom.Transform{}, ""), want[k])
+		if k == "breakoff" {
+			p.matchPerforations(name, d)
+			continue
+		}
+		written := bores(d, geom.Transform{}, "")
+		p.compareBores(name, written, want[k])
+		if err := p.note(ctx, written); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// note keeps holes and slots for the proof of geometry.
+func (p *prover) note(ctx context.Context, written []bore) error {
+	for _, b := range written {
+		if len(b.path) == 0 {
+			p.round = append(p.round, apart.Disc{At: b.at, Diameter: b.diameter})
+			continue
+		}
+		r, err := offset.Stroke(ctx, []geom.Path{b.path}, b.diameter, offset.Options{Overlay: overlay.Options{Workers: 1}})
+		if err != nil {
+			return err
+		}
+		p.routs = append(p.routs, r...)
 	}
 	return nil
 }

@@ -118,44 +118,32 @@ func (p *prover) dots(f panel.Function) *artwork.Image {
 	return m
 }
 
-// contours holds profile, slots and score lines against the plan, edge by edge.
-func (p *prover) contours(ctx context.Context) error {
-	expect := func(key string, edges []geom.Edge, widths []geom.Length) error {
-		if len(edges) == 0 {
-			return nil
-		}
-		name := p.file(key, ".gbr")
-		data, ok, err := p.take(name)
-		if err != nil || !ok {
-			return err
-		}
-		m := &artwork.Image{Sets: []artwork.Attributes{nil}}
-		for i, e := range edges {
-			m.Apertures = append(m.Apertures, artwork.Aperture{Shape: artwork.Circle, Width: widths[i]})
-			m.Objects = append(m.Objects, artwork.Object{Kind: artwork.Stroke, Region: -1, Aperture: int32(i), Edge: e})
-		}
-		w := &walk{prover: p, file: name, parts: []part{{name: "the panel", image: m, added: true, anyPen: widths[0] == 0}}}
-		if err := w.hold(data); err != nil {
-			p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
-		}
+// scores holds the score lines against the plan, line by line.
+func (p *prover) scores(context.Context) error {
+	scores := p.in.Panel.Scores()
+	if len(scores) == 0 {
 		return nil
 	}
-	material, err := p.in.Panel.Material(ctx, p.in.Workers)
-	if err != nil {
+	name := p.file("score", ".gbr")
+	data, ok, err := p.take(name)
+	if err != nil || !ok {
 		return err
 	}
-	var edges []geom.Edge
-	for _, path := range material.Paths() {
-		edges = append(edges, path...)
+	m := &artwork.Image{Sets: []artwork.Attributes{nil}, Apertures: []artwork.Aperture{{Shape: artwork.Circle}}}
+	for _, s := range scores {
+		m.Objects = append(m.Objects, artwork.Object{Kind: artwork.Stroke, Region: -1, Edge: geom.Line(s.From, s.To)})
 	}
-	if err := expect("profile", edges, make([]geom.Length, len(edges))); err != nil {
-		return err
+	w := &walk{prover: p, file: name, parts: []part{{name: "the panel", image: m, added: true, anyPen: true}}}
+	if err := w.hold(data); err != nil {
+		p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
+		return nil
 	}
-	edges = nil
-	for _, s := range p.in.Panel.Scores() {
-		edges = append(edges, geom.Line(s.From, s.To))
-	}
-	return expect("score", edges, make([]geom.Length, len(edges)))
+	_, _, err = gerber.Read(name, data, gerber.Options{Visit: func(_ *artwork.Image, objects []artwork.Object) {
+		for _, o := range objects {
+			p.scored = append(p.scored, o.Edge)
+		}
+	}})
+	return err
 }
 
 // part is what one copy, or the panel itself, must have drawn.

@@ -1,5 +1,6 @@
 // Package proof reads a written build folder back and holds it against the source boards and the
-// plan: every copy of every layer and hole is there, where it belongs, object by object.
+// plan: every copy of every layer and hole is there, where it belongs, object by object; before it is
+// broken the panel is one piece, and after it every board is a piece of its own, whole and without waste.
 package proof
 
 import (
@@ -10,6 +11,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/proof/apart"
 )
 
 // The rules that the proof's findings name.
@@ -32,7 +34,7 @@ func Prove(ctx context.Context, in pipeline.Written) ([]pipeline.Finding, error)
 		return nil, nil
 	}
 	p := &prover{in: in, written: written}
-	for _, step := range []func(context.Context) error{p.layers, p.contours, p.drills, p.leftOver} {
+	for _, step := range []func(context.Context) error{p.layers, p.scores, p.drills, p.geometry, p.leftOver} {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -48,6 +50,12 @@ type prover struct {
 	in       pipeline.Written
 	written  map[string]bool // not looked at yet
 	findings []pipeline.Finding
+
+	perforations []apart.Disc            // as written
+	rows         map[rowKey][]geom.Point // of them, in the order of the plan
+	scored       []geom.Edge             // score lines, as written
+	round        []apart.Disc            // other holes, as written
+	routs        geom.Region             // the boards' own routed slots, as written
 }
 
 func (p *prover) file(key, extension string) string {

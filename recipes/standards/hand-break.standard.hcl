@@ -10,7 +10,8 @@ standard "breakoff_tabs" {
   hole_diameter     = "0.5 mm" # common practice, no published source
   between_holes     = "0.3 mm" # common practice, no published source
   holes_per_tab     = 5        # common practice, no published source: 3 to 5, even 6
-  longest_free_span = "50 mm"  # a fabricator's guide (jlcpcb.com, panelization guide): a tab each 50 to 60 mm
+  longest_free_span = "60 mm"  # a fabricator's guide (jlcpcb.com, panelization guide): a tab each 50 to 60 mm
+  longest_overhang  = "30 mm"  # half of that; from memory, no published source
   from_corner       = "5 mm"   # from memory, no published source: 3 to 5 mm
 }
 

@@ -1,0 +1,79 @@
+package apart
+
+import (
+	"context"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/offset"
+	"panelwright/pipeline/geom/overlay"
+)
+
+// judgeExtra finds what comes off with a board and is neither a stub nor a fillet.
+func (x *Prover) judgeExtra(ctx context.Context, i int, v view, extra geom.Region) ([]Finding, error) {
+	board := x.p.Boards[i].Outline
+	var closed *geom.Locator
+	var found []Finding
+	for _, piece := range extra {
+		depth, at := deepest(piece, board)
+		if depth <= float64(thin) || x.isStub(i, v, piece, depth) {
+			continue
+		}
+		if closed == nil && x.p.Cutter > 0 {
+			c, err := x.fillets(ctx, board)
+			if err != nil {
+				return nil, err
+			}
+			closed = geom.NewLocator(c)
+		}
+		if closed != nil && within(closed, piece) {
+			continue
+		}
+		f := Finding{Fault: Waste, Board: i, At: at, Area: piece.Area(), Depth: geom.Round(depth)}
+		for _, c := range board.CutOuts {
+			if c.Box().Grow(thin).Holds(piece.Box()) {
+				f.Fault = SlugStays
+			}
+		}
+		found = append(found, f)
+	}
+	return found, nil
+}
+
+// isStub tells whether a piece lies between the board's edge and a break of it, and stands out no
+// further than it may.
+func (x *Prover) isStub(i int, v view, piece geom.Outline, depth float64) bool {
+	box := piece.Box()
+	// Where the slot ends round beside a tab, the stub runs out along the board's edge by the cutter's
+	// radius.
+	flare := x.p.Cutter/2 + 2*thin
+	for _, k := range v.breaks {
+		b := x.p.Breaks[k]
+		for _, s := range b.Stubs {
+			if s.Board == i && depth <= float64(s.Height+2*thin) && b.Line.Box().Grow(s.Height+flare).Holds(box) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// fillets gives the board with all that the thinnest cutter cannot reach from outside of it, and inside its
+// cut-outs. A cutter's reach is a few micrometres less than its size, as it is where slots are planned.
+func (x *Prover) fillets(ctx context.Context, board geom.Outline) (geom.Region, error) {
+	o := offset.Options{Overlay: overlay.Options{Workers: 1}}
+	closed, err := offset.Closing(ctx, geom.Region{board}, x.p.Cutter/2+filletTol/2, o)
+	if err != nil {
+		return nil, err
+	}
+	return offset.By(ctx, closed, filletTol, o)
+}
+
+// within tells whether all of a piece's border lies inside a region.
+func within(l *geom.Locator, piece geom.Outline) bool {
+	for _, e := range piece.Outer {
+		if l.Locate(e.From) == geom.Outside || l.Locate(e.At(0.5)) == geom.Outside {
+			return false
+		}
+	}
+	return true
+}

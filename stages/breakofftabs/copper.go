@@ -1,0 +1,59 @@
+package breakofftabs
+
+import (
+	"context"
+	"math"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// barCopper bars the edge where copper would come nearer than copper_clearance to the holes of a row, with
+// every hole off its place and as wide as the tolerances allow. What a later clear object takes away
+// still counts, on the safe side.
+func (s *BreakoffTabs) barCopper(ctx context.Context, e *edge, waist float64) error {
+	if s.Perforate == "none" {
+		return nil
+	}
+	limit := float64(s.CopperClearance) + float64(s.HoleDiameter)/2 + float64(s.PositionTolerance) + float64(s.DiameterTolerance)/2
+	reach := geom.Length(math.Ceil(limit))
+	// The row's line in short pieces, so that each says for itself.
+	n := int(math.Ceil(e.track.length / float64(sampleStep)))
+	near := make([]bool, n)
+	var pieces geom.Index[int]
+	edges := make([]geom.Edge, n)
+	rise := float64(s.rise())
+	point := func(i int) geom.Point {
+		p, along := e.track.at(float64(e.track.length * float64(i) / float64(n)))
+		return along.right().from(p, rise)
+	}
+	for i := range edges {
+		edges[i] = geom.Line(point(i), point(i+1))
+		pieces.Insert(edges[i].Box(), i)
+	}
+	for _, l := range e.board.Layers {
+		if l.Function.Kind != panel.Copper {
+			continue
+		}
+		for k, o := range l.Image.Objects {
+			if k%4096 == 0 && ctx.Err() != nil {
+				return ctx.Err()
+			}
+			if o.Clear {
+				continue
+			}
+			pieces.Search(l.Image.Box(o).Grow(reach), func(_ geom.Box, i int) bool {
+				if !near[i] && l.Image.DistanceToEdge(o, edges[i]) < limit {
+					near[i] = true
+				}
+				return true
+			})
+		}
+	}
+	for _, r := range runs(e.track.length, near) {
+		if r.says {
+			e.bars = append(e.bars, barred{r.from, r.to, waist / 2, atCopper})
+		}
+	}
+	return nil
+}
