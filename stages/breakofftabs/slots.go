@@ -103,23 +103,28 @@ const play = 2500 * geom.NM
 
 // opened gives what a cutter reaches of one piece, and what it does not.
 func opened(ctx context.Context, piece geom.Outline, diameter geom.Length) (openings, error) {
-	o := offset.Options{Overlay: overlay.Options{Workers: 1}}
-	reach, err := offset.Opening(ctx, geom.Region{piece}, diameter/2-play, o)
+	o := overlay.Options{Workers: 1}
+	covered, err := reached(ctx, o, geom.Region{piece}, diameter/2-play)
 	if err != nil {
 		return openings{}, err
 	}
-	covered, err := reach.Covered(ctx, o)
+	// A border moved in and out again may stray by a nanometre: what is beyond the slot is a board's.
+	slots, err := overlay.Intersection(ctx, o, overlay.Of(covered...), overlay.Of(piece))
 	if err != nil {
 		return openings{}, err
 	}
-	// The way of a centre that is rounded may stray from the slot by a nanometre: what is beyond the
-	// slot is a board's.
-	slots, err := overlay.Intersection(ctx, o.Overlay, overlay.Of(covered...), overlay.Of(piece))
-	if err != nil {
-		return openings{}, err
-	}
-	missed, err := reach.Missed(ctx, geom.Region{piece}, o)
+	missed, err := overlay.Difference(ctx, o, overlay.Of(piece), overlay.Of(slots...))
 	return openings{slots, missed}, err
+}
+
+// reached gives what a disc covers within a region where it has room. What is just as wide as the disc is
+// not looked for, as offset.Opening does.
+func reached(ctx context.Context, o overlay.Options, r geom.Region, radius geom.Length) (geom.Region, error) {
+	middles, err := offset.By(ctx, r, -radius, offset.Options{Overlay: o})
+	if err != nil {
+		return nil, err
+	}
+	return offset.By(ctx, middles, radius, offset.Options{Overlay: o})
 }
 
 // alike groups pieces that are equal but for a shift, in order.

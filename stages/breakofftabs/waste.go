@@ -122,11 +122,9 @@ func (s *BreakoffTabs) frame(ctx context.Context, o overlay.Options, in panel.Pa
 		return nil, err
 	}
 	if s.KeepWaste > 0 {
-		reach, err := offset.Opening(ctx, open, s.KeepWaste/2, offset.Options{Overlay: o})
-		if err != nil {
+		if open, err = reached(ctx, o, open, s.KeepWaste/2); err != nil {
 			return nil, err
 		}
-		open = reach.Region
 	}
 	all, err := overlay.Intersection(ctx, o, overlay.Of(open...), overlay.Of(in.Outline()))
 	if err != nil {

@@ -2,6 +2,7 @@ package apart
 
 import (
 	"context"
+	"encoding/binary"
 	"fmt"
 	"math"
 	"slices"
@@ -48,8 +49,8 @@ func (x *Prover) margin() geom.Length { return 2*x.p.Cutter + 3*geom.MM }
 // view is what lies in one board's window.
 type view struct {
 	window geom.Box
-	outer  []geom.Path // material's outer paths that reach the window
-	away   []geom.Path // what is cut: contours inside the material, perforations
+	mine   []geom.Path // the material's contours that reach the window, outer ones counter-clockwise
+	away   []geom.Path // perforations
 	breaks []int
 	near   []int // other boards
 }
@@ -63,11 +64,11 @@ func (x *Prover) view(i int) view {
 	}
 	for _, o := range x.p.Material {
 		if o.Outer.Box().Overlaps(v.window) {
-			v.outer = append(v.outer, o.Outer)
+			v.mine = append(v.mine, o.Outer)
 		}
 	}
 	for _, k := range found(&x.cutOuts) {
-		v.away = append(v.away, x.paths[k].Reverse())
+		v.mine = append(v.mine, x.paths[k])
 	}
 	for _, k := range found(&x.rows) {
 		v.away = append(v.away, x.p.Rows[k].path())
@@ -83,18 +84,27 @@ func (x *Prover) Key(i int) string {
 	v := x.view(i)
 	at := v.window.Min
 	var key []byte
+	var edges []geom.Edge
+	// Edges in an order of their own: where a contour begins, and which comes first, says nothing.
 	add := func(mark byte, paths ...geom.Path) {
+		key = append(key, mark)
+		edges = edges[:0]
 		for _, p := range paths {
-			key = append(key, mark)
-			for _, e := range clipped(p, v.window) {
-				key = fmt.Appendf(key, "%d %d %d %d %d %d %d,", e.From.X-at.X, e.From.Y-at.Y, e.To.X-at.X, e.To.Y-at.Y, e.Sense, e.Center.X-at.X, e.Center.Y-at.Y)
+			edges = append(edges, clipped(p, v.window)...)
+		}
+		slices.SortFunc(edges, compareEdges)
+		for _, e := range edges {
+			for _, q := range [3]geom.Point{e.From.Sub(at), e.To.Sub(at), e.Center.Sub(at)} {
+				key = binary.LittleEndian.AppendUint64(key, uint64(q.X))
+				key = binary.LittleEndian.AppendUint64(key, uint64(q.Y))
 			}
+			key = append(key, byte(e.Sense))
 		}
 	}
 	o := x.p.Boards[i].Outline
 	add('b', o.Outer)
 	add('c', o.CutOuts...)
-	add('o', v.outer...)
+	add('m', v.mine...)
 	add('a', v.away...)
 	for _, k := range v.breaks {
 		add('l', x.p.Breaks[k].Line)
@@ -109,12 +119,28 @@ func (x *Prover) Key(i int) string {
 	return string(key)
 }
 
+func compareEdges(a, b geom.Edge) int {
+	if c := a.From.Compare(b.From); c != 0 {
+		return c
+	}
+	if c := a.To.Compare(b.To); c != 0 {
+		return c
+	}
+	if c := a.Center.Compare(b.Center); c != 0 {
+		return c
+	}
+	return int(a.Sense) - int(b.Sense)
+}
+
 // clipped gives a path's edges near a window; straight ones along an axis are cut down to it, so that long
 // contours look alike from copies along them.
 func clipped(p geom.Path, w geom.Box) []geom.Edge {
 	w = w.Grow(geom.MM)
 	var out []geom.Edge
 	for _, e := range p {
+		if e.Sense == geom.Straight {
+			e.Center = w.Min // says nothing, but must not tell places apart
+		}
 		if !e.Box().Overlaps(w) {
 			continue
 		}
@@ -139,7 +165,7 @@ func (x *Prover) Judge(ctx context.Context, i int) ([]Finding, geom.Region, erro
 	}
 	v.away = append(v.away, cut...)
 	// Material inside of the window, all lines cut.
-	inside, err := overlay.Intersection(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(v.window)}}, overlay.Operand{Paths: v.outer})
+	inside, err := overlay.Intersection(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(v.window)}}, overlay.Operand{Paths: v.mine})
 	if err != nil {
 		return nil, nil, err
 	}
