@@ -42,8 +42,10 @@ func (f *memoryFile) Close() error {
 	return nil
 }
 
-func (m *memory) Create(name string) (io.WriteCloser, error) { return &memoryFile{name: name, to: m}, nil }
-func (m *memory) Archive(string, []string) error             { return nil }
+func (m *memory) Create(name string) (io.WriteCloser, error) {
+	return &memoryFile{name: name, to: m}, nil
+}
+func (m *memory) Archive(string, []string) error { return nil }
 
 // built is what a panel became: with tabs, written, and proved.
 type built struct {

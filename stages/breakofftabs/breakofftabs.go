@@ -203,11 +203,10 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if st.ground, err = s.partition(ctx, env, in, width); err != nil {
 		return pipeline.Result{}, err
 	}
-	st.walls = walls(in, st.ground)
 	if err := st.survey(ctx, env, in); err != nil {
 		return pipeline.Result{}, err
 	}
-	chosen, err := st.choose(ctx, env)
+	chosen, err := st.choose(ctx, env, in)
 	if err != nil {
 		return pipeline.Result{}, err
 	}

@@ -73,8 +73,7 @@ func (s *standing) reach() float64 { return 2*float64(s.width) + float64(touchin
 // half is half of what a tab of the given waist takes up along an edge.
 func (s *standing) half(waist geom.Length) float64 { return float64(waist)/2 + float64(s.corner) }
 
-// survey looks along every copy's edge. Copies of one board with the same surroundings are looked at
-// once.
+// survey looks at the boards' outlines.
 func (s *standing) survey(ctx context.Context, env *pipeline.Env, in panel.Panel) error {
 	var boards []*panel.Board
 	for _, c := range in.Copies() {
@@ -94,6 +93,13 @@ func (s *standing) survey(ctx context.Context, env *pipeline.Env, in panel.Panel
 	for _, c := range in.Copies() {
 		s.copies = append(s.copies, &placed{Copy: c, edge: edges[slices.Index(boards, c.Board)]})
 	}
+	return nil
+}
+
+// look looks along every copy's edge at what it faces.
+func (s *standing) look(ctx context.Context, env *pipeline.Env, in panel.Panel) error {
+	s.walls = walls(in, s.ground)
+	waist := s.waist(s.width, s.corner)
 	return pipeline.Each(ctx, env.Workers, len(s.copies), func(i int) error {
 		s.lookAlong(i, waist)
 		return ctx.Err()
@@ -111,7 +117,7 @@ func (s *standing) lookAlong(i int, waist geom.Length) {
 		if target >= 0 && gap <= float64(touching) {
 			target = noTarget // they touch: nothing to leave a tab in
 		}
-		says[k] = faced{target, leans && (target >= 0 || target == frameTarget)}
+		says[k] = faced{target, leans && holds(target)}
 	}
 	c.faces = runs(c.track.length, says)
 	c.bars = slices.Clone(c.edge.bars)
@@ -166,7 +172,7 @@ func (s *standing) candidates() []candidate {
 			spots = append(spots, places(x, step)...)
 		}
 		for _, at := range spots {
-			if k, ok := s.candidate(i, at); ok && k.target != frameTarget && k.target < i {
+			if k, ok := s.candidate(i, at); ok && k.target >= 0 && k.target < i {
 				continue // listed with the other copy
 			} else if ok {
 				out = append(out, k)
@@ -181,7 +187,7 @@ func (s *standing) candidate(i int, at float64) (candidate, bool) {
 	c := s.copies[i]
 	p, along := c.onPanel(at)
 	target, gap, leans := look(s.walls, i, p, along.right(), s.reach())
-	if leans || target != frameTarget && target < 0 || gap <= float64(touching) {
+	if leans || !holds(target) || gap <= float64(touching) {
 		return candidate{}, false
 	}
 	k := candidate{copy: i, at: c.track.wrap(at), foot: p, out: along.right(), gap: gap, target: target, other: along.right().from(p, gap)}

@@ -7,41 +7,167 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/overlay"
+	"panelwright/pipeline/panel"
 	"panelwright/stages/breakofftabs/holding"
 )
 
 // notHeld is the rule that findings of this stage name: a board is not held as the limits ask.
 const notHeld = "board-not-held"
 
-// choose settles which of the candidates become tabs, and reports what no tab can mend.
-func (s *standing) choose(ctx context.Context, env *pipeline.Env) ([]candidate, error) {
-	pins, err := s.pins()
+// trial is one choice: the tabs, what is wanting, and the islands that it was made with.
+type trial struct {
+	tabs    []candidate
+	choice  holding.Choice
+	offered int // candidates
+	islands geom.Region
+}
+
+// better tells whether a trial wants less than another, or as little with fewer tabs.
+func (t trial) better(u trial) bool {
+	if a, b := len(t.choice.Lacks), len(u.choice.Lacks); a != b {
+		return a < b
+	}
+	return len(t.tabs) < len(u.tabs)
+}
+
+// held counts the tabs on each island.
+func (t trial) held() []int {
+	n := make([]int, len(t.islands))
+	for _, k := range t.tabs {
+		if i := island(k.target); i >= 0 {
+			n[i]++
+		}
+	}
+	return n
+}
+
+// rounds is how often islands are given up or held by one tab more before all that are left without a
+// second tab go.
+const rounds = 6
+
+// choose settles which of the candidates become tabs, and which islands of waste stay: those that at least
+// two tabs hold. One that would get a single tab is given up, or gets a second where boards are held
+// better so. What no tab can mend is reported.
+func (s *standing) choose(ctx context.Context, env *pipeline.Env, in panel.Panel) ([]candidate, error) {
+	o := overlay.Options{Workers: env.Workers}
+	var forced []geom.Point
+	now, err := s.try(ctx, env, in, forced)
 	if err != nil {
 		return nil, err
 	}
+	for range rounds {
+		weak := map[int]bool{}
+		for i, n := range now.held() {
+			if n == 1 {
+				weak[i] = true
+			}
+		}
+		if len(weak) == 0 {
+			break
+		}
+		more := append(slices.Clone(forced), s.seconds(now, weak)...)
+		with, err := s.try(ctx, env, in, more)
+		if err != nil {
+			return nil, err
+		}
+		if _, err := s.ground.drop(ctx, o, weak); err != nil {
+			return nil, err
+		}
+		without, err := s.try(ctx, env, in, forced)
+		if err != nil {
+			return nil, err
+		}
+		if now = without; with.better(without) {
+			now, forced, s.ground.islands = with, more, with.islands
+			if err := s.ground.clear(ctx, o); err != nil {
+				return nil, err
+			}
+			if err := s.look(ctx, env, in); err != nil {
+				return nil, err
+			}
+		}
+	}
+	idle := map[int]bool{}
+	number := 0
+	for i, n := range now.held() { // islands that go leave no gap in the numbers
+		if n == 0 {
+			idle[i] = true
+			continue
+		}
+		for k := range now.tabs {
+			if now.tabs[k].target == firstIsland-i {
+				now.tabs[k].target = firstIsland - number
+			}
+		}
+		number++
+	}
+	env.Log.Info().Int("candidates", now.offered).Int("tabs", len(now.tabs)).
+		Int("fewest_possible", now.choice.LowerBound).Bool("proved_fewest", now.choice.Proven).Msg("tabs chosen")
+	s.reportLacks(env, now.choice.Lacks)
+	_, err = s.ground.drop(ctx, o, idle)
+	return now.tabs, err
+}
+
+// seconds gives, for each island that a single tab holds, the foot of the best second one: as far from the
+// first as can be.
+func (s *standing) seconds(t trial, weak map[int]bool) []geom.Point {
 	all := s.candidates()
+	var out []geom.Point
+	for i := range t.islands {
+		if !weak[i] {
+			continue
+		}
+		var first candidate
+		for _, k := range t.tabs {
+			if k.target == firstIsland-i {
+				first = k
+			}
+		}
+		best := -1.0
+		var at geom.Point
+		for _, k := range all {
+			if k.target != firstIsland-i {
+				continue
+			}
+			if d := k.other.Distance(first.other); d > best {
+				best, at = d, k.foot
+			}
+		}
+		if best > 2*first.half {
+			out = append(out, first.foot, at)
+		}
+	}
+	return out
+}
+
+// try chooses with the islands as they are. Candidates with their foot at a forced place must be chosen.
+func (s *standing) try(ctx context.Context, env *pipeline.Env, in panel.Panel, forced []geom.Point) (trial, error) {
+	t := trial{islands: slices.Clone(s.ground.islands)}
+	if err := s.look(ctx, env, in); err != nil {
+		return t, err
+	}
+	pins, err := s.pins()
+	if err != nil {
+		return t, err
+	}
+	all := s.candidates()
+	t.offered = len(all)
 	if s.Placing == "even" {
 		pins = s.even(all, pins)
-		for i := range pins {
-			pins[i].pinned = true
-		}
 		all = nil
 	}
 	offered := append(slices.Clone(pins), all...)
 	boards, places := s.forHolding(offered)
-	choice, err := holding.Choose(ctx, boards, places,
+	for i := range places {
+		places[i].Pinned = i < len(pins) || slices.Contains(forced, places[i].Foot)
+	}
+	t.choice, err = holding.Choose(ctx, boards, places,
 		holding.Limits{FreeSpan: s.LongestFreeSpan, Overhang: s.LongestOverhang, Between: s.corner}, holding.Options{})
-	if err != nil {
-		return nil, err
+	for _, k := range t.choice.Chosen {
+		t.tabs = append(t.tabs, offered[k])
 	}
-	chosen := make([]candidate, 0, len(choice.Chosen))
-	for _, k := range choice.Chosen {
-		chosen = append(chosen, offered[k])
-	}
-	env.Log.Info().Int("candidates", len(all)).Int("pinned", len(pins)).Int("tabs", len(chosen)).
-		Int("fewest_possible", choice.LowerBound).Bool("proved_fewest", choice.Proven).Msg("tabs chosen")
-	s.reportLacks(env, choice.Lacks, chosen)
-	return chosen, nil
+	return t, err
 }
 
 // forHolding says the same in the words of package holding.
@@ -58,7 +184,7 @@ func (s *standing) forHolding(offered []candidate) ([]holding.Board, []holding.C
 	}
 	var places []holding.Candidate
 	for _, k := range offered {
-		p := holding.Candidate{Board: k.copy, At: geom.Round(k.at), Foot: k.foot, Outward: k.out, Half: geom.Round(k.half), Width: k.waist, Other: -1, Pinned: k.pinned}
+		p := holding.Candidate{Board: k.copy, At: geom.Round(k.at), Foot: k.foot, Outward: k.out, Half: geom.Round(k.half), Width: k.waist, Other: -1}
 		if k.target >= 0 {
 			_, along := s.copies[k.target].onPanel(k.otherAt)
 			p.Other, p.OtherAt, p.OtherFoot, p.OtherOutward, p.OtherHalf = k.target, geom.Round(k.otherAt), k.other, along.right(), geom.Round(k.half)
@@ -86,7 +212,7 @@ func (s *standing) lackSentence(l holding.Lack) (text string, limit *geom.Length
 }
 
 // reportLacks reports what no tab mends. Copies of a board that want the same are told of once.
-func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack, chosen []candidate) {
+func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack) {
 	type key struct {
 		board, text string
 		from, to    geom.Length

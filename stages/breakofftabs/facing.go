@@ -9,14 +9,26 @@ import (
 
 // What an edge of a board may face across the slot.
 const (
-	noTarget    = -1 // nothing within reach
-	frameTarget = -2 // the frame: rails and waste that hangs on to them
-	panelEdge   = -3 // it is the panel's own edge
-	ownTarget   = -4 // the same board, across a notch
+	noTarget    = -1  // nothing within reach
+	frameTarget = -2  // the frame: rails and waste that hangs on to them
+	panelEdge   = -3  // it is the panel's own edge
+	ownTarget   = -4  // the same board, across a notch
+	firstIsland = -10 // waste between boards: this and below, one for each island
 )
 
+// island gives the index of the island that a target is, or -1.
+func island(target int) int {
+	if target > firstIsland {
+		return -1
+	}
+	return firstIsland - target
+}
+
+// holds tells whether a tab can hold to a target.
+func holds(target int) bool { return target >= 0 || target == frameTarget || target <= firstIsland }
+
 // wall is one edge that limits what is routed away, with whose it is: the index of a copy, or one of
-// frameTarget and panelEdge.
+// frameTarget, panelEdge and the islands.
 type wall struct {
 	edge  geom.Edge
 	owner int
@@ -34,9 +46,13 @@ func walls(in panel.Panel, g *ground) *geom.Index[wall] {
 		add(b.Outer, i)
 	}
 	for _, piece := range g.frame {
-		add(piece.Outer, frameTarget)
-		for _, c := range piece.CutOuts {
-			add(c, frameTarget)
+		for _, path := range append([]geom.Path{piece.Outer}, piece.CutOuts...) {
+			add(path, frameTarget)
+		}
+	}
+	for i, piece := range g.islands {
+		for _, path := range append([]geom.Path{piece.Outer}, piece.CutOuts...) {
+			add(path, firstIsland-i)
 		}
 	}
 	for _, r := range in.Rails() {

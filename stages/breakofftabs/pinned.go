@@ -122,7 +122,7 @@ func (s *standing) pins() ([]candidate, error) {
 			switch {
 			case target == panelEdge && pin.Copy == "":
 				continue // this copy lies at the panel's edge, others of its board need not
-			case target != frameTarget && target < 0:
+			case !holds(target):
 				return nil, fmt.Errorf("the tab pinned on edge %s of %s at %v faces no board or rail across a slot", pin.Edge, c.ID, pin.Position)
 			}
 			found = true

@@ -33,18 +33,21 @@ func (s *standing) tabsOf(in panel.Panel, chosen []candidate) ([]panel.Tab, []ca
 		if k.target >= 0 {
 			t.Copies = append(t.Copies, s.copies[k.target].ID)
 		} else {
-			t.Rail = holdsTo(in, k.other)
+			t.Rail = holdsTo(in, k)
 		}
 		out[i] = t
 	}
 	return out, chosen
 }
 
-// holdsTo names what of the frame a tab stands on: the rail there, or the waste that hangs on to the
-// rails.
-func holdsTo(in panel.Panel, at geom.Point) string {
+// holdsTo names what waste a tab stands on: the rail there, the frame that hangs on to the rails, or an
+// island.
+func holdsTo(in panel.Panel, k candidate) string {
+	if i := island(k.target); i >= 0 {
+		return fmt.Sprintf("waste/%d", i+1)
+	}
 	for _, r := range in.Rails() {
-		if r.Box.Grow(touching).HoldsPoint(at) {
+		if r.Box.Grow(touching).HoldsPoint(k.other) {
 			return r.ID
 		}
 	}

@@ -12,30 +12,34 @@ import (
 )
 
 // ground is a panel's material by what becomes of it: boards, the waste that stays (the frame: rails
-// and what hangs on to them), and what must be routed away between the two, tabs not yet left.
+// and what hangs on to them; islands between boards), and what must be routed away between them, tabs
+// not yet left.
 type ground struct {
-	boards []geom.Outline // the copies' outer edges, in the order of the copies
-	frame  geom.Region
-	away   geom.Region
-	beyond geom.Region // outside of the panel, where slots run out of it: the cutter may go there
+	boards  []geom.Outline // the copies' outer edges, in the order of the copies
+	frame   geom.Region
+	islands geom.Region // waste that hangs on to boards only, and stays where tabs hold it
+	whole   geom.Outline
+	kept    overlay.Operand // gaps that are not served
+	width   geom.Length     // of the slots
+	away    geom.Region
+	beyond  geom.Region // outside of the panel, where slots run out of it: the cutter may go there
 }
 
 // partition parts the panel. Round each board a band of the slot's width is routed away, whatever lies
-// between it and the next board or rail; of the waste beyond, what hangs on to a rail and is nowhere
-// thinner than keep_waste stays, the rest is routed away too.
+// between it and the next board or rail; of the waste beyond, what is nowhere thinner than keep_waste
+// stays: as the frame where it hangs on to a rail, as an island where it lies between boards.
 func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in panel.Panel, width geom.Length) (*ground, error) {
 	o := overlay.Options{Workers: env.Workers}
-	g := &ground{}
+	g := &ground{whole: in.Outline(), width: width}
 	copies := in.Copies()
 	bands, err := s.bands(ctx, env, copies, width)
 	if err != nil {
 		return nil, err
 	}
-	boards, band := overlay.Operand{}, overlay.Operand{}
+	band := overlay.Operand{}
 	for i, c := range copies {
 		outer := geom.Outline{Outer: c.Outline().Outer}
 		g.boards = append(g.boards, outer)
-		boards.Paths = append(boards.Paths, outer.Outer)
 		for _, piece := range bands[i] {
 			// Holes of a band are pockets that the band closes off: they are waste too narrow to stay.
 			band.Paths = append(band.Paths, piece.Outer)
@@ -45,8 +49,7 @@ func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in pane
 	for _, r := range in.Rails() {
 		rails.Paths = append(rails.Paths, geom.Rectangle(r.Box))
 	}
-	whole := overlay.Of(in.Outline())
-	kept := s.unserved(in)
+	g.kept = s.unserved(in)
 	if len(rails.Paths) > 0 {
 		if gap, ok := narrowest(in); ok && gap < width {
 			// A band must not cut into a rail. Else nothing is done here: an arc that touches what it is
@@ -57,15 +60,40 @@ func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in pane
 			}
 			band = overlay.Of(cut...)
 		}
-		if g.frame, err = s.frame(ctx, o, in, band, kept); err != nil {
-			return nil, err
-		}
 	}
-	if g.away, err = overlay.Difference(ctx, o, whole, boards, overlay.Of(g.frame...), kept); err != nil {
+	if err := s.waste(ctx, o, in, g, band); err != nil {
 		return nil, err
 	}
-	g.beyond, err = beyond(ctx, o, in.Outline(), g.away, width)
-	return g, err
+	return g, g.clear(ctx, o)
+}
+
+// clear settles what is routed away, after what stays.
+func (g *ground) clear(ctx context.Context, o overlay.Options) error {
+	boards := overlay.Operand{}
+	for _, b := range g.boards {
+		boards.Paths = append(boards.Paths, b.Outer)
+	}
+	var err error
+	if g.away, err = overlay.Difference(ctx, o, overlay.Of(g.whole), boards, overlay.Of(g.frame...), overlay.Of(g.islands...), g.kept); err != nil {
+		return err
+	}
+	g.beyond, err = beyond(ctx, o, g.whole, g.away, g.width)
+	return err
+}
+
+// drop gives up islands, by index, and tells whether there were any.
+func (g *ground) drop(ctx context.Context, o overlay.Options, no map[int]bool) (bool, error) {
+	if len(no) == 0 {
+		return false, nil
+	}
+	var stay geom.Region
+	for i, piece := range g.islands {
+		if !no[i] {
+			stay = append(stay, piece)
+		}
+	}
+	g.islands = stay
+	return true, g.clear(ctx, o)
 }
 
 // beyond gives what lies outside of the panel, up to far, beside what is routed away at its edge.
@@ -113,38 +141,38 @@ func (s *BreakoffTabs) bands(ctx context.Context, env *pipeline.Env, copies []pa
 	return out, nil
 }
 
-// frame gives the waste that stays: what the bands leave of the panel, hangs on to a rail and is
-// nowhere thinner than keep_waste. Beyond the panel's own edge nothing is thin.
-func (s *BreakoffTabs) frame(ctx context.Context, o overlay.Options, in panel.Panel, band, kept overlay.Operand) (geom.Region, error) {
+// waste finds the waste that stays: what the bands leave of the panel and is nowhere thinner than
+// keep_waste. Beyond the panel's own edge nothing is thin.
+func (s *BreakoffTabs) waste(ctx context.Context, o overlay.Options, in panel.Panel, g *ground, band overlay.Operand) error {
 	around := in.Outline().Box().Grow(2*max(s.KeepWaste, geom.MM) + 2*usualSlot)
 	open, err := overlay.Difference(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(around)}}, band)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if s.KeepWaste > 0 {
 		if open, err = reached(ctx, o, open, s.KeepWaste/2); err != nil {
-			return nil, err
+			return err
 		}
 	}
 	all, err := overlay.Intersection(ctx, o, overlay.Of(open...), overlay.Of(in.Outline()))
 	if err != nil {
-		return nil, err
+		return err
 	}
-	if len(kept.Paths) > 0 {
-		if all, err = overlay.Difference(ctx, o, overlay.Of(all...), kept); err != nil {
-			return nil, err
+	if len(g.kept.Paths) > 0 {
+		if all, err = overlay.Difference(ctx, o, overlay.Of(all...), g.kept); err != nil {
+			return err
 		}
 	}
-	var out geom.Region
 	for _, piece := range all {
-		for _, r := range in.Rails() {
-			if piece.Locate(r.Box.Center()) == geom.Inside || overlapsRail(piece, r.Box) {
-				out = append(out, piece)
-				break
-			}
+		if slices.ContainsFunc(in.Rails(), func(r panel.Rail) bool {
+			return piece.Locate(r.Box.Center()) == geom.Inside || overlapsRail(piece, r.Box)
+		}) {
+			g.frame = append(g.frame, piece)
+		} else {
+			g.islands = append(g.islands, piece)
 		}
 	}
-	return out, nil
+	return nil
 }
 
 // overlapsRail tells whether a piece of waste and a rail share area.
