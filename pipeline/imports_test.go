@@ -52,6 +52,7 @@ var mayImport = []struct {
 	{"stages/board/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/format/...", "stages/internal/...", "stages/board/..."}},
 	{"stages/write*/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/format/...", "stages/internal/...", "stages/=/..."}},
 	{"stages/rules/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/rule/...", "stages/internal/...", "stages/rules/..."}},
+	{"stages/breakofftabs/holding/...", []string{"pipeline/geom/..."}},
 	{"stages/*/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/mechanics/...", "stages/internal/...", "stages/=/..."}},
 
 	{"cmd/...", []string{"pipeline/...", "stages", "cmd/..."}},

@@ -2,6 +2,7 @@ package holding
 
 import (
 	"math"
+	"math/bits"
 	"math/rand/v2"
 	"slices"
 
@@ -137,11 +138,12 @@ func smallPanel(seed uint64) ([]Board, []Candidate, Limits) {
 	}
 	total := 6*n + r.IntN(5)
 	total = min(total, 14+r.IntN(7)+2*r.IntN(2))
+	sharing := 1 + r.IntN(3) // quarters
 	var cs []Candidate
 	for len(cs) < total {
 		b := len(cs) % n
 		at := geom.FromMM(float64(int(r.Float64()*boards[b].Outline.Length()/1e5)) / 10)
-		if n > 1 && r.IntN(3) == 0 {
+		if n > 1 && r.IntN(4) < sharing {
 			o := (b + 1 + r.IntN(n-1)) % n
 			oAt := geom.FromMM(float64(int(r.Float64()*boards[o].Outline.Length()/1e5)) / 10)
 			cs = append(cs, shared(boards, b, at, o, oAt))
@@ -415,4 +417,38 @@ func (c *checker) least() int {
 		}
 	}
 	return -1
+}
+
+// unevenness is the sum of squares of spans and ways to corners, in (10 µm)², of a choice.
+func (c *checker) unevenness(set uint32) float64 {
+	sum := 0.0
+	sq := func(l float64) { sum += math.Round(l/1e4) * math.Round(l/1e4) }
+	for b := range c.boards {
+		var t []int
+		for i, f := range c.feet[b] {
+			if set>>f.cand&1 == 1 {
+				t = append(t, i)
+			}
+		}
+		for k, i := range t {
+			j := t[(k+1)%len(t)]
+			sq(c.way[b][i][j])
+			if c.corner[b][i][j] {
+				sq(c.to[b][i])
+				sq(c.in[b][j])
+			}
+		}
+	}
+	return sum
+}
+
+// evenest is the least unevenness of all choices of a number of tabs that hold.
+func (c *checker) evenest(size int) float64 {
+	least := math.Inf(1)
+	for set := range uint32(1) << len(c.cands) {
+		if bits.OnesCount32(set) == size && c.holds(set, 0) {
+			least = min(least, c.unevenness(set))
+		}
+	}
+	return least
 }

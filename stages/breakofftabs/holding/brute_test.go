@@ -3,6 +3,8 @@ package holding
 import (
 	"context"
 	"fmt"
+	"os"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -12,8 +14,8 @@ import (
 // TestFewestByBruteForce: as many tabs as the fewest found by trying every subset, and lacks only where
 // no subset holds. The checker is the test's own.
 func TestFewestByBruteForce(t *testing.T) {
-	feasible, infeasible, joint := 0, 0, 0
-	for seed := range uint64(120) {
+	feasible, infeasible, joint, evenest := 0, 0, 0, 0
+	for seed := range uint64(seeds()) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			boards, cands, lim := smallPanel(seed)
 			require.LessOrEqual(t, len(cands), 22)
@@ -34,15 +36,30 @@ func TestFewestByBruteForce(t *testing.T) {
 			if len(boards) > 1 {
 				joint++
 			}
-			assert.Empty(t, got.Lacks)
+			for _, l := range got.Lacks {
+				assert.Equal(t, Room, l.Kind, "the pins' own doing and no other")
+			}
 			assert.Len(t, got.Chosen, want)
 			assert.True(t, c.holds(set, 100), "the choice %v does not hold", got.Chosen)
 			assert.True(t, got.Proven)
 			assert.Equal(t, want, got.LowerBound)
+			least := c.evenest(want)
+			if len(boards) == 1 {
+				assert.InEpsilon(t, least, c.unevenness(set), 1e-5)
+			} else if c.unevenness(set) < least*1.00001 {
+				evenest++
+			}
 		})
 	}
-	t.Logf("%d panels can be held, %d of them of more boards than one; %d cannot", feasible, joint, infeasible)
+	t.Logf("%d panels can be held, %d of them of more boards than one, %d of these the evenest way; %d cannot", feasible, joint, evenest, infeasible)
 	assert.GreaterOrEqual(t, feasible, 50)
 	assert.GreaterOrEqual(t, joint, 25)
 	assert.GreaterOrEqual(t, infeasible, 10)
+}
+
+func seeds() int {
+	if n, err := strconv.Atoi(os.Getenv("HOLDING_SEEDS")); err == nil {
+		return n
+	}
+	return 120
 }

@@ -46,52 +46,120 @@ type answer struct {
 	short  bool // chosen may miss a clause: the search for clauses was ended
 }
 
-// maxClauses bounds the states of the cycle search. Clauses are for boards with notches whose limits are
-// wide; with the evenest of the shortest cycles taken first, two or three suffice on nearly all of them.
-func (r *ring) maxClauses() int {
-	if len(r.places) > 60 {
-		return 6
-	}
-	return 10
-}
+// meter counts steps of the search.
+type meter struct{ steps int64 }
+
+// Clauses are for boards with notches whose limits are wide; with the evenest of the shortest cycles taken
+// first, two or three suffice on nearly all of them. Each doubles the states of the cycle search, so past
+// maxClauses, or past clauseSteps, the rest is divided into cases, and past divideSteps more it is left.
+const (
+	maxClauses  = 8
+	clauseSteps = 10_000_000
+	divideSteps = 10_000_000
+)
 
 // solve finds the best set of places for a board: weight is what each counts (not negative), state which
 // must be in and which are out. Unless relaxed, all limits are kept or the answer is not ok; relaxed, the
 // limits are broken as little as can be, and it is not ok only when places that must be in have no room.
-func (r *ring) solve(ctx context.Context, weight []int64, state []int8, relaxed bool, steps *int64) (answer, error) {
+func (r *ring) solve(ctx context.Context, weight []int64, state []int8, relaxed bool, m *meter) (answer, error) {
 	links := r.links
 	if relaxed {
 		links = r.loose(state)
 	}
+	start := m.steps
 	var clauses []clause
 	for {
-		a, err := r.cycle(ctx, links, weight, state, clauses, relaxed, steps)
+		a, err := r.cycle(ctx, links, weight, state, clauses, relaxed, m)
 		if err != nil || !a.ok {
 			return a, err
 		}
-		if len(clauses) >= r.maxClauses() {
-			return r.complete(a), nil
-		}
-		more := false
-		if r.facing == nil && !r.onOpposite(a.chosen) && !missed(clauses, OppositeSides, a.chosen) {
-			clauses, more = append(clauses, r.away(a.chosen)), true
-		}
-		if u, apart := r.apart(a.chosen); r.begin == nil && apart && !missed(clauses, CentreOfMass, a.chosen) {
-			clauses, more = append(clauses, r.beyond(u)), true
-		}
-		if !more {
+		more := r.unpaid(clauses, a.chosen)
+		if len(more) == 0 {
 			return a, nil
 		}
+		if len(clauses)+len(more) > maxClauses || m.steps-start > clauseSteps {
+			return r.divide(ctx, weight, state, clauses, relaxed, m, a)
+		}
+		clauses = append(clauses, more...)
 	}
 }
 
-// complete adds one place to an answer that may miss a clause, if that helps.
+// unpaid gives clauses that a set breaks, of conditions whose clauses so far it keeps.
+func (r *ring) unpaid(clauses []clause, set []int) (more []clause) {
+	if r.facing == nil && !r.onOpposite(set) && !missed(clauses, OppositeSides, set) {
+		more = append(more, r.away(set))
+	}
+	if u, apart := r.apart(set); r.begin == nil && apart && !missed(clauses, CentreOfMass, set) {
+		more = append(more, r.beyond(u))
+	}
+	return more
+}
+
+// divide goes on without more clauses: where the best answer still breaks one, one of its places is put
+// out in one case and in in the other.
+func (r *ring) divide(ctx context.Context, weight []int64, state []int8, clauses []clause, relaxed bool, m *meter, first answer) (answer, error) {
+	best := answer{cost: noCost}
+	start := m.steps
+	for todo := [][]int8{state}; len(todo) > 0; {
+		if m.steps-start > divideSteps {
+			if !best.ok {
+				best = r.complete(first)
+			}
+			best.cost, best.short = first.cost, true
+			return best, nil
+		}
+		state := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		links := r.links
+		if relaxed {
+			links = r.loose(state)
+		}
+		a, err := r.cycle(ctx, links, weight, state, clauses, relaxed, m)
+		if err != nil {
+			return a, err
+		}
+		if !a.ok || !a.cost.less(best.cost) {
+			continue
+		}
+		more := r.unpaid(clauses, a.chosen)
+		if len(more) == 0 {
+			best = a
+			continue
+		}
+		// One of those chosen, else, where all of them must be in, one that would mend it.
+		pivot := -1
+		for _, i := range a.chosen {
+			if state[i] == free {
+				pivot = i
+				break
+			}
+		}
+		for i := 0; i < len(state) && pivot < 0; i++ {
+			if state[i] == free && more[0].hits[i] {
+				pivot = i
+			}
+		}
+		if pivot < 0 {
+			if relaxed { // nothing mends it: what it costs is its own
+				a.cost.viol += int64(len(more)) * r.penalty()
+				if a.cost.less(best.cost) {
+					best = a
+				}
+			}
+			continue
+		}
+		for _, st := range [2]int8{out, in} {
+			s := slices.Clone(state)
+			s[pivot] = st
+			todo = append(todo, s)
+		}
+	}
+	return best, nil
+}
+
+// complete adds one place to an answer that misses a clause, if that helps.
 func (r *ring) complete(a answer) answer {
 	c, ok := r.judge(a.chosen, nil)
-	if ok && c.viol <= a.cost.viol {
-		return a
-	}
-	a.short = true
 	best := a.chosen
 	for i := range r.places {
 		if k, found := slices.BinarySearch(a.chosen, i); !found {
@@ -138,19 +206,12 @@ func (r *ring) loose(state []int8) [][]link {
 			if state[j] == out {
 				continue
 			}
-			room, d, h := r.room(i, off), int64(r.ahead(i, off)), int64(r.places[j].half)
-			fits := room >= r.lim.Between
-			if fits || r.places[i].pinned && r.places[j].pinned {
-				l := r.step(i, off)
-				if int64(r.span(i, off)) <= int64(r.lim.FreeSpan) || firstEnd+int64(r.lim.Between) > d-h {
-					if !fits {
-						l.viol += int64(r.lim.Between - room)
-					}
-					all[i] = append(all[i], l)
+			if r.fits(i, off) {
+				d, h := int64(r.ahead(i, off)), int64(r.places[j].half)
+				if r.span(i, off) <= r.lim.FreeSpan || firstEnd+int64(r.lim.Between) > d-h {
+					all[i] = append(all[i], r.step(i, off))
 				}
-				if fits {
-					firstEnd = min(firstEnd, d+h)
-				}
+				firstEnd = min(firstEnd, d+h)
 			}
 			if state[j] == in {
 				break
@@ -162,7 +223,7 @@ func (r *ring) loose(state []int8) [][]link {
 
 // cycle finds the cheapest cycle through the places that hits every clause: from each start that a cycle
 // may have, the shortest way round by places and clauses hit.
-func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state []int8, clauses []clause, relaxed bool, steps *int64) (answer, error) {
+func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state []int8, clauses []clause, relaxed bool, count *meter) (answer, error) {
 	n := len(r.places)
 	nextIn := r.nextIn(state)
 	masks := 1 << len(clauses)
@@ -193,6 +254,9 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 	var bestWay []int
 	dist := make([]cost, (n+1)*masks)
 	prev := make([]from, (n+1)*masks)
+	lightest := slices.Min(weight)
+	longest := longestSteps(links, nextIn)
+	hops := make([]int64, n+1)
 	for _, s := range starts(links, state, nextIn) {
 		if err := ctx.Err(); err != nil {
 			return answer{}, err
@@ -200,12 +264,18 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 		for i := range dist {
 			dist[i] = noCost
 		}
+		fewestHops(hops, longest, s)
 		dist[hit[s]] = cost{num: weight[s], pref: r.places[s].pref}
 		for t := range n {
 			i := (s + t) % n
 			for m := range masks {
 				d := dist[t*masks+m]
-				if d.viol == math.MaxInt64 || !d.less(best) {
+				if d.viol == math.MaxInt64 {
+					continue
+				}
+				atLeast := d
+				atLeast.num += (hops[t] - 1) * lightest
+				if !atLeast.less(best) {
 					continue
 				}
 				for _, l := range links[i] {
@@ -213,7 +283,7 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 					if l.off > nextIn[i] || to > n {
 						break
 					}
-					*steps++
+					count.steps++
 					j := i + l.off
 					if j >= n {
 						j -= n
@@ -269,6 +339,39 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 		}
 	}
 	return a, nil
+}
+
+// longestSteps gives for each place the longest step from it, 0 when there is none.
+func longestSteps(links [][]link, nextIn []int) []int {
+	longest := make([]int, len(links))
+	for i, ls := range links {
+		for k := len(ls) - 1; k >= 0; k-- {
+			if ls[k].off <= nextIn[i] {
+				longest[i] = ls[k].off
+				break
+			}
+		}
+	}
+	return longest
+}
+
+// fewestHops fills in how many steps at least lead from the t-th place after s round to s again: as many
+// as when from each place one could go as far as from any place passed.
+func fewestHops(hops []int64, longest []int, s int) {
+	n := len(longest)
+	far := 0
+	for t := range n {
+		far = max(far, min(n, t+longest[(s+t)%n]))
+		hops[t] = int64(far)
+	}
+	hops[n] = 0
+	for t := n - 1; t >= 0; t-- {
+		if far := hops[t]; far <= int64(t) {
+			hops[t] = int64(n) // no way on
+		} else {
+			hops[t] = 1 + hops[far]
+		}
+	}
 }
 
 // nextIn is how many places on the next one lies that must be in, n when there is none.

@@ -14,12 +14,17 @@
 //   - room: feet come no nearer to each other than Limits.Between. This is never given up, save between
 //     tabs that are pinned.
 //
-// A tab between two boards serves both and counts once. Of the choices with the fewest tabs, the more
-// even one is taken: the least sum of the squares of spans and of ways to corners.
+// A tab between two boards serves both and counts once. Of the choices with the fewest tabs that were
+// found, one with the same places on each copy is taken, if there is such, then the more even one: that
+// with the least sum of the squares of spans and of ways to corners. That is the evenest there is on one
+// board; on a panel it may not be.
+//
+// Where not all can be kept, limits are broken by little and Choice.Lacks names where; that this is the
+// least is not proven.
 //
 // One board alone is solved exactly: spans, corners and room concern neighbouring tabs only, so that a
-// choice is a cycle through places and the best a shortest one (cycle.go); the other two conditions join
-// as clauses when a solution breaks them (clause.go). A panel is a branch and bound over the tabs that
+// choice is a cycle through places and the best a shortest one (cycle.go). So do the other two conditions
+// on a convex board (turn.go); else they join as clauses when a solution breaks them (clause.go). A panel is a branch and bound over the tabs that
 // two boards share, with a Lagrangian bound (search.go), after a choice that takes the same places on
 // each copy (pattern.go).
 //
@@ -79,8 +84,8 @@ type Options struct {
 type Choice struct {
 	Chosen     []int  // candidates, ascending
 	Lacks      []Lack // what cannot be kept, by board, then stretch; empty when all is kept
-	LowerBound int    // no choice that lacks as little has fewer tabs; 0 where nothing is known
-	Proven     bool   // none lacks less, and none that lacks as little has fewer tabs
+	LowerBound int    // no choice that keeps all has fewer tabs, boards without candidates left out; 0 where none was found
+	Proven     bool   // LowerBound is the number chosen
 }
 
 // Kind says which condition is not kept.
@@ -93,7 +98,7 @@ const (
 	OppositeSides             // no two tabs on opposite sides; the stretch is the longest free one
 	CentreOfMass              // Measured is how far it lies outside the tabs; the stretch is the longest free one
 	NoCandidate               // no tab may be anywhere; the stretch is the whole outline
-	Room                      // two pinned tabs are nearer than Limits.Between; Measured is what is left between them
+	Room                      // two pinned tabs are nearer than Limits.Between, which keeps no choice from being proven; Measured is what is left between them
 )
 
 // String names the condition.
@@ -164,6 +169,12 @@ func check(boards []Board, cands []Candidate, lim Limits) error {
 			return fmt.Errorf("board %s: the outline is not closed", b.ID)
 		}
 		lengths[i] = geom.Round(b.Outline.Length())
+		if lengths[i] <= 0 {
+			return fmt.Errorf("board %s: the outline has no length", b.ID)
+		}
+		if b.Outline.Area() <= 0 {
+			return fmt.Errorf("board %s: the outline does not run counter-clockwise round an area", b.ID)
+		}
 		for _, c := range b.Corners {
 			if c < 0 || c > lengths[i] {
 				return fmt.Errorf("board %s: corner at %s, but the outline is %s long", b.ID, c, lengths[i])

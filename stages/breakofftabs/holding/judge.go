@@ -29,12 +29,11 @@ func (r *ring) judge(set []int, lacks *[]Lack) (c cost, ok bool) {
 			off += n
 		}
 		p, q := r.places[i], r.places[j]
+		if !r.fits(i, off) {
+			return c, false
+		}
 		if room := r.room(i, off); room < r.lim.Between {
-			if !p.pinned || !q.pinned {
-				return c, false
-			}
-			c.viol += int64(r.lim.Between - room)
-			add(Room, p.at, q.at, room)
+			add(Room, p.at, q.at, room) // what is pinned is no choice, so it costs nothing
 		}
 		l := r.link(i, off)
 		c.viol += l.viol

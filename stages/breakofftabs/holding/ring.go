@@ -69,7 +69,7 @@ func newRing(outline geom.Path, corners []geom.Length, mass geom.Point, places [
 			if r.spans == nil && r.span(i, off) > lim.FreeSpan {
 				break
 			}
-			if l := r.step(i, off); l.viol == 0 && r.room(i, off) >= lim.Between {
+			if l := r.step(i, off); l.viol == 0 && r.fits(i, off) {
 				r.links[i] = append(r.links[i], l)
 			}
 		}
@@ -163,6 +163,11 @@ func (r *ring) room(i, off int) geom.Length {
 		return max(r.lim.Between, r.length)
 	}
 	return r.ahead(i, off) - r.places[i].half - r.places[(i+off)%n].half
+}
+
+// fits tells whether two feet have room beside each other; those that are pinned must share what there is.
+func (r *ring) fits(i, off int) bool {
+	return r.room(i, off) >= r.lim.Between || r.places[i].pinned && r.places[(i+off)%len(r.places)].pinned
 }
 
 // cornerBetween tells whether a corner lies strictly between a place and the off-th after it.

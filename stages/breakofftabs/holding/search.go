@@ -48,7 +48,7 @@ type search struct {
 	ctx    context.Context
 	p      *problem
 	opt    Options
-	steps  *int64
+	meter  meter
 	budget int64
 	nodes  int
 	weight [][]int64 // of each board, of each place
@@ -58,11 +58,12 @@ type search struct {
 	have     bool
 	best     []bool
 	bestCost cost
+	same     bool // best has the same places on each copy
 	cut      bool // a limit ended the search
 }
 
 func newSearch(ctx context.Context, p *problem, opt Options) *search {
-	s := &search{ctx: ctx, p: p, opt: opt, steps: new(int64), known: map[string]answer{}, ids: map[*ring]int{}}
+	s := &search{ctx: ctx, p: p, opt: opt, known: map[string]answer{}, ids: map[*ring]int{}}
 	for _, b := range p.boards {
 		s.weight = append(s.weight, make([]int64, len(b.vars)))
 		if _, known := s.ids[b.ring]; !known {
@@ -107,8 +108,7 @@ func (s *search) run(pattern func() (*problem, []int)) (best []bool, bound int, 
 			return nil, 0, false, err
 		}
 	}
-	s.budget = *s.steps + s.opt.MaxSteps
-	s.offer(s.union(root))
+	s.budget = s.meter.steps + s.opt.MaxSteps
 	if pattern != nil {
 		if q, which := pattern(); q != nil {
 			if err := s.tryPattern(q, which); err != nil {
@@ -116,8 +116,11 @@ func (s *search) run(pattern func() (*problem, []int)) (best []bool, bound int, 
 			}
 		}
 	}
-	if err := s.oneAfterTheOther(root); err != nil {
-		return nil, 0, false, err
+	s.offer(s.union(root))
+	if !s.done(root) {
+		if err := s.oneAfterTheOther(root); err != nil {
+			return nil, 0, false, err
+		}
 	}
 	if !s.done(root) {
 		if err := s.sharpen(root); err != nil {
@@ -131,6 +134,9 @@ func (s *search) run(pattern func() (*problem, []int)) (best []bool, bound int, 
 	}
 	if !s.have {
 		return make([]bool, len(s.p.vars)), 0, false, nil
+	}
+	if !s.same {
+		s.polish()
 	}
 	if s.bestCost.viol == 0 {
 		bound = int(ceil(root.sum.num))
@@ -221,7 +227,7 @@ func (s *search) ask(b int, state []int8, weight []int64, relaxed bool) (answer,
 	if a, known := s.known[string(key)]; known {
 		return a, nil
 	}
-	a, err := r.solve(s.ctx, weight, state, relaxed, s.steps)
+	a, err := r.solve(s.ctx, weight, state, relaxed, &s.meter)
 	if err == nil {
 		s.known[string(key)] = a
 		s.cut = s.cut || a.short
@@ -262,8 +268,11 @@ func (s *search) offer(set []bool) {
 			sum.num += s.p.vars[v].tabs
 		}
 	}
+	if s.same && sum.viol == s.bestCost.viol && sum.num == s.bestCost.num {
+		return // the same places on each copy are worth more than evenness
+	}
 	if !s.have || sum.less(s.bestCost) {
-		s.have, s.best, s.bestCost = true, slices.Clone(set), sum
+		s.have, s.best, s.bestCost, s.same = true, slices.Clone(set), sum, false
 	}
 }
 
@@ -307,8 +316,8 @@ func (s *search) tryPattern(q *problem, which []int) error {
 	opt.MaxSteps = opt.MaxSteps / 2
 	t := newSearch(s.ctx, q, opt)
 	same, _, _, err := t.run(nil)
-	*s.steps += *t.steps
-	s.budget += *t.steps / 2
+	s.meter.steps += t.meter.steps
+	s.budget += t.meter.steps / 2
 	if err != nil || !t.have {
 		return err
 	}
@@ -317,6 +326,7 @@ func (s *search) tryPattern(q *problem, which []int) error {
 		set[v] = same[k]
 	}
 	s.offer(set)
+	s.same = s.have
 	return nil
 }
 
@@ -393,7 +403,7 @@ func (s *search) sharpen(root *node) error {
 	best := *root
 	n := &node{state: root.state, answers: slices.Clone(root.answers), sum: root.sum}
 	for step := int64(whole / 4); step > whole/100; step = step * 2 / 3 {
-		if *s.steps > s.budget {
+		if s.meter.steps > s.budget {
 			break
 		}
 		yes := s.votes(n)
@@ -481,7 +491,7 @@ func (s *search) branch(root *node) error {
 		if v < 0 || s.done(n) {
 			continue
 		}
-		if s.nodes++; s.nodes > s.opt.MaxNodes || *s.steps > s.budget {
+		if s.nodes++; s.nodes > s.opt.MaxNodes || s.meter.steps > s.budget {
 			s.cut = true
 			return nil
 		}
