@@ -100,5 +100,5 @@ func fractionAt(e geom.Edge, q geom.Point) float64 {
 	if l == 0 {
 		return 0
 	}
-	return min(1, along(e, q)/l)
+	return min(1, e.Along(q)/l)
 }

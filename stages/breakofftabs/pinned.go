@@ -66,7 +66,7 @@ func seen(t *track, l sideLine, position float64) (float64, bool) {
 	for i, e := range t.path {
 		for _, q := range ray.Intersections(e) {
 			if d := q.Distance(ray.From); d < best {
-				best, at = d, t.starts[i]+along(e, q)
+				best, at = d, t.starts[i]+e.Along(q)
 			}
 		}
 	}

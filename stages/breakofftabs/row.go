@@ -74,7 +74,7 @@ func (s *standing) lineOf(line *track, first, last float64, place geom.Transform
 			on := place.Edge(e)
 			for _, w := range slots {
 				for _, q := range on.Intersections(w) {
-					*best = min(*best, done+along(on, q))
+					*best = min(*best, done+on.Along(q))
 				}
 			}
 			done += e.Length()

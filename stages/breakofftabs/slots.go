@@ -55,7 +55,7 @@ func (s *standing) rout(ctx context.Context, env *pipeline.Env, tabs []candidate
 			return nil, err
 		}
 	}
-	same := alike(wanted)
+	same := geom.Alike(wanted)
 	made := make([]openings, len(same))
 	if err := pipeline.Each(ctx, env.Workers, len(same), func(i int) error {
 		var err error
@@ -125,30 +125,6 @@ func reached(ctx context.Context, o overlay.Options, r geom.Region, radius geom.
 		return nil, err
 	}
 	return offset.By(ctx, middles, radius, offset.Options{Overlay: o})
-}
-
-// alike groups pieces that are equal but for a shift, in order.
-func alike(r geom.Region) [][]int {
-	at := map[string]int{}
-	var out [][]int
-	for i, o := range r {
-		low := o.Outer.Box().Min
-		var key []byte
-		for _, p := range append([]geom.Path{o.Outer}, o.CutOuts...) {
-			for _, e := range p {
-				key = fmt.Appendf(key, "%d %d %d %d %d %d %d ", e.From.X-low.X, e.From.Y-low.Y, e.To.X-low.X, e.To.Y-low.Y, e.Sense, e.Center.X-low.X, e.Center.Y-low.Y)
-			}
-			key = append(key, ';')
-		}
-		k, ok := at[string(key)]
-		if !ok {
-			k = len(out)
-			at[string(key)] = k
-			out = append(out, nil)
-		}
-		out[k] = append(out[k], i)
-	}
-	return out
 }
 
 // unreached gives what stays on boards because no cutter reaches it: not the flares of tabs, which

@@ -100,34 +100,7 @@ func (t *track) project(q geom.Point) float64 {
 			best, at, edge = d, p, i
 		}
 	}
-	return t.starts[edge] + along(t.path[edge], at)
-}
-
-// along gives how far along an edge a point of it lies.
-func along(e geom.Edge, p geom.Point) float64 {
-	if e.Sense == geom.Straight {
-		return e.From.Distance(p)
-	}
-	start, sweep := e.Angles()
-	r := p.Sub(e.Center)
-	turn := geom.Atan2(float64(r.Y), float64(r.X)) - start
-	if sweep < 0 {
-		turn, sweep = -turn, -sweep
-	}
-	for turn < 0 {
-		turn += 2 * math.Pi
-	}
-	for turn >= 2*math.Pi {
-		turn -= 2 * math.Pi
-	}
-	if turn > sweep { // a rounding before the beginning or past the end
-		if turn-sweep < 2*math.Pi-turn {
-			turn = sweep
-		} else {
-			turn = 0
-		}
-	}
-	return float64(e.Radius() * turn)
+	return t.starts[edge] + t.path[edge].Along(at)
 }
 
 // stretch gives the part of the track from one place on to another, less than once round.
