@@ -8,9 +8,9 @@ import (
 	"panelwright/pipeline/geom/offset"
 )
 
-// nearRest keeps of passes what cuts something that is left, and a little more.
-func nearRest(ctx context.Context, o offset.Options, passes []geom.Path, rest geom.Region, radius geom.Length) ([]geom.Path, error) {
-	near, err := offset.By(ctx, rest, radius+overlap, o)
+// nearRest keeps of passes what comes within reach of what is to be cut.
+func nearRest(ctx context.Context, o offset.Options, passes []geom.Path, rest geom.Region, reach geom.Length) ([]geom.Path, error) {
+	near, err := offset.By(ctx, rest, reach, o)
 	if err != nil {
 		return nil, err
 	}
@@ -23,7 +23,11 @@ func nearRest(ctx context.Context, o offset.Options, passes []geom.Path, rest ge
 	locate := geom.NewLocator(near)
 	var out []geom.Path
 	for _, p := range passes {
-		out = append(out, inside(p, &walls, locate)...)
+		for _, part := range inside(p, &walls, locate) {
+			if part.Length() > float64(overlap)/2 { // less is where a pass grazes the border
+				out = append(out, part)
+			}
+		}
 	}
 	return out, nil
 }

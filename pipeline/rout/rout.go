@@ -98,6 +98,13 @@ func Plan(ctx context.Context, j Job) (*Program, error) {
 		}
 	}
 	p.Passes = order(p.Passes, len(j.Cutters))
+	if len(j.Outline) > 0 && len(p.Left) > 0 { // outside of the panel there is nothing to cut
+		left, err := overlay.Intersection(ctx, overlay.Options{Workers: j.Workers}, overlay.Of(p.Left...), overlay.Operand{Paths: []geom.Path{j.Outline}})
+		if err != nil {
+			return nil, err
+		}
+		p.Left = visible(left)
+	}
 	return p, j.edge(ctx, p)
 }
 
@@ -119,7 +126,7 @@ func (j Job) open(ctx context.Context) (geom.Region, error) {
 	if len(ends) == 0 {
 		return j.Openings, nil
 	}
-	strokes, err := offset.Stroke(ctx, ends, 2*j.Cutters[0], offset.Options{Overlay: o})
+	strokes, err := offset.Stroke(ctx, ends, 2*j.Cutters[0], offset.Options{End: offset.SquareEnd, Overlay: o})
 	if err != nil {
 		return nil, err
 	}
@@ -161,6 +168,10 @@ func (j Job) cutOne(ctx context.Context, opening geom.Outline) (cut, error) {
 	whole := geom.Region{opening}
 	rest := whole
 	var out cut
+	cuts, err := j.within(ctx, o.Overlay, opening)
+	if err != nil {
+		return cut{}, err
+	}
 	for i, d := range j.Cutters {
 		if len(rest) == 0 {
 			break
@@ -173,8 +184,12 @@ func (j Job) cutOne(ctx context.Context, opening geom.Outline) (cut, error) {
 		if err != nil {
 			return cut{}, err
 		}
-		if i > 0 { // only where something is left
-			if passes, err = nearRest(ctx, o, passes, rest, d/2); err != nil {
+		if i > 0 || cuts != nil { // only where something is left, or anything at all
+			what, reach := rest, d/2+overlap
+			if i == 0 {
+				what, reach = cuts, d/2
+			}
+			if passes, err = nearRest(ctx, o, passes, what, reach); err != nil {
 				return cut{}, err
 			}
 		}
@@ -192,6 +207,19 @@ func (j Job) cutOne(ctx context.Context, opening geom.Outline) (cut, error) {
 	}
 	out.left = rest
 	return out, nil
+}
+
+// within gives what of an opening that ends at the panel's edge, and goes on outside, lies on the panel; nil for
+// one that lies all on it.
+func (j Job) within(ctx context.Context, o overlay.Options, opening geom.Outline) (geom.Region, error) {
+	if len(j.Outline) == 0 {
+		return nil, nil
+	}
+	panel := j.Outline.Box().Grow(-seen)
+	if panel.Holds(opening.Box()) {
+		return nil, nil
+	}
+	return overlay.Intersection(ctx, o, overlay.Of(opening), overlay.Operand{Paths: []geom.Path{j.Outline}})
 }
 
 // passes gives the ways of a cutter's centre through all that it reaches of an opening.

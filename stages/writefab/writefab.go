@@ -12,8 +12,10 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/format/xnc"
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
+	"panelwright/pipeline/rout"
 )
 
 // Kind is stage "write_fab".
@@ -22,13 +24,30 @@ func Kind() pipeline.Kind {
 		Name:    "write_fab",
 		Summary: "Writes the fabricator's files: layers, profile, slots, score lines, drill files, netlist, job file, notes.",
 		Role:    pipeline.Write,
-		New:     func() pipeline.Stage { return &WriteFab{Slots: string(xnc.Rout)} },
+		New: func() pipeline.Stage {
+			return &WriteFab{
+				Slots: string(xnc.Rout),
+				// From memory, no published source.
+				Cutting: string(rout.Climb), RapidMMPerMinute: 6000, PlungeSeconds: 1, ChangeSeconds: 15,
+			}
+		},
 	}
 }
 
 // WriteFab is the options of stage "write_fab".
 type WriteFab struct {
-	Slots string `option:"slots" choice:"rout|g85" help:"how the boards' own slots stand in drill files: routed (XNC), or as rows of overlapping holes (G85) for older machines"`
+	Slots            string  `option:"slots" choice:"rout|g85" help:"how the boards' own slots stand in drill files: routed (XNC), or as rows of overlapping holes (G85) for older machines"`
+	Cutting          string  `option:"cutting" choice:"climb|conventional" help:"side of the wall in the rout program, for a spindle that turns clockwise seen from the top: climb has it on the right"`
+	Feeds            []Feed  `block:"feed" help:"how fast a cutter is driven, for the rout program's times; without any, usual ones"`
+	RapidMMPerMinute float64 `option:"rapid_mm_per_minute" range:"1..100000" help:"speed between the passes of the rout program"`
+	PlungeSeconds    float64 `option:"plunge_seconds" range:"0..60" help:"into the panel and out of it, each pass"`
+	ChangeSeconds    float64 `option:"change_seconds" range:"0..600" help:"to change the cutter"`
+}
+
+// Feed is how fast a cutter is driven.
+type Feed struct {
+	Cutter      geom.Length `option:"cutter" required:"true" range:"0.3..20" help:"its diameter"`
+	MMPerMinute float64     `option:"mm_per_minute" required:"true" range:"1..20000" help:"along its way"`
 }
 
 // Parts tells that writing needs copies.
@@ -52,12 +71,19 @@ type set struct {
 	jobs  []func() error
 }
 
+// reference plans a file that goes with the build but not to the fabricator's machines.
+func (s *set) reference(name string, write func(io.Writer) error) {
+	s.plan("reference/"+s.env.Panel+name, write)
+	s.names = s.names[:len(s.names)-1]
+}
+
 // Run writes the files.
 func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
 	s := &set{env: env, panel: in}
 	steps := []func() error{
 		s.layers,
 		func() error { return s.profile(ctx) },
+		func() error { return s.routProgram(ctx, w) },
 		s.scoreLines,
 		s.arrayDrawing,
 		func() error { return s.drills(xnc.Dialect(w.Slots)) },

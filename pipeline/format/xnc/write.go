@@ -31,6 +31,7 @@ const (
 type Header struct {
 	Attributes artwork.Attributes // file attributes, .FileFunction first among equals
 	Comments   []string           // one line each
+	InOrder    bool               // slots stand in the order of the pieces and their drillings, not tool by tool
 }
 
 // Piece is a drilling and where it goes.
@@ -66,10 +67,16 @@ func Write(w io.Writer, head Header, pieces []Piece, d Dialect) error {
 			}
 		}
 	}
-	for i, t := range tools {
-		for _, w := range t.work {
-			if err := e.slots(i+1, w); err != nil {
-				return err
+	if head.InOrder {
+		if err := e.inOrder(pieces, tools); err != nil {
+			return err
+		}
+	} else {
+		for i, t := range tools {
+			for _, w := range t.work {
+				if err := e.slots(i+1, w); err != nil {
+					return err
+				}
 			}
 		}
 	}
@@ -251,6 +258,33 @@ func (e *emitter) slots(tool int, w work) error {
 		}
 		if err := e.slot(w.piece.Place.Path(s.Path)); err != nil {
 			return err
+		}
+	}
+	return nil
+}
+
+// inOrder writes slots as they come, with whatever tool each needs.
+func (e *emitter) inOrder(pieces []Piece, tools []*merged) error {
+	for _, p := range pieces {
+		number := map[int32]int{}
+		for i, t := range tools {
+			for _, w := range t.work {
+				if w.piece.Drilling == p.Drilling {
+					number[w.tool] = i + 1
+				}
+			}
+		}
+		for _, s := range p.Drilling.Routs {
+			if len(s.Path) == 0 {
+				continue
+			}
+			e.choose(number[s.Tool])
+			if err := e.objectSet(p.Drilling, s.Set); err != nil {
+				return err
+			}
+			if err := e.slot(p.Place.Path(s.Path)); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
