@@ -127,3 +127,6 @@ func (r *ring) beyond(u [2]float64) clause {
 
 // penalty is what a missed condition counts beside nm over the limits: more than the whole way round.
 func (r *ring) penalty() int64 { return int64(r.length + r.lim.FreeSpan) }
+
+// unheld is what a board without any tab counts: more than whatever else can be wrong with it.
+func (r *ring) unheld() int64 { return 8 * r.penalty() }

@@ -70,7 +70,10 @@ func (r *ring) solve(ctx context.Context, weight []int64, state []int8, relaxed 
 	var clauses []clause
 	for {
 		a, err := r.cycle(ctx, links, weight, state, clauses, relaxed, m)
-		if err != nil || !a.ok {
+		if err == nil && !a.ok && relaxed && !slices.Contains(state, in) {
+			a = answer{ok: true, cost: cost{viol: r.unheld()}} // all places are out
+		}
+		if err != nil || !a.ok || len(a.chosen) == 0 {
 			return a, err
 		}
 		more := r.unpaid(clauses, a.chosen)

@@ -97,7 +97,7 @@ const (
 	Overhang                  // Measured is the way to the corner
 	OppositeSides             // no two tabs on opposite sides; the stretch is the longest free one
 	CentreOfMass              // Measured is how far it lies outside the tabs; the stretch is the longest free one
-	NoCandidate               // no tab may be anywhere; the stretch is the whole outline
+	NoCandidate               // there is no candidate that what is pinned leaves room for, so no tab; the stretch is the whole outline
 	Room                      // two pinned tabs are nearer than Limits.Between, which keeps no choice from being proven; Measured is what is left between them
 )
 

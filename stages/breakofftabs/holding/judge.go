@@ -8,16 +8,18 @@ import (
 )
 
 // judge tells what a set of places, in order, costs on a board: over the limits, and unevenness. It is
-// not ok when feet have no room beside each other that are not both pinned, or the set is empty. Lacks
+// not ok when feet have no room beside each other that are not both pinned. Lacks
 // are added to the list given, unless it is nil; they name no board.
 func (r *ring) judge(set []int, lacks *[]Lack) (c cost, ok bool) {
-	if len(set) == 0 {
-		return c, false
-	}
 	add := func(k Kind, from, to, measured geom.Length) {
 		if lacks != nil {
 			*lacks = append(*lacks, Lack{Kind: k, From: from, To: to, Measured: measured})
 		}
+	}
+	if len(set) == 0 {
+		c.viol = r.unheld()
+		add(NoCandidate, 0, r.length, 0)
+		return c, true
 	}
 	n := len(r.places)
 	var widest geom.Length = -1
@@ -89,10 +91,6 @@ func (m *model) lacks(set []bool) []Lack {
 	all := []Lack{}
 	for b := range m.boards {
 		r := m.rings[b]
-		if len(r.places) == 0 {
-			all = append(all, Lack{Board: b, Kind: NoCandidate, To: r.length})
-			continue
-		}
 		var here []Lack
 		r.judge(localSet(m.vars[b], set), &here)
 		for i := range here {
