@@ -228,7 +228,7 @@ func (r *ring) loose(state []int8) [][]link {
 // may have, the shortest way round by places and clauses hit.
 func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state []int8, clauses []clause, relaxed bool, count *meter) (answer, error) {
 	n := len(r.places)
-	nextIn := r.nextIn(state)
+	links = r.within(links, state)
 	masks := 1 << len(clauses)
 	hit := make([]int, n)
 	for c, cl := range clauses {
@@ -252,23 +252,25 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 			}
 		}
 	}
-	type from struct{ t, mask int }
+	prefs := make([]int64, n)
+	for i := range prefs {
+		prefs[i] = r.places[i].pref
+	}
 	best, bestStart := noCost, -1
 	var bestWay []int
 	dist := make([]cost, (n+1)*masks)
-	prev := make([]from, (n+1)*masks)
+	prev := make([]int32, (n+1)*masks) // where in dist the best way to here comes from
 	lightest := slices.Min(weight)
-	longest := longestSteps(links, nextIn)
 	hops := make([]int64, n+1)
-	for _, s := range starts(links, state, nextIn) {
+	for _, s := range starts(links) {
 		if err := ctx.Err(); err != nil {
 			return answer{}, err
 		}
 		for i := range dist {
 			dist[i] = noCost
 		}
-		fewestHops(hops, longest, s)
-		dist[hit[s]] = cost{num: weight[s], pref: r.places[s].pref}
+		fewestHops(hops, links, s)
+		dist[hit[s]] = cost{num: weight[s], pref: prefs[s]}
 		for t := range n {
 			i := (s + t) % n
 			for m := range masks {
@@ -283,27 +285,26 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 				}
 				for _, l := range links[i] {
 					to := t + l.off
-					if l.off > nextIn[i] || to > n {
+					if to > n {
 						break
 					}
 					count.steps++
-					j := i + l.off
-					if j >= n {
-						j -= n
-					}
-					if state[j] == out {
-						continue
-					}
-					c, mask := d, m
+					c, k := d, to*masks
 					c.viol += l.viol
 					c.even += l.even
 					if to < n {
+						j := i + l.off
+						if j >= n {
+							j -= n
+						}
 						c.num += weight[j]
-						c.pref += r.places[j].pref
-						mask |= hit[j]
+						c.pref += prefs[j]
+						k += m | hit[j]
+					} else {
+						k += m
 					}
-					if k := to*masks + mask; c.less(dist[k]) {
-						dist[k], prev[k] = c, from{t, m}
+					if c.less(dist[k]) {
+						dist[k], prev[k] = c, int32(t*masks+m)
 					}
 				}
 			}
@@ -321,9 +322,9 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 			}
 			if d.less(best) {
 				best, bestStart, bestWay = d, s, bestWay[:0]
-				for at := (from{n, m}); at.t > 0; {
-					at = prev[at.t*masks+at.mask]
-					bestWay = append(bestWay, at.t)
+				for at := n*masks + m; at >= masks; {
+					at = int(prev[at])
+					bestWay = append(bestWay, at/masks)
 				}
 			}
 		}
@@ -344,27 +345,41 @@ func (r *ring) cycle(ctx context.Context, links [][]link, weight []int64, state 
 	return a, nil
 }
 
-// longestSteps gives for each place the longest step from it, 0 when there is none.
-func longestSteps(links [][]link, nextIn []int) []int {
-	longest := make([]int, len(links))
+// within gives the links that lead to and from places that are not out, over none that must be in.
+func (r *ring) within(links [][]link, state []int8) [][]link {
+	nextIn := r.nextIn(state)
+	total := 0
+	for _, ls := range links {
+		total += len(ls)
+	}
+	some, all := make([][]link, len(links)), make([]link, 0, total)
 	for i, ls := range links {
-		for k := len(ls) - 1; k >= 0; k-- {
-			if ls[k].off <= nextIn[i] {
-				longest[i] = ls[k].off
+		if state[i] == out {
+			continue
+		}
+		first := len(all)
+		for _, l := range ls {
+			if l.off > nextIn[i] {
 				break
 			}
+			if state[(i+l.off)%len(links)] != out {
+				all = append(all, l)
+			}
 		}
+		some[i] = all[first:len(all):len(all)]
 	}
-	return longest
+	return some
 }
 
 // fewestHops fills in how many steps at least lead from the t-th place after s round to s again: as many
 // as when from each place one could go as far as from any place passed.
-func fewestHops(hops []int64, longest []int, s int) {
-	n := len(longest)
+func fewestHops(hops []int64, links [][]link, s int) {
+	n := len(links)
 	far := 0
 	for t := range n {
-		far = max(far, min(n, t+longest[(s+t)%n]))
+		if ls := links[(s+t)%n]; len(ls) > 0 {
+			far = max(far, min(n, t+ls[len(ls)-1].off))
+		}
 		hops[t] = int64(far)
 	}
 	hops[n] = 0
@@ -397,32 +412,32 @@ func (r *ring) nextIn(state []int8) []int {
 // starts gives places of which each cycle passes one: every cycle steps over every gap between two
 // places just once, so those that can be stepped to over one gap will do. It takes the gap with the
 // fewest.
-func starts(links [][]link, state []int8, nextIn []int) []int {
+func starts(links [][]link) []int {
 	n := len(links)
 	back := make([]int, n) // the longest step that ends here
 	for i, ls := range links {
-		if state[i] == out {
-			continue
-		}
 		for _, l := range ls {
-			if l.off > nextIn[i] {
-				break
-			}
-			if j := (i + l.off) % n; state[j] != out {
-				back[j] = max(back[j], l.off)
-			}
+			j := (i + l.off) % n
+			back[j] = max(back[j], l.off)
 		}
 	}
-	bestGap, fewest := 0, n+1
+	// One comes in over the gaps before it and before the places that its longest step passes: counts of
+	// gaps as sums of their changes.
+	change := make([]int, 2*n+1)
+	for j, b := range back {
+		change[n+j-b+1]++
+		change[n+j+1]--
+	}
+	count := make([]int, n)
+	sum := 0
+	for g := range 2 * n {
+		sum += change[g]
+		count[g%n] += sum
+	}
+	bestGap := 0
 	for gap := range n {
-		count := 0
-		for k := 0; k < n && count < fewest; k++ {
-			if back[(gap+k)%n] > k {
-				count++
-			}
-		}
-		if count < fewest {
-			bestGap, fewest = gap, count
+		if count[gap] < count[bestGap] {
+			bestGap = gap
 		}
 	}
 	var s []int

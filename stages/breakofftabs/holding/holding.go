@@ -77,7 +77,7 @@ type Limits struct {
 // Options bound the search on panels whose boards want different things of their shared tabs.
 type Options struct {
 	MaxNodes int   // nodes of the branch and bound; 0 means 20,000
-	MaxSteps int64 // pairs of places looked at after the first round; 0 means 20 million, some 0.1 s
+	MaxSteps int64 // pairs of places looked at after the first round, or as much other work; 0 means 10 million, some 0.2 s
 }
 
 // Choice is what is chosen.
@@ -136,7 +136,7 @@ func Choose(ctx context.Context, boards []Board, cands []Candidate, lim Limits, 
 		opt.MaxNodes = 20_000
 	}
 	if opt.MaxSteps <= 0 {
-		opt.MaxSteps = 20_000_000
+		opt.MaxSteps = 10_000_000
 	}
 	if err := check(boards, cands, lim); err != nil {
 		return Choice{}, err

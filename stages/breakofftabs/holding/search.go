@@ -277,6 +277,7 @@ func (s *search) offer(set []bool) {
 }
 
 func (s *search) judge(b int, set []bool) (cost, bool) {
+	s.meter.steps += int64(len(s.p.boards[b].vars) / 4) // about what it takes beside a step
 	return s.p.boards[b].ring.judge(localSet(s.p.boards[b].vars, set), nil)
 }
 
@@ -497,6 +498,7 @@ func (s *search) branch(root *node) error {
 		}
 		for _, st := range [2]int8{out, in} { // in comes off the stack first
 			child := &node{state: slices.Clone(n.state), answers: slices.Clone(n.answers), sum: n.sum}
+			s.meter.steps += int64(len(s.p.vars) / 4)
 			child.state[v] = st
 			if st == in {
 				s.crowdOut(child.state, v)
