@@ -108,11 +108,12 @@ func cutOutData(paths []geom.Path) (out [][]edgeData) {
 }
 
 type unreachedData struct {
-	ID     string     `json:"id"`
-	Copy   string     `json:"copy"`
-	At     xy         `json:"at_mm"`
-	Radius mm         `json:"radius_mm"`
-	Outer  []edgeData `json:"outer_mm"`
+	ID      string       `json:"id"`
+	Copy    string       `json:"copy"`
+	At      xy           `json:"at_mm"`
+	Radius  mm           `json:"radius_mm"`
+	Outer   []edgeData   `json:"outer_mm"`
+	CutOuts [][]edgeData `json:"cut_outs_mm,omitempty"`
 }
 
 type rowData struct {
@@ -157,9 +158,19 @@ type scoreData struct {
 	Leave         mm     `json:"leave_mm"`
 }
 
+func dataOfBoard(b *Board) boardData {
+	o := b.Outline.Box()
+	x := boardData{b.Name, b.PartNumber, b.Revision, mm(b.Thickness), b.CopperCount, b.Finish, b.MaskColor,
+		mm(o.Width()), mm(o.Height()), at(o.Min), len(b.Parts), []sourceData{}}
+	for _, s := range b.Sources {
+		x.Sources = append(x.Sources, sourceData(s))
+	}
+	return x
+}
+
 // Data writes the whole panel as JSON, in a stable order, one feature a line, made to be read in a
 // diff. Lengths are exact decimals in millimetres, angles in degrees. Artwork stands in it by the
-// SHA-256 of its source files.
+// SHA-256 of its source files; ReadData makes a panel of it again.
 func (p Panel) Data(name, revision string) ([]byte, error) {
 	d := p.get()
 	box := d.outline.Box()
@@ -176,15 +187,10 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 	w.line("thickness_mm", mm(p.Thickness()))
 	w.line("copper_layers", p.CopperCount())
 	w.line("outline_mm", pathData(d.outline.Outer))
-	list(w, "boards", d.boards, func(b *Board) any {
-		o := b.Outline.Box()
-		x := boardData{b.Name, b.PartNumber, b.Revision, mm(b.Thickness), b.CopperCount, b.Finish, b.MaskColor,
-			mm(o.Width()), mm(o.Height()), at(o.Min), len(b.Parts), []sourceData{}}
-		for _, s := range b.Sources {
-			x.Sources = append(x.Sources, sourceData(s))
-		}
-		return x
-	})
+	if len(d.outline.CutOuts) > 0 {
+		w.line("cut_outs_mm", cutOutData(d.outline.CutOuts))
+	}
+	list(w, "boards", d.boards, func(b *Board) any { return dataOfBoard(b) })
 	list(w, "copies", d.copies, func(c Copy) any {
 		b := c.Box()
 		return copyData{c.ID, c.Board.Name, mm(c.Place.Shift.X), mm(c.Place.Shift.Y), deg(c.Place.Turn.Normal()), [2]xy{at(b.Min), at(b.Max)}}
@@ -207,7 +213,7 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 		return slotData{s.ID, pathData(s.Outline.Outer), cutOutData(s.Outline.CutOuts)}
 	})
 	list(w, "unreached", d.unreached, func(x Unreached) any {
-		return unreachedData{x.ID, x.Copy, at(x.At), mm(x.Radius), pathData(x.Outline.Outer)}
+		return unreachedData{x.ID, x.Copy, at(x.At), mm(x.Radius), pathData(x.Outline.Outer), cutOutData(x.Outline.CutOuts)}
 	})
 	list(w, "tabs", d.tabs, func(t Tab) any {
 		x := tabData{t.ID, t.Copies, t.Rail, mm(t.Width), [2]xy{at(t.Feet[0]), at(t.Feet[1])}, at(t.Along), t.Pinned, []rowData{}}
