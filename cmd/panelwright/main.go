@@ -17,6 +17,6 @@ var version = "0.1.0"
 func main() {
 	os.Exit(cli.Main(cli.Program{
 		Name: "panelwright", Version: version, Stages: stages.All(), Rules: rule.All(),
-		Prove: proof.Prove, PanelData: panel.Panel.Data, Survey: stages.Survey,
+		Prove: proof.Prove, PanelData: panel.Panel.Data, ReadPanelData: panel.ReadData, Survey: stages.Survey,
 	}, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

@@ -58,6 +58,9 @@ func (a *app) root() *cobra.Command {
 	root.DisableSuggestions = true
 	root.PersistentFlags().BoolVar(&a.asJSON, "json", false, "results as JSON, for machines")
 	commands := []*cobra.Command{a.buildCommand(), a.checkCommand()}
+	if a.Prove != nil && a.ReadPanelData != nil {
+		commands = append(commands, a.readbackCommand())
+	}
 	if a.Survey != nil {
 		commands = append(commands, a.surveyCommand())
 	}

@@ -28,6 +28,9 @@ type Program struct {
 	// Prove, PanelData: as in run.Options.
 	Prove     func(ctx context.Context, in run.ProofInput) ([]pipeline.Finding, error)
 	PanelData func(p panel.Panel, name, revision string) ([]byte, error)
+	// ReadPanelData makes the panel of what PanelData wrote and its boards, read again. Without it, or
+	// without Prove, there is no command readback.
+	ReadPanelData func(text []byte, boards []*panel.Board) (p panel.Panel, name, revision string, err error)
 	// Survey writes what the reader understands of the board's files at paths, as text or JSON, and
 	// tells whether a recipe could use them as they are.
 	// Without it there is no command survey.

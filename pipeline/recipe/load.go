@@ -92,17 +92,9 @@ type loader struct {
 // Load reads the recipe at path and every standard it is built to, and checks them. Mistakes in
 // them come back all together, as Mistakes; any other error is the programmer's.
 func Load(path string, s Settings) (*Plan, error) {
-	l := &loader{settings: s, kinds: map[string]pipeline.Kind{}, options: map[string][]pipeline.Option{},
-		ledger: &ledger{}, budget: mostSteps, byPath: map[string]*layer{}, plan: &Plan{Given: map[string]string{}}}
-	for _, k := range s.Kinds {
-		if _, twice := l.kinds[k.Name]; twice {
-			return nil, fmt.Errorf("two kinds of stage are called %q", k.Name)
-		}
-		options, err := pipeline.OptionsOf(k.New())
-		if err != nil {
-			return nil, fmt.Errorf("stage %s: %w", k.Name, err)
-		}
-		l.kinds[k.Name], l.options[k.Name] = k, options
+	l, err := newLoader(s)
+	if err != nil {
+		return nil, err
 	}
 	abs, err := filepath.Abs(path)
 	if err != nil {
@@ -122,6 +114,23 @@ func Load(path string, s Settings) (*Plan, error) {
 		return nil, err
 	}
 	return l.plan, nil
+}
+
+// newLoader makes a loader that has read nothing yet.
+func newLoader(s Settings) (*loader, error) {
+	l := &loader{settings: s, kinds: map[string]pipeline.Kind{}, options: map[string][]pipeline.Option{},
+		ledger: &ledger{}, budget: mostSteps, byPath: map[string]*layer{}, plan: &Plan{Given: map[string]string{}}}
+	for _, k := range s.Kinds {
+		if _, twice := l.kinds[k.Name]; twice {
+			return nil, fmt.Errorf("two kinds of stage are called %q", k.Name)
+		}
+		options, err := pipeline.OptionsOf(k.New())
+		if err != nil {
+			return nil, fmt.Errorf("stage %s: %w", k.Name, err)
+		}
+		l.kinds[k.Name], l.options[k.Name] = k, options
+	}
+	return l, nil
 }
 
 // sentence drops the path from a system's error: the message says it already, and an absolute one
