@@ -15,9 +15,11 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
+	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -30,6 +32,9 @@ import (
 
 var update = flag.Bool("update", false, "write the goldens anew")
 
+// made tells whether the demo's boards were generated.
+var made atomic.Bool
+
 // root is the repository.
 func root(t testing.TB) string {
 	t.Helper()
@@ -40,6 +45,7 @@ func root(t testing.TB) string {
 
 // demoBoards generates the demo's boards once for all tests here.
 var demoBoards = sync.OnceValues(func() (string, error) {
+	made.Store(true)
 	dir, err := os.MkdirTemp("", "demoboards")
 	if err != nil {
 		return "", err
@@ -53,11 +59,20 @@ var demoBoards = sync.OnceValues(func() (string, error) {
 })
 
 func TestMain(m *testing.M) {
-	code := m.Run()
-	if dir, err := demoBoards(); err == nil {
-		os.RemoveAll(dir)
+	testscript.Main(cleaned{m}, map[string]func(){"panelwright": main})
+}
+
+// cleaned removes the demo's boards after the tests.
+type cleaned struct{ *testing.M }
+
+func (m cleaned) Run() int {
+	code := m.M.Run()
+	if made.Load() {
+		if dir, err := demoBoards(); err == nil {
+			os.RemoveAll(dir)
+		}
 	}
-	os.Exit(code)
+	return code
 }
 
 // checkout lays recipes and demo boards in a folder of the given name, as a clone after make demo
