@@ -33,6 +33,11 @@ func leftOpen(s *subject, r *rand.Rand) (string, map[string][]byte) {
 	all := strokeLines(text)
 	at := pick(r, all)
 	m := stroke.FindSubmatch(text[at[0]:at[1]])
+	for _, c := range s.profile.contours {
+		if len(c) == 1 && c[0].To == coordinates(m[1], m[2]) {
+			return "", nil // a circle in one stroke would be lost, not open
+		}
+	}
 	return fmt.Sprintf("%s stroke to X%sY%s", s.name, m[1], m[2]), map[string][]byte{name: replaced(text, at, fmt.Appendf(nil, "X%sY%sD02*", m[1], m[2]))}
 }
 
