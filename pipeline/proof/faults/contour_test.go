@@ -94,9 +94,12 @@ func slotWidened(s *subject, r *rand.Rand) (string, map[string][]byte) {
 		}
 		depth := geom.Length(50+r.IntN(250)) * geom.UM // what stays lies on the left of a contour
 		before, after := part(e, 0, f-half), part(e, f+half, 1)
-		a, b := e.Beside(f-half, depth), e.Beside(f+half, depth)
-		notch := geom.Path{before, geom.Line(before.To, a), geom.Line(a, b), geom.Line(b, after.From), after}
-		p, err := s.profile.swapped(map[int]bool{i: true}, notch)
+		bottom := geom.Edge{From: e.Beside(f-half, depth), To: e.Beside(f+half, depth), Center: e.Center, Sense: e.Sense}
+		if e.Sense != geom.Straight && e.Radius() < float64(2*depth) {
+			return "", nil
+		}
+		bite := geom.Path{before, geom.Line(before.To, bottom.From), bottom, geom.Line(bottom.To, after.From), after}
+		p, err := s.profile.swapped(map[int]bool{i: true}, bite)
 		if err != nil {
 			return "", nil
 		}
