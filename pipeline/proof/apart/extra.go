@@ -15,6 +15,14 @@ func (x *Prover) judgeExtra(ctx context.Context, i int, v view, extra geom.Regio
 	var found []Finding
 	for _, piece := range extra {
 		depth, at := deepest(piece, board)
+		// A slug that fills its cut-out has all of its border on the board's edge.
+		if slug(board, piece) {
+			if box := piece.Box(); len(visible(geom.Region{piece})) > 0 {
+				width := min(box.Width(), box.Height())
+				found = append(found, Finding{Fault: SlugStays, Board: i, At: box.Center(), Area: piece.Area(), Depth: width / 2})
+			}
+			continue
+		}
 		if depth <= float64(thin) || x.isStub(i, v, piece, depth) {
 			continue
 		}
@@ -28,15 +36,20 @@ func (x *Prover) judgeExtra(ctx context.Context, i int, v view, extra geom.Regio
 		if closed != nil && within(closed, piece) {
 			continue
 		}
-		f := Finding{Fault: Waste, Board: i, At: at, Area: piece.Area(), Depth: geom.Round(depth)}
-		for _, c := range board.CutOuts {
-			if c.Box().Grow(thin).Holds(piece.Box()) {
-				f.Fault = SlugStays
-			}
-		}
-		found = append(found, f)
+		found = append(found, Finding{Fault: Waste, Board: i, At: at, Area: piece.Area(), Depth: geom.Round(depth)})
 	}
 	return found, nil
+}
+
+// slug tells whether a piece lies in a cut-out of a board. Cut-outs are cut as they are drawn.
+func slug(board geom.Outline, piece geom.Outline) bool {
+	e := piece.Outer[0]
+	for _, c := range board.CutOuts {
+		if c.Box().Grow(thin).Holds(piece.Box()) && c.Locate(e.Beside(0.5, thin/2)) != geom.Outside {
+			return true
+		}
+	}
+	return false
 }
 
 // isStub tells whether a piece lies between the board's edge and a break of it, and stands out no
@@ -57,11 +70,10 @@ func (x *Prover) isStub(i int, v view, piece geom.Outline, depth float64) bool {
 	return false
 }
 
-// fillets gives the board with all that the thinnest cutter cannot reach from outside of it, and inside its
-// cut-outs. A cutter's reach is a few micrometres less than its size, as it is where slots are planned.
+// fillets gives the board with all that the thinnest cutter cannot reach from outside of it.
 func (x *Prover) fillets(ctx context.Context, board geom.Outline) (geom.Region, error) {
 	o := offset.Options{Overlay: overlay.Options{Workers: 1}}
-	closed, err := offset.Closing(ctx, geom.Region{board}, x.p.Cutter/2+filletTol/2, o)
+	closed, err := offset.Closing(ctx, geom.Region{{Outer: board.Outer}}, x.p.Cutter/2, o)
 	if err != nil {
 		return nil, err
 	}
