@@ -113,9 +113,15 @@ func (p *prover) breaks(x *apart.Panel) {
 		index[b.ID] = i
 	}
 	walls := contours(x.Material)
-	holes := map[rowKey]int{}
+	holes, depths := map[rowKey]int{}, map[rowKey]geom.Length{}
 	for _, h := range p.in.Panel.Perforations() {
 		holes[rowKey{h.Tab, h.Row}]++
+		depths[rowKey{h.Tab, h.Row}] = h.Diameter / 2
+	}
+	for _, t := range p.in.Panel.Tabs() {
+		for n, r := range t.Rows {
+			depths[rowKey{t.ID, n}] = max(0, r.Inset-depths[rowKey{t.ID, n}])
+		}
 	}
 	locate := geom.NewLocator(x.Material)
 	for _, t := range p.in.Panel.Tabs() {
@@ -129,13 +135,13 @@ func (p *prover) breaks(x *apart.Panel) {
 			if holes[key] > 0 && len(p.rows[key]) == 0 {
 				continue // every hole of it is missing, which is told of
 			}
-			line := breakLine(r, p.rows[key], walls)
+			line := breakLine(r, p.rows[key], walls, depths[key] > 0)
 			if len(line) == 0 {
 				continue
 			}
 			b := apart.Break{Line: line}
 			for _, id := range r.Copies {
-				b.Stubs = append(b.Stubs, apart.Stub{Board: index[id], Height: r.Stub})
+				b.Stubs = append(b.Stubs, apart.Stub{Board: index[id], Height: r.Stub, Depth: depths[key]})
 			}
 			x.Breaks = append(x.Breaks, b)
 		}
@@ -169,7 +175,7 @@ const onTo = 5 * geom.MM
 
 // breakLine gives a row's line through the holes as written, led on at both ends into the slots. A row
 // without holes, where a tab is cut off by hand, is as planned.
-func breakLine(r panel.Row, holes []geom.Point, walls *geom.Index[geom.Edge]) geom.Path {
+func breakLine(r panel.Row, holes []geom.Point, walls *geom.Index[geom.Edge], inside bool) geom.Path {
 	if len(r.Line) == 0 {
 		return nil
 	}
@@ -177,7 +183,7 @@ func breakLine(r panel.Row, holes []geom.Point, walls *geom.Index[geom.Edge]) ge
 		return r.Line
 	}
 	first, last := r.Line[0].From, r.Line[len(r.Line)-1].To
-	points := slices.Concat([]geom.Point{ledOn(holes[0], first, walls)}, holes, []geom.Point{ledOn(holes[len(holes)-1], last, walls)})
+	points := slices.Concat([]geom.Point{ledOn(holes[0], first, walls, inside)}, holes, []geom.Point{ledOn(holes[len(holes)-1], last, walls, inside)})
 	var out geom.Path
 	for i := 1; i < len(points); i++ {
 		if points[i-1] != points[i] {
@@ -188,8 +194,8 @@ func breakLine(r panel.Row, holes []geom.Point, walls *geom.Index[geom.Edge]) ge
 }
 
 // ledOn gives the end of a break that runs from a hole towards a place: a little past where it meets a
-// contour.
-func ledOn(hole, towards geom.Point, walls *geom.Index[geom.Edge]) geom.Point {
+// contour. A row inside of the board runs beside the slot: its break goes on to the slot's end.
+func ledOn(hole, towards geom.Point, walls *geom.Index[geom.Edge], inside bool) geom.Point {
 	d := hole.Distance(towards)
 	if d == 0 {
 		return towards
@@ -199,7 +205,11 @@ func ledOn(hole, towards geom.Point, walls *geom.Index[geom.Edge]) geom.Point {
 	}
 	ray := geom.Line(hole, at(float64(onTo)))
 	best := -1.0
-	walls.Search(ray.Box(), func(_ geom.Box, e geom.Edge) bool {
+	look := ray.Box()
+	if inside {
+		look = geom.EmptyBox()
+	}
+	walls.Search(look, func(_ geom.Box, e geom.Edge) bool {
 		for _, q := range ray.Intersections(e) {
 			if l := hole.Distance(q); best < 0 || l < best {
 				best = l
@@ -207,10 +217,27 @@ func ledOn(hole, towards geom.Point, walls *geom.Index[geom.Edge]) geom.Point {
 		}
 		return true
 	})
-	if best < 0 {
-		return towards
+	if best >= 0 {
+		return at(best + float64(20*geom.UM))
 	}
-	return at(best + float64(20*geom.UM))
+	end, least := towards, float64(onTo)
+	walls.Search(geom.BoxOf(hole).Grow(onTo), func(_ geom.Box, e geom.Edge) bool {
+		l, q := geom.PointEdgeDistance(hole, e)
+		if onwards := float64(float64(q.X-hole.X)*float64(towards.X-hole.X)) + float64(float64(q.Y-hole.Y)*float64(towards.Y-hole.Y)); onwards > 0 && l < least {
+			least, end = l, q
+		}
+		return true
+	})
+	return past(hole, end, 20*geom.UM)
+}
+
+// past gives the point beyond one seen from another.
+func past(from, to geom.Point, by geom.Length) geom.Point {
+	d := from.Distance(to)
+	if d == 0 {
+		return to
+	}
+	return geom.Pt(to.X+geom.Round(float64(to.X-from.X)*float64(by)/d), to.Y+geom.Round(float64(to.Y-from.Y)*float64(by)/d))
 }
 
 // reportLoose reports a piece that falls out.

@@ -63,7 +63,7 @@ type BreakoffTabs struct {
 	BetweenHoles      geom.Length   `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
 	HolesPerTab       int           `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
 	Inset             geom.Length   `option:"inset" range:"-1..1" help:"how far the row lies towards the board; 0: the holes touch the board's edge from outside"`
-	Perforate         string        `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards, along the first one's edge only; none"`
+	Perforate         string        `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards along the first one's edge only, from the other the tab is cut off by hand; none: all are"`
 	Between           []string      `option:"between" choice:"rows|columns|rails" help:"the pairs of neighbours that slots and tabs go between"`
 	CopperClearance   geom.Length   `option:"copper_clearance" range:"0..10" help:"no tab where copper comes nearer than this to its holes at worst tolerance"`
 	PositionTolerance geom.Length   `option:"position_tolerance" range:"0..0.5" help:"of a hole, either way"`
@@ -223,7 +223,10 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 			flanks.Insert(e.Box(), e)
 		}
 	}
-	left := st.unreached(cut.missed, chosen, thinnest)
+	left, err := st.unreachedCutOuts(ctx, env, st.unreached(cut.missed, chosen, thinnest), thinnest)
+	if err != nil {
+		return pipeline.Result{}, err
+	}
 	for _, x := range left {
 		b.AddUnreached(x)
 	}
@@ -263,6 +266,9 @@ func (s *standing) addTabs(ctx context.Context, env *pipeline.Env, b *panel.Buil
 		for n, r := range s.rowsOf(chosen[i]) {
 			c := s.copies[r.copy]
 			line := c.row
+			if !r.holes {
+				line = c.track
+			}
 			if r.share >= 0 {
 				shared++
 				k := lineKey{c.Board, r.rise}

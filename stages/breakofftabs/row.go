@@ -14,23 +14,29 @@ type rowOf struct {
 	at    float64     // of the tab's foot along the copy's outline
 	rise  geom.Length // of the row outside the copy's edge
 	share int         // another copy that shares the row, or -1
+	holes bool        // false: no holes, the tab is cut off by hand along the board's edge
 }
 
 // rowsOf says which rows a tab gets: one along each board's edge; where the slot is too narrow for two
 // with material between their holes, one midway that both boards share.
 func (s *standing) rowsOf(t candidate) []rowOf {
-	if s.Perforate == "none" {
-		return nil
-	}
 	rise := s.rise()
-	first := rowOf{t.copy, t.at, rise, -1}
-	if t.target < 0 || s.Perforate == "one_side" {
+	first := rowOf{t.copy, t.at, rise, -1, true}
+	bare := rowOf{t.target, t.otherAt, 0, -1, false}
+	switch {
+	case s.Perforate == "none" && t.target < 0:
+		return []rowOf{{t.copy, t.at, 0, -1, false}}
+	case s.Perforate == "none":
+		return []rowOf{{t.copy, t.at, 0, -1, false}, bare}
+	case t.target < 0:
 		return []rowOf{first}
+	case s.Perforate == "one_side":
+		return []rowOf{first, bare}
 	}
 	if geom.Round(t.gap)-2*rise < s.HoleDiameter+s.BetweenHoles {
-		return []rowOf{{t.copy, t.at, geom.Round(t.gap / 2), t.target}}
+		return []rowOf{{t.copy, t.at, geom.Round(t.gap / 2), t.target, true}}
 	}
-	return []rowOf{first, {t.target, t.otherAt, rise, -1}}
+	return []rowOf{first, {t.target, t.otherAt, rise, -1, true}}
 }
 
 // perforate makes a row's holes along the board's true edge, and its figures. slots are the slots near
@@ -42,6 +48,12 @@ func (s *standing) perforate(t panel.Tab, index int, r rowOf, line *track, slots
 	pitch := float64(s.HoleDiameter + s.BetweenHoles)
 	first := middle - float64(pitch*float64(s.HolesPerTab-1)/2)
 	row := panel.Row{Copies: []string{c.ID}, Inset: s.HoleDiameter/2 + s.HoleDiameter%2 - r.rise}
+	if !r.holes {
+		row.Inset = 0
+		half := float64(t.Width) / 2
+		row.Line = c.Place.Path(s.lineOf(line, middle-half/2, middle+half/2, c.Place, slots))
+		return row, nil
+	}
 	if r.share >= 0 {
 		row.Copies = append(row.Copies, s.copies[r.share].ID)
 	}
@@ -105,8 +117,23 @@ func (s *standing) measure(row *panel.Row, holes []panel.Perforation, r rowOf, s
 	row.WorstShoulder = row.Shoulder - off - grown/2
 	// The row breaks along its holes' centres at the latest: what is nearer the board stays on it.
 	row.Stub = max(r.rise, 0)
-	row.WorstStub = max(r.rise+off, 0)
+	if r.rise < 0 { // inside of the edge it runs from the last hole to the slot, and a shoulder stays
+		outline := s.copies[r.copy].Outline()
+		for _, h := range []panel.Perforation{holes[0], holes[len(holes)-1]} {
+			least, at := math.Inf(1), h.At
+			for _, w := range slots {
+				if d, q := geom.PointEdgeDistance(h.At, w); d < least {
+					least, at = d, q
+				}
+			}
+			row.Stub = max(row.Stub, up(geom.Outline{Outer: outline.Outer}.Distance(at)))
+		}
+	}
+	row.WorstStub = row.Stub + off
 }
+
+// up rounds a figure to the micrometre above.
+func up(v float64) geom.Length { return geom.Length(math.Ceil(v/1000)) * geom.UM }
 
 // down rounds a figure to the micrometre below; 0 where it is not finite.
 func down(v float64) geom.Length {

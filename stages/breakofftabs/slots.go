@@ -174,6 +174,58 @@ func (s *standing) unreached(missed geom.Region, tabs []candidate, thinnest geom
 	return out
 }
 
+// unreachedCutOuts adds what no cutter reaches of the boards' cut-outs. They stand in the profile as they are
+// drawn all the same: a cut-out must not get lost, and whoever cuts it says with what.
+func (s *standing) unreachedCutOuts(ctx context.Context, env *pipeline.Env, list []panel.Unreached, thinnest geom.Length) ([]panel.Unreached, error) {
+	number := map[string]int{}
+	for _, x := range list {
+		number[x.Copy]++
+	}
+	var boards []*panel.Board
+	for _, c := range s.copies {
+		if len(c.Board.Outline.CutOuts) > 0 && !slices.Contains(boards, c.Board) {
+			boards = append(boards, c.Board)
+		}
+	}
+	missed := make([]geom.Region, len(boards))
+	if err := pipeline.Each(ctx, env.Workers, len(boards), func(i int) error {
+		for _, path := range boards[i].Outline.CutOuts {
+			if path.Area() < 0 {
+				path = path.Reverse()
+			}
+			o, err := opened(ctx, geom.Outline{Outer: path}, thinnest)
+			if err != nil {
+				return err
+			}
+			missed[i] = append(missed[i], o.missed...)
+		}
+		return nil
+	}); err != nil {
+		return nil, err
+	}
+	for _, c := range s.copies {
+		k := slices.Index(boards, c.Board)
+		if k < 0 {
+			continue
+		}
+		for _, m := range missed[k] {
+			if !standsOut(m) {
+				continue
+			}
+			number[c.ID]++
+			list = append(list, panel.Unreached{ID: fmt.Sprintf("%s/unreached/%d", c.ID, number[c.ID]), Copy: c.ID,
+				At: c.Place.Apply(m.Box().Center()), Radius: thinnest / 2, Outline: c.Place.Outline(m)})
+		}
+	}
+	return list, nil
+}
+
+// standsOut tells whether a piece is thick enough to be seen.
+func standsOut(m geom.Outline) bool {
+	box := m.Box()
+	return min(box.Width(), box.Height()) > thin && m.Area() > float64(thin)*m.Perimeter()/2
+}
+
 // thin is what of a sliver nobody can see: a piece that leaves the board's edge by no more is left out.
 const thin = 5 * geom.UM
 
@@ -181,11 +233,8 @@ const thin = 5 * geom.UM
 // a stretch and stands out from it.
 func (s *standing) stays(m geom.Outline, copy int) bool {
 	board := s.ground.boards[copy]
-	out := 0.0
-	along := 0.0
+	out, along := 0.0, 0.0
 	for _, e := range m.Outer {
-		d, _ := geom.PointEdgeDistance(e.At(0.5), e)
-		_ = d
 		mid := board.Distance(e.At(0.5))
 		out = max(out, mid, board.Distance(e.From))
 		if mid <= float64(touching) {

@@ -37,10 +37,12 @@ type Break struct {
 	Stubs []Stub
 }
 
-// Stub is what may stay on a board along a break.
+// Stub is what may stay on a board along a break, or break out of it where the break runs inside of the
+// board's edge.
 type Stub struct {
 	Board  int
-	Height geom.Length
+	Height geom.Length // of what may stand out
+	Depth  geom.Length // of what may be lost
 }
 
 // Board is a board as it should come off.

@@ -70,6 +70,19 @@ func (x *Prover) isStub(i int, v view, piece geom.Outline, depth float64) bool {
 	return false
 }
 
+// brokenOut tells whether a piece that a board has lost lies between a break inside of its edge and that edge.
+func (x *Prover) brokenOut(i int, v view, piece geom.Outline, depth float64) bool {
+	for _, k := range v.breaks {
+		b := x.p.Breaks[k]
+		for _, s := range b.Stubs {
+			if s.Board == i && s.Depth > 0 && depth <= float64(s.Depth+2*thin) && b.Line.Box().Grow(s.Depth+x.p.Cutter/2).Holds(piece.Box()) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // fillets gives the board with all that the thinnest cutter cannot reach from outside of it.
 func (x *Prover) fillets(ctx context.Context, board geom.Outline) (geom.Region, error) {
 	o := offset.Options{Overlay: overlay.Options{Workers: 1}}

@@ -180,7 +180,7 @@ func (x *Prover) Judge(ctx context.Context, i int) ([]Finding, geom.Region, erro
 		return nil, nil, err
 	}
 	nibbled = visible(nibbled)
-	mine, err := holding(ctx, o, pieces, nibbled)
+	mine, err := x.holding(ctx, o, i, v, pieces, nibbled)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -216,7 +216,7 @@ func (x *Prover) Judge(ctx context.Context, i int) ([]Finding, geom.Region, erro
 		return nil, nil, err
 	}
 	for _, piece := range lost {
-		if depth, at := deepest(piece, board); depth > float64(thin) {
+		if depth, at := deepest(piece, board); depth > float64(thin) && !x.brokenOut(i, v, piece, depth) {
 			found = append(found, Finding{Fault: Damaged, Board: i, At: at, Area: piece.Area(), Depth: geom.Round(depth)})
 		}
 	}
@@ -263,8 +263,8 @@ func (x *Prover) cutLines(ctx context.Context, v view) ([]geom.Path, error) {
 	return out, nil
 }
 
-// holding gives the pieces that hold what can be seen of a board.
-func holding(ctx context.Context, o overlay.Options, pieces, board geom.Region) (geom.Region, error) {
+// holding gives the pieces that hold what can be seen of a board, and more than what breaks out of it.
+func (x *Prover) holding(ctx context.Context, o overlay.Options, i int, v view, pieces, board geom.Region) (geom.Region, error) {
 	var out geom.Region
 	box := board.Box()
 	for _, m := range pieces {
@@ -275,7 +275,10 @@ func holding(ctx context.Context, o overlay.Options, pieces, board geom.Region) 
 		if err != nil {
 			return nil, err
 		}
-		if len(visible(common)) > 0 {
+		if slices.ContainsFunc(visible(common), func(c geom.Outline) bool {
+			depth, _ := deepest(c, x.p.Boards[i].Outline)
+			return !x.brokenOut(i, v, c, depth)
+		}) {
 			out = append(out, m)
 		}
 	}
