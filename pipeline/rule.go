@@ -28,4 +28,7 @@ type Rule struct {
 	// Judge returns findings with Rule, Severity, Limit, Unit and Source left empty: the rules stage fills them.
 	// limit is in Unit; it is 0 for NoBound.
 	Judge func(ctx context.Context, p panel.Panel, limit float64) ([]Finding, error)
+	// Measure, where a rule has it, gives the worst figure on the panel as a finding, whether or not it
+	// breaks the limit; nil where there is nothing to measure.
+	Measure func(ctx context.Context, p panel.Panel) (*Finding, error)
 }

@@ -19,7 +19,42 @@ type cut struct {
 	half float64 // nm
 }
 
-func copperToEdge(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+// layers says which copper layers a rule is about.
+type layers func(panel.Function) bool
+
+func outerLayers(f panel.Function) bool { return f.Side != panel.Inner }
+func innerLayers(f panel.Function) bool { return f.Side == panel.Inner }
+func allLayers(panel.Function) bool     { return true }
+
+// copperRule makes the two functions of a rule about copper near cuts.
+func copperRule(cuts func(panel.Panel) []cut, of layers) (judge func(context.Context, panel.Panel, float64) ([]pipeline.Finding, error),
+	measure func(context.Context, panel.Panel) (*pipeline.Finding, error)) {
+	judge = func(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+		return copperTo(ctx, p, cuts(p), of, limit)
+	}
+	measure = func(ctx context.Context, p panel.Panel) (*pipeline.Finding, error) {
+		for _, within := range [2]float64{0.6, 3} { // mm; what lies further away is of no interest
+			found, err := copperTo(ctx, p, cuts(p), of, within)
+			if err != nil {
+				return nil, err
+			}
+			var least *pipeline.Finding
+			for i := range found {
+				if least == nil || *found[i].Measured < *least.Measured {
+					least = &found[i]
+				}
+			}
+			if least != nil {
+				return least, nil
+			}
+		}
+		return nil, nil
+	}
+	return judge, measure
+}
+
+// edges lists all that is routed: slots, cut-outs and the panel's own edge.
+func edges(p panel.Panel) []cut {
 	var cuts []cut
 	for _, s := range p.Slots() {
 		for _, e := range s.Outline.Edges() {
@@ -37,23 +72,23 @@ func copperToEdge(ctx context.Context, p panel.Panel, limit float64) ([]pipeline
 			}
 		}
 	}
-	return copperTo(ctx, p, cuts, limit)
+	return cuts
 }
 
-func copperToPerforation(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func perforations(p panel.Panel) []cut {
 	var cuts []cut
 	for _, h := range p.Perforations() {
 		cuts = append(cuts, cut{h.Tab, geom.Line(h.At, h.At), float64(h.Diameter) / 2})
 	}
-	return copperTo(ctx, p, cuts, limit)
+	return cuts
 }
 
-func copperToScore(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func scoreLines(p panel.Panel) []cut {
 	var cuts []cut
 	for _, s := range p.Scores() {
 		cuts = append(cuts, cut{s.ID, geom.Line(s.From, s.To), 0})
 	}
-	return copperTo(ctx, p, cuts, limit)
+	return cuts
 }
 
 // near is a cut as one board's copies see it, in the board's coordinates.
@@ -65,10 +100,9 @@ type near struct {
 	place  geom.Transform // of the first copy
 }
 
-// copperTo finds copper nearer than limit (mm) to a cut. Copies for which a cut lies in the same
-// place are judged once. Clear polarity is not subtracted: copper that a later clear object takes
-// away still counts, on the safe side.
-func copperTo(ctx context.Context, p panel.Panel, cuts []cut, limit float64) ([]pipeline.Finding, error) {
+// copperTo finds copper nearer than limit (mm) to a cut, by its true shape: arcs, macros, regions, and what a
+// later clear object takes away is not there. Copies for which a cut lies in the same place are judged once.
+func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit float64) ([]pipeline.Finding, error) {
 	if len(cuts) == 0 {
 		return nil, nil
 	}
@@ -116,7 +150,7 @@ func copperTo(ctx context.Context, p panel.Panel, cuts []cut, limit float64) ([]
 			}
 		}
 		for _, l := range b.Layers {
-			if l.Function.Kind != panel.Copper {
+			if l.Function.Kind != panel.Copper || !of(l.Function) {
 				continue
 			}
 			found, err := layerTo(ctx, b, l, seen, reach)
@@ -158,17 +192,23 @@ func trimmed(e geom.Edge, b geom.Box) geom.Edge {
 	return e
 }
 
-// layerTo finds the copper of one layer that is too near to the cuts: the nearest object for each.
+// worst is the copper nearest to one cut.
+type worst struct {
+	distance float64
+	at       geom.Point // on the cut, in the board's coordinates
+}
+
+// layerTo finds the copper of one layer that is too near to the cuts: the nearest for each. Distances are
+// measured object by object; where that may be too near, because something clear lies there or an object has
+// holes, the copper there is worked out as it is drawn.
 func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, reach geom.Length) ([]pipeline.Finding, error) {
 	var index geom.Index[int]
 	for i, c := range cuts {
 		index.Insert(c.edge.Box().Grow(geom.Length(math.Ceil(c.half))), i)
 	}
-	type worst struct {
-		distance float64
-		object   artwork.Object
-	}
+	exact := &drawn{image: l.Image}
 	found := map[int]worst{}
+	doubtful := map[int]bool{}
 	for i, o := range l.Image.Objects {
 		if i%4096 == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -179,12 +219,27 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 		index.Search(l.Image.Box(o).Grow(reach), func(_ geom.Box, k int) bool {
 			d := l.Image.DistanceToEdge(o, cuts[k].edge) - cuts[k].half
 			if d < float64(reach)-tolerance*1e6 {
+				doubtful[k] = doubtful[k] || exact.doubts(i, cuts[k].window(reach))
 				if w, ok := found[k]; !ok || d < w.distance {
-					found[k] = worst{d, o}
+					found[k] = worst{d, nearestOn(l.Image, o, cuts[k].edge)}
 				}
 			}
 			return true
 		})
+	}
+	for k := range cuts {
+		if !doubtful[k] {
+			continue
+		}
+		d, at, ok, err := exact.nearest(ctx, cuts[k].edge, cuts[k].window(reach))
+		if err != nil {
+			return nil, err
+		}
+		if d -= cuts[k].half; !ok || d >= float64(reach)-tolerance*1e6 {
+			delete(found, k)
+		} else {
+			found[k] = worst{d, at}
+		}
 	}
 	// A row of holes or a slot of several edges is one place: its worst counts.
 	nearest := map[string]int{}
@@ -201,7 +256,7 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 		if !ok || nearest[c.ids[0]] != k {
 			continue
 		}
-		at := c.place.Apply(nearestOn(l.Image, w.object, c.edge))
+		at := c.place.Apply(w.at)
 		v := math.Round(w.distance) / 1e6
 		what := fmt.Sprintf("comes within %s mm of", trim(v))
 		if v <= 0 {
@@ -244,3 +299,60 @@ func trim(v float64) string {
 }
 
 func sortFloats(v []float64) { slices.Sort(v) }
+
+// window is where copper must lie to be within reach of a cut.
+func (c near) window(reach geom.Length) geom.Box {
+	return c.edge.Box().Grow(geom.Length(math.Ceil(c.half)) + reach + geom.UM)
+}
+
+// drawn gives a layer's copper as it is drawn, where that differs from its objects one by one.
+type drawn struct {
+	image *artwork.Image
+	all   *geom.Index[int] // of objects, made when first needed
+	clear *geom.Index[int]
+}
+
+func (d *drawn) prepare() {
+	if d.all != nil {
+		return
+	}
+	d.all, d.clear = &geom.Index[int]{}, &geom.Index[int]{}
+	for i, o := range d.image.Objects {
+		d.all.Insert(d.image.Box(o), i)
+		if o.Clear {
+			d.clear.Insert(d.image.Box(o), i)
+		}
+	}
+}
+
+// doubts tells whether an object's distance to what lies in a window may be too small.
+func (d *drawn) doubts(i int, window geom.Box) bool {
+	d.prepare()
+	if !d.image.Exact(d.image.Objects[i]) {
+		return true
+	}
+	doubt := false
+	d.clear.Search(window, func(_ geom.Box, k int) bool {
+		doubt = k > i
+		return !doubt
+	})
+	return doubt
+}
+
+// nearest gives the distance from an edge to the copper in a window, and the place on the edge; false when
+// there is none.
+func (d *drawn) nearest(ctx context.Context, e geom.Edge, window geom.Box) (float64, geom.Point, bool, error) {
+	d.prepare()
+	var objects []int
+	d.all.Search(window, func(_ geom.Box, i int) bool {
+		objects = append(objects, i)
+		return true
+	})
+	slices.Sort(objects)
+	r, err := d.image.RegionIn(ctx, window, objects)
+	if err != nil || len(r) == 0 {
+		return 0, geom.Point{}, false, err
+	}
+	v, _, at := geom.Distance(r, geom.Path{e})
+	return v, at, true, nil
+}

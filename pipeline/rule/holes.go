@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -40,6 +41,12 @@ func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom
 		tab  string
 		copy int
 	}
+	insets := map[rowKey]panel.Row{}
+	for _, t := range p.Tabs() {
+		for n, r := range t.Rows {
+			insets[rowKey{t.ID, n}] = r
+		}
+	}
 	at := map[row]int{}
 	var out []pipeline.Finding
 	for _, h := range p.Perforations() {
@@ -52,6 +59,9 @@ func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom
 			depth := radius - outlines[i].Distance(h.At)
 			if outlines[i].Locate(h.At) == geom.Inside {
 				depth = radius + outlines[i].Distance(h.At)
+			}
+			if row := insets[rowKey{h.Tab, h.Row}]; row.Inset > 0 && slices.Contains(row.Copies, copies[i].ID) {
+				depth -= float64(row.Inset)
 			}
 			v := math.Round(depth) / 1e6
 			k, seen := at[row{h.Tab, i}]
@@ -73,6 +83,12 @@ func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom
 		})
 	}
 	return out, nil
+}
+
+// rowKey names a row of a tab.
+type rowKey struct {
+	tab string
+	row int
 }
 
 // hole is a round hole on the panel.

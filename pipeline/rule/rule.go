@@ -8,6 +8,11 @@ import (
 
 // All gives the built-in rules, in the order in which they are judged.
 func All() []pipeline.Rule {
+	outerToEdge, outerToEdgeLeast := copperRule(edges, outerLayers)
+	innerToEdge, innerToEdgeLeast := copperRule(edges, innerLayers)
+	outerToHole, outerToHoleLeast := copperRule(perforations, outerLayers)
+	innerToHole, innerToHoleLeast := copperRule(perforations, innerLayers)
+	toScore, toScoreLeast := copperRule(scoreLines, allLayers)
 	return []pipeline.Rule{
 		{
 			Name: "copies-overlap", Summary: "Copies do not overlap one another, or the rails.",
@@ -69,22 +74,32 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Warning, Judge: holeOffPanel,
 		},
 		{
-			Name: "copper-to-edge", Summary: "Copper keeps away from slots, cut-outs and the panel's edge.", Bound: pipeline.AtLeast, Unit: "mm",
+			Name: "copper-to-edge", Summary: "Copper of outer layers keeps away from slots, cut-outs and the panel's edge.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.25), Source: "fabricators' pages: 0.25 mm to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines, outer layers)",
-			Severity: pipeline.Error, Judge: copperToEdge,
+			Severity: pipeline.Error, Judge: outerToEdge, Measure: outerToEdgeLeast,
 		},
 		{
-			Name: "copper-to-perforation", Summary: "Copper keeps away from the holes of the tabs.", Bound: pipeline.AtLeast, Unit: "mm",
+			Name: "inner-copper-to-edge", Summary: "Copper of inner layers keeps away from slots, cut-outs and the panel's edge.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(0.4), Source: "a fabricator's page: 0.40 mm on inner layers (eurocircuits.de, customer-panel guidelines)",
+			Severity: pipeline.Error, Judge: innerToEdge, Measure: innerToEdgeLeast,
+		},
+		{
+			Name: "copper-to-perforation", Summary: "Copper of outer layers keeps away from the holes of the tabs.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.25), Source: "as to a routed edge: common practice, no published source",
-			Severity: pipeline.Error, Judge: copperToPerforation,
+			Severity: pipeline.Error, Judge: outerToHole, Measure: outerToHoleLeast,
+		},
+		{
+			Name: "inner-copper-to-perforation", Summary: "Copper of inner layers keeps away from the holes of the tabs.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(0.4), Source: "as to a routed edge: common practice, no published source",
+			Severity: pipeline.Error, Judge: innerToHole, Measure: innerToHoleLeast,
 		},
 		{
 			Name: "copper-to-score", Summary: "Copper keeps away from score lines, measured from the line's middle.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.5), Source: "a fabricator's table for boards about 1.55 mm thick (wedirekt.co.uk, routing and scoring)",
-			Severity: pipeline.Error, Judge: copperToScore,
+			Severity: pipeline.Error, Judge: toScore, Measure: toScoreLeast,
 		},
 		{
-			Name: "perforation-in-board", Summary: "No perforation reaches into a board, as drawn.", Bound: pipeline.AtMost, Unit: "mm",
+			Name: "perforation-in-board", Summary: "No perforation reaches into a board, as drawn, further than its row is set in.", Bound: pipeline.AtMost, Unit: "mm",
 			Default: limit(0), Source: "common practice, no published source: rows lie tangent to the board's edge from outside",
 			Severity: pipeline.Error, Judge: perforationInBoard,
 		},

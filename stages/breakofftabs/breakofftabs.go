@@ -38,8 +38,8 @@ func Kind() pipeline.Kind {
 				LongestFreeSpan: 60 * geom.MM, LongestOverhang: 30 * geom.MM,
 				Placing: "planned", Perforate: "each_board",
 				Between: []string{"rows", "columns", "rails"},
-				// As to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines, outer layers).
-				CopperClearance: 250 * geom.UM,
+				// As to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines: outer and inner layers).
+				CopperClearance: 250 * geom.UM, InnerCopperClearance: 400 * geom.UM,
 				// A fabricator's table (pcbbaltic.lt, tolerances).
 				PositionTolerance: 50 * geom.UM, DiameterTolerance: 50 * geom.UM,
 				// From memory, no published source: ceramic capacitors 5 to 6.4 mm from a break.
@@ -51,29 +51,30 @@ func Kind() pipeline.Kind {
 
 // BreakoffTabs is the options of stage "breakoff_tabs".
 type BreakoffTabs struct {
-	SlotWidth         *geom.Length  `option:"slot_width" range:"0.5..20" help:"width of the routed band round each board; without it 2 mm, or the narrowest gap where that is less"`
-	Cutters           []geom.Length `option:"cutters" range:"0.3..20" help:"cutter diameters; the thinnest settles slot ends and inner corners; without it one as wide as the slot"`
-	KeepWaste         geom.Length   `option:"keep_waste" range:"0..500" help:"waste that hangs on to a rail stays where it is at least this wide; the rest is routed away"`
-	TabWidth          *geom.Length  `option:"tab_width" range:"0.5..50" help:"at the tab's waist, half-way across the slot; without it, as wide as the row of holes needs"`
-	FromCorner        geom.Length   `option:"from_corner" range:"0..100" help:"least distance from a corner to a tab's foot"`
-	LongestFreeSpan   geom.Length   `option:"longest_free_span" range:"5..500" help:"longest edge between two tabs, round corners too, by a string drawn tight round the board"`
-	LongestOverhang   geom.Length   `option:"longest_overhang" range:"2..500" help:"longest edge from a tab to the next corner"`
-	Placing           string        `option:"placing" choice:"planned|even" help:"planned: the fewest tabs that hold the boards; even: on each side one for each longest_free_span or part of it"`
-	HoleDiameter      geom.Length   `option:"hole_diameter" range:"0.2..2" help:"of a perforation, finished, non-plated"`
-	BetweenHoles      geom.Length   `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
-	HolesPerTab       int           `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
-	Inset             geom.Length   `option:"inset" range:"-1..1" help:"how far the row lies towards the board; 0: the holes touch the board's edge from outside"`
-	Perforate         string        `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards along the first one's edge only, from the other the tab is cut off by hand; none: all are"`
-	Between           []string      `option:"between" choice:"rows|columns|rails" help:"the pairs of neighbours that slots and tabs go between"`
-	CopperClearance   geom.Length   `option:"copper_clearance" range:"0..10" help:"no tab where copper comes nearer than this to its holes at worst tolerance"`
-	PositionTolerance geom.Length   `option:"position_tolerance" range:"0..0.5" help:"of a hole, either way"`
-	DiameterTolerance geom.Length   `option:"diameter_tolerance" range:"0..0.5" help:"of a hole, either way"`
-	Fragile           []string      `option:"fragile" help:"parts that must not be near a break, by reference designator; * stands for any letters"`
-	FromFragile       geom.Length   `option:"from_fragile" range:"0..100" help:"from such a part's place to a tab"`
-	Overhanging       []string      `option:"overhanging" help:"parts that reach over the board's edge, by reference designator; * stands for any letters"`
-	FromOverhanging   geom.Length   `option:"from_overhanging" range:"0..100" help:"from such a part's place to a tab"`
-	Pinned            []Pin         `block:"pinned" help:"a tab at a fixed place, whatever speaks against it"`
-	Forbidden         []Forbidden   `block:"forbidden" help:"a stretch of an edge without tabs"`
+	SlotWidth            *geom.Length  `option:"slot_width" range:"0.5..20" help:"width of the routed band round each board; without it 2 mm, or the narrowest gap where that is less"`
+	Cutters              []geom.Length `option:"cutters" range:"0.3..20" help:"cutter diameters; the thinnest settles slot ends and inner corners; without it one as wide as the slot"`
+	KeepWaste            geom.Length   `option:"keep_waste" range:"0..500" help:"waste that hangs on to a rail stays where it is at least this wide; the rest is routed away"`
+	TabWidth             *geom.Length  `option:"tab_width" range:"0.5..50" help:"at the tab's waist, half-way across the slot; without it, as wide as the row of holes needs"`
+	FromCorner           geom.Length   `option:"from_corner" range:"0..100" help:"least distance from a corner to a tab's foot"`
+	LongestFreeSpan      geom.Length   `option:"longest_free_span" range:"5..500" help:"longest edge between two tabs, round corners too, by a string drawn tight round the board"`
+	LongestOverhang      geom.Length   `option:"longest_overhang" range:"2..500" help:"longest edge from a tab to the next corner"`
+	Placing              string        `option:"placing" choice:"planned|even" help:"planned: the fewest tabs that hold the boards; even: on each side one for each longest_free_span or part of it"`
+	HoleDiameter         geom.Length   `option:"hole_diameter" range:"0.2..2" help:"of a perforation, finished, non-plated"`
+	BetweenHoles         geom.Length   `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
+	HolesPerTab          int           `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
+	Inset                geom.Length   `option:"inset" range:"-1..1" help:"how far the row lies towards the board; 0: the holes touch the board's edge from outside"`
+	Perforate            string        `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards along the first one's edge only, from the other the tab is cut off by hand; none: all are"`
+	Between              []string      `option:"between" choice:"rows|columns|rails" help:"the pairs of neighbours that slots and tabs go between"`
+	CopperClearance      geom.Length   `option:"copper_clearance" range:"0..10" help:"no tab where copper comes nearer than this to its holes at worst tolerance"`
+	InnerCopperClearance geom.Length   `option:"inner_copper_clearance" range:"0..10" help:"the same on inner layers"`
+	PositionTolerance    geom.Length   `option:"position_tolerance" range:"0..0.5" help:"of a hole, either way"`
+	DiameterTolerance    geom.Length   `option:"diameter_tolerance" range:"0..0.5" help:"of a hole, either way"`
+	Fragile              []string      `option:"fragile" help:"parts that must not be near a break, by reference designator; * stands for any letters"`
+	FromFragile          geom.Length   `option:"from_fragile" range:"0..100" help:"from such a part's place to a tab"`
+	Overhanging          []string      `option:"overhanging" help:"parts that reach over the board's edge, by reference designator; * stands for any letters"`
+	FromOverhanging      geom.Length   `option:"from_overhanging" range:"0..100" help:"from such a part's place to a tab"`
+	Pinned               []Pin         `block:"pinned" help:"a tab at a fixed place, whatever speaks against it"`
+	Forbidden            []Forbidden   `block:"forbidden" help:"a stretch of an edge without tabs"`
 }
 
 // Check refuses what cannot be drilled or left.

@@ -8,15 +8,14 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// barCopper bars the edge where copper would come nearer than copper_clearance to the holes of a row, with
+// barCopper bars the edge where copper would come nearer than its clearance to the holes of a row, with
 // every hole off its place and as wide as the tolerances allow. What a later clear object takes away
 // still counts, on the safe side.
 func (s *BreakoffTabs) barCopper(ctx context.Context, e *edge, waist float64) error {
 	if s.Perforate == "none" {
 		return nil
 	}
-	limit := float64(s.CopperClearance) + float64(s.HoleDiameter)/2 + float64(s.PositionTolerance) + float64(s.DiameterTolerance)/2
-	reach := geom.Length(math.Ceil(limit))
+	grown := float64(s.HoleDiameter)/2 + float64(s.PositionTolerance) + float64(s.DiameterTolerance)/2
 	// The row's line in short pieces, so that each says for itself.
 	n := int(math.Ceil(e.track.length / float64(sampleStep)))
 	near := make([]bool, n)
@@ -35,6 +34,11 @@ func (s *BreakoffTabs) barCopper(ctx context.Context, e *edge, waist float64) er
 		if l.Function.Kind != panel.Copper {
 			continue
 		}
+		limit := float64(s.CopperClearance) + grown
+		if l.Function.Side == panel.Inner {
+			limit = float64(s.InnerCopperClearance) + grown
+		}
+		reach := geom.Length(math.Ceil(limit))
 		for k, o := range l.Image.Objects {
 			if k%4096 == 0 && ctx.Err() != nil {
 				return ctx.Err()

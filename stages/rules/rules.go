@@ -128,6 +128,11 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		}
 		pipeline.SortFindings(found)
 		verdicts[i].found, verdicts[i].judged = found, true
+		if rule.Measure != nil {
+			if verdicts[i].worst, err = rule.Measure(ctx, in); err != nil {
+				return fmt.Errorf("rule %s: %w", rule.Name, err)
+			}
+		}
 		return nil
 	}); err != nil {
 		return pipeline.Result{}, err
@@ -156,6 +161,10 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			line = line.Float64("limit", *v.limit).Str("unit", rule.Unit)
 		}
 		line.Int("findings", len(v.found)).Msg("rule judged")
+		if w := v.worst; w != nil && w.Measured != nil {
+			env.Log.Info().Str("rule", rule.Name).Float64("measured", *w.Measured).Str("unit", rule.Unit).
+				Str("at", w.At.String()).Str("feature", w.Feature).Strs("copies", w.Copies).Msg("worst figure")
+		}
 		judged, total = judged+1, total+len(v.found)
 	}
 	env.Log.Info().Int("rules", judged).Int("findings", total).Msg("panel judged")
@@ -169,6 +178,7 @@ type verdict struct {
 	severity pipeline.Severity
 	found    []pipeline.Finding
 	judged   bool
+	worst    *pipeline.Finding
 }
 
 // settle gives a rule's limit, its source and severity: its own, unless l says otherwise.

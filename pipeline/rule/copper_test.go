@@ -1,0 +1,97 @@
+package rule
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
+)
+
+// lowerSlot is a slot along the lower edge of a row of boards.
+func lowerSlot(b *panel.Board) *panel.Builder {
+	return row(b, 2, 2*geom.MM).AddSlot(along("slot/1", geom.Line(geom.Pt(0, -geom.MM), geom.Pt(90*geom.MM, -geom.MM)), 2*geom.MM))
+}
+
+func ofSlot(all []pipeline.Finding) (out []pipeline.Finding) {
+	for _, f := range all {
+		if f.Feature == "slot/1" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// A pad 0.1 mm from the slot, of which clear polarity takes the lower half away: what is left keeps 0.6 mm.
+// Drawn over again, it comes near again. Distances by geometry.
+func TestCopperCountsAsItIsDrawn(t *testing.T) {
+	at := geom.Pt(20*geom.MM, 600*geom.UM)
+	low := geom.Pt(20*geom.MM, 100*geom.UM)
+	pad := artwork.Object{Kind: artwork.Flash, Region: -1, Edge: geom.Line(at, at)}
+	erase := artwork.Object{Kind: artwork.Flash, Aperture: 1, Region: -1, Edge: geom.Line(low, low), Clear: true}
+	board := func(objects ...artwork.Object) *panel.Board {
+		b := weir(geom.MM)
+		m := b.Layers[0].Image
+		m.Apertures = append(m.Apertures, artwork.Aperture{Shape: artwork.Rectangle, Width: 4 * geom.MM, Height: geom.MM})
+		m.Objects = objects
+		return b
+	}
+	f := ofSlot(judge(t, "copper-to-edge", lowerSlot(board(pad)), 0.25))
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.1, *f[0].Measured, 1e-5)
+	assert.Empty(t, ofSlot(judge(t, "copper-to-edge", lowerSlot(board(pad, erase)), 0.25)))
+	f = ofSlot(judge(t, "copper-to-edge", lowerSlot(board(pad, erase)), 0.7))
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.6, *f[0].Measured, 1e-5)
+	assert.InDelta(t, 0, f[0].At.Y.MM(), 1e-5, "the place is on the cut")
+	f = ofSlot(judge(t, "copper-to-edge", lowerSlot(board(pad, erase, pad)), 0.25))
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.1, *f[0].Measured, 1e-5)
+	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies, "copies that are the same are judged once")
+}
+
+func TestInnerCopperHasItsOwnLimit(t *testing.T) {
+	b := weir(300 * geom.UM)
+	inner := b.Layers[0]
+	inner.Function = panel.Function{Kind: panel.Copper, Side: panel.Inner, Index: 2}
+	outerOnly := lowerSlot(b)
+	assert.Empty(t, ofSlot(judge(t, "copper-to-edge", outerOnly, 0.25)))
+	assert.Empty(t, ofSlot(judge(t, "inner-copper-to-edge", lowerSlot(b), 0.4)))
+	b.Layers = []panel.Layer{inner}
+	assert.Empty(t, ofSlot(judge(t, "copper-to-edge", lowerSlot(b), 0.4)))
+	f := ofSlot(judge(t, "inner-copper-to-edge", lowerSlot(b), 0.4))
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.3, *f[0].Measured, 1e-5)
+}
+
+// The smallest distance is told even where it is enough.
+func TestWorstCopperIsMeasured(t *testing.T) {
+	p, err := lowerSlot(weir(1500 * geom.UM)).Build()
+	require.NoError(t, err)
+	for _, r := range All() {
+		if r.Name == "copper-to-edge" {
+			f, err := r.Measure(context.Background(), p)
+			require.NoError(t, err)
+			require.NotNil(t, f)
+			assert.InDelta(t, 1.5, *f.Measured, 1e-5)
+		}
+	}
+}
+
+// A row set into the board may reach as far into it, and no further.
+func TestPerforationsMayReachInAsFarAsTheyAreSet(t *testing.T) {
+	with := func(inset geom.Length) *panel.Builder {
+		return row(weir(geom.MM), 1, 0).
+			AddTab(panel.Tab{ID: "t", Copies: []string{"A1"}, Rows: []panel.Row{{Copies: []string{"A1"}, Inset: inset}}}).
+			AddPerforation(panel.Perforation{ID: "t/hole/1", Tab: "t", Copy: "A1", At: geom.Pt(20*geom.MM, 0), Diameter: 500 * geom.UM})
+	}
+	assert.Empty(t, judge(t, "perforation-in-board", with(250*geom.UM), 0))
+	f := judge(t, "perforation-in-board", with(200*geom.UM), 0)
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.05, *f[0].Measured, 1e-6)
+}
