@@ -31,7 +31,7 @@ var mayImport = []struct {
 	may  []string
 }{
 	{"pipeline/geom/...", []string{"pipeline/geom/..."}},
-	{"pipeline/internal/...", []string{"pipeline/internal/..."}},
+	{"pipeline/internal/...", []string{"pipeline/geom/...", "pipeline/internal/..."}},
 	{"pipeline/panel/artwork", []string{"pipeline/geom/..."}},
 	{"pipeline/panel/...", []string{"pipeline/geom/...", "pipeline/panel/..."}},
 	{"pipeline/format/netlist/...", []string{"pipeline/geom/...", "pipeline/panel/artwork", "pipeline/format", "pipeline/format/netlist/...", "pipeline/panel"}},

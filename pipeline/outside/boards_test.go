@@ -130,18 +130,16 @@ func outlineOf(t *testing.T, folder string) boxNM {
 	return boxNM{v[2], v[3], v[2] + v[0], v[3] + v[1]}
 }
 
-// panelRecipe is the recipe that every open board is put through: 3 × 2 copies between rails.
-func panelRecipe(b boardset.Board, files, slots string, tabs bool) string {
+// panelRecipe is the recipe that every open board is put through: 3 × 2 copies in a frame of four rails.
+func panelRecipe(b boardset.Board, files, slots string) string {
 	var s strings.Builder
 	say := func(format string, args ...any) { fmt.Fprintf(&s, format+"\n", args...) }
 	say("panel %q {\n  revision = \"A\"\n}", b.Folder)
 	s.WriteString(b.Stage(files))
 	say("stage \"array\" {\n  board   = %q\n  columns = 3\n  rows    = 2\n  gap     = \"2 mm\"\n}", b.Name())
-	say("stage \"rails\" {\n  sides = [\"upper\", \"lower\"]\n  gap   = \"2 mm\"\n}")
+	say("stage \"rails\" {\n  sides = [\"upper\", \"lower\", \"left\", \"right\"]\n  gap   = \"2 mm\"\n}")
 	say("stage \"tooling_holes\" {}\nstage \"fiducials\" {}")
-	if tabs {
-		say("stage \"breakoff_tabs\" {}")
-	}
+	say("stage \"breakoff_tabs\" {}")
 	say("stage \"rules\" {}\nstage \"write_fab\" {\n  slots = %q\n}", slots)
 	return s.String()
 }
@@ -162,26 +160,6 @@ func slotDialect(t *testing.T, folder string) string {
 	return "rout"
 }
 
-// TestTabsAreRefusedAsTheTableSays: tabs are refused on the boards that the table names, for the reason
-// that it gives, and nothing is built. On all others TestOpenBoards has tabs.
-func TestTabsAreRefusedAsTheTableSays(t *testing.T) {
-	boards := shared.Dir(t, "boards")
-	for _, b := range boardset.All() {
-		if b.TabsRefused == "" {
-			continue
-		}
-		t.Run(b.Folder, func(t *testing.T) {
-			dir, said, exit := runBuild(t, b.Folder, filepath.Join(boards, b.Folder), func(files string) string {
-				return panelRecipe(b, files, "rout", true)
-			})
-			require.Equal(t, 2, exit, said)
-			require.Contains(t, strings.Join(strings.Fields(said), " "), b.TabsRefused)
-			require.Contains(t, said, "breakoff_tabs")
-			require.NoDirExists(t, dir)
-		})
-	}
-}
-
 // TestOpenBoards: every open board becomes a panel of 3 × 2 copies, on which every layer of every
 // copy looks as in its source, and every hole and slot is where it belongs.
 func TestOpenBoards(t *testing.T) {
@@ -195,7 +173,7 @@ func TestOpenBoards(t *testing.T) {
 			folder := filepath.Join(boards, b.Folder)
 			outline := outlineOf(t, folder)
 			panel := build(t, b.Folder, folder, func(files string) string {
-				return panelRecipe(b, files, slotDialect(t, folder), b.TabsRefused == "")
+				return panelRecipe(b, files, slotDialect(t, folder))
 			})
 			x := board{outline, panel.copies(t, b.Name())}
 			checkPitch(t, x)

@@ -1,5 +1,5 @@
 // Package boardset is the table of the open boards that tests read: what each one needs from a
-// recipe because its files do not say it, and which of them tabs are refused for.
+// recipe because its files do not say it, and what is expected of its break-off tabs.
 //
 // The data lie outside the repository; package shared finds them.
 package boardset
@@ -10,15 +10,23 @@ import "strings"
 type Board struct {
 	Folder       string // within the open board data
 	BoardOptions string // the body of a stage "board", without name and files
-	TabsRefused  string // why break-off tabs are refused, in the refusal's own words; empty: they are not
 	Note         string // what is special about it
+	Tabs         []Tabs // what is expected of break-off tabs
 }
 
 // Name is what recipes call the board.
 func (b Board) Name() string { return strings.ReplaceAll(b.Folder, "-", "_") }
 
-// All gives the boards, by folder.
+// All gives the boards, by folder, with what is expected of their tabs.
 func All() []Board {
+	all := boards()
+	for i := range all {
+		all[i].Tabs = expected[all[i].Folder]
+	}
+	return all
+}
+
+func boards() []Board {
 	return []Board{
 		{
 			Folder: "control-2l-regions",
@@ -41,9 +49,8 @@ func All() []Board {
 			Note: "single-quadrant arcs; its outline is there as a drawing too, which is not read",
 		},
 		{
-			Folder:      "half-2l-manyslots",
-			TabsRefused: "it has an inward corner at (4.826, 47.084) mm",
-			Note:        "concave outline in unordered strokes; 145 nibbled slots",
+			Folder: "half-2l-manyslots",
+			Note:   "concave outline in unordered strokes; 145 nibbled slots",
 		},
 		{
 			Folder: "module-6l-slots",
@@ -54,9 +61,8 @@ func All() []Board {
 			Note: "six layers; bottom placements are in mirrored coordinates of their own, and are found to lie outside",
 		},
 		{
-			Folder:      "node-4l-x2",
-			TabsRefused: "it has an inward corner at (1.163, 26.353) mm",
-			Note:        "all attributes; routed slots",
+			Folder: "node-4l-x2",
+			Note:   "all attributes; routed slots",
 		},
 		{
 			Folder: "notched-2l-large",
@@ -64,17 +70,15 @@ func All() []Board {
   drill "*.drl" {
     plating = "plated"
   }`,
-			TabsRefused: "it has an inward corner at (48.26, 17.62) mm",
-			Note:        "card edge with a notch; plated and other holes in one file that does not tell them apart",
+			Note: "card edge with a notch; plated and other holes in one file that does not tell them apart",
 		},
 		{
 			Folder: "pilot-2l-mil",
 			Note:   "neither leading nor trailing zeros left out; placement in mil",
 		},
 		{
-			Folder:      "plate-cutouts",
-			TabsRefused: "it has an inward corner at (57.527719, 38.326221) mm",
-			Note:        "copper layers without copper; drill files without holes; cut-outs with small gaps",
+			Folder: "plate-cutouts",
+			Note:   "copper layers without copper; drill files without holes; cut-outs with small gaps",
 		},
 		{
 			Folder: "square-10l-inch",
@@ -113,8 +117,7 @@ func All() []Board {
   placement "*-pos.csv" {
     unit = "mm"
   }`,
-			TabsRefused: "its edge curves inwards at (9.875, 10) mm",
-			Note:        "blind and buried drill files; a hole drawn on the profile",
+			Note: "blind and buried drill files; a hole drawn on the profile",
 		},
 		{
 			Folder: "watch-2l-loops",
@@ -125,8 +128,7 @@ func All() []Board {
   placement "PnP_*" {
     unit = "mm"
   }`,
-			TabsRefused: "it has an inward corner at (0.2866, 18.9132) mm",
-			Note:        "eight loops of short strokes; many changes of polarity; placement without a header",
+			Note: "eight loops of short strokes; many changes of polarity; placement without a header",
 		},
 	}
 }
