@@ -76,8 +76,8 @@ func corners(t *track) []zone {
 			if k > 0 && end-all[i].from > float64(shortWay) {
 				break
 			}
-			sum += math.Abs(b.turn)
-			if sum >= sharp {
+			sum += b.turn // what turns back and forth is rough, not sharp
+			if math.Abs(sum) >= sharp {
 				for m := i; m <= j; m++ {
 					marked[m%n] = true
 				}
