@@ -66,7 +66,9 @@ func moved(ctx context.Context, outer geom.Path, by geom.Length) (*track, error)
 // barHoles bars the edge where plated holes make it castellated, and where any hole lies so near that
 // the holes of a row would break into it.
 func (s *BreakoffTabs) barHoles(e *edge, half float64) {
-	clear := float64(s.HoleDiameter) + float64(s.BetweenHoles)
+	// From rim to rim as much as between two holes of a row, with the one off its place and as wide as it
+	// may be; the row's holes reach as far as inset into the board, if at all.
+	clear := max(0, float64(s.BetweenHoles)+float64(s.Inset)) + float64(s.PositionTolerance) + float64(s.DiameterTolerance)/2
 	var index geom.Index[int]
 	for i, x := range e.track.path {
 		index.Insert(x.Box(), i)
