@@ -116,7 +116,7 @@ func (s *standing) measure(row *panel.Row, holes []panel.Perforation, r rowOf, s
 	row.WorstWeb = row.Web - 2*off - grown
 	row.WorstShoulder = row.Shoulder - off - grown/2
 	// The row breaks along its holes' centres at the latest: what is nearer the board stays on it.
-	row.Stub = max(r.rise, 0)
+	row.Stub = max(s.standsOut(*row, holes, r), 0)
 	if r.rise < 0 { // inside of the edge it runs from the last hole to the slot, and a shoulder stays
 		outline := s.copies[r.copy].Outline()
 		for _, h := range []panel.Perforation{holes[0], holes[len(holes)-1]} {
@@ -130,6 +130,44 @@ func (s *standing) measure(row *panel.Row, holes []panel.Perforation, r rowOf, s
 		}
 	}
 	row.WorstStub = row.Stub + off
+}
+
+// standsOut is how far a row that breaks straight from slot to hole to hole to slot leaves material on the
+// board: as far as it lies outside the edge, and where the edge bends inwards a little more.
+func (s *standing) standsOut(row panel.Row, holes []panel.Perforation, r rowOf) geom.Length {
+	c := s.copies[r.copy]
+	if len(row.Line) == 0 {
+		return r.rise
+	}
+	length := row.Line.Length()/2 + 2*math.Abs(float64(r.rise))
+	edge := c.track.stretch(r.at-length, r.at+length)
+	if len(edge) == 1 && edge[0].Sense == geom.Straight {
+		return r.rise
+	}
+	back := c.Place.Inverse()
+	points := []geom.Point{back.Apply(row.Line[0].From)}
+	for _, h := range holes {
+		points = append(points, back.Apply(h.At))
+	}
+	points = append(points, back.Apply(row.Line[len(row.Line)-1].To))
+	const parts = 8 // of the way from one to the next
+	most := r.rise
+	for i := 1; i < len(points); i++ {
+		way := geom.Line(points[i-1], points[i])
+		for k := range parts - 1 {
+			q := way.At(float64(k+1) / parts)
+			d := math.Inf(1)
+			for _, e := range edge {
+				l, _ := geom.PointEdgeDistance(q, e)
+				d = min(d, l)
+			}
+			// Roundings make no micrometre more.
+			if out := up(d); out > most+geom.UM && c.Board.Outline.Locate(q) == geom.Outside {
+				most = out
+			}
+		}
+	}
+	return most
 }
 
 // up rounds a figure to the micrometre above.
