@@ -15,7 +15,11 @@ import (
 // core gives the straight part of a tab, across the slot and a little into what it joins, so that it
 // meets curved edges too: nothing of it is routed.
 func core(t candidate) geom.Path {
-	half, into := float64(t.waist)/2, float64(t.waist)/3
+	// An edge that turns by less than sharp, 20°, falls off by no more than that within half the waist. Where
+	// a board is thin, as beside an acute corner, what reaches further would stand out on its other side.
+	const tangent = 0.37 // of 20°, and a little more
+	half := float64(t.waist) / 2
+	into := tangent * half
 	side := vector{-t.out[1], t.out[0]}
 	a, b := t.out.from(t.foot, -into), t.out.from(t.foot, t.gap+into)
 	p := [4]geom.Point{side.from(a, half), side.from(a, -half), side.from(b, -half), side.from(b, half)}
