@@ -13,8 +13,22 @@ func (x *Prover) judgeExtra(ctx context.Context, i int, v view, extra geom.Regio
 	board := x.p.Boards[i].Outline
 	var closed *geom.Locator
 	var found []Finding
+	// known tells whether a piece is one that may come off with the board.
+	known := func(piece geom.Outline) (bool, error) {
+		depth, _ := deepest(piece, board)
+		if depth <= float64(thin) || x.isStub(i, v, piece, depth) {
+			return true, nil
+		}
+		if closed == nil && x.p.Cutter > 0 {
+			c, err := x.fillets(ctx, board)
+			if err != nil {
+				return false, err
+			}
+			closed = geom.NewLocator(c)
+		}
+		return closed != nil && within(closed, piece), nil
+	}
 	for _, piece := range extra {
-		depth, at := deepest(piece, board)
 		// A slug that fills its cut-out has all of its border on the board's edge.
 		if slug(board, piece) {
 			if box := piece.Box(); len(visible(geom.Region{piece})) > 0 {
@@ -23,20 +37,26 @@ func (x *Prover) judgeExtra(ctx context.Context, i int, v view, extra geom.Regio
 			}
 			continue
 		}
-		if depth <= float64(thin) || x.isStub(i, v, piece, depth) {
+		if ok, err := known(piece); err != nil {
+			return nil, err
+		} else if ok {
 			continue
 		}
-		if closed == nil && x.p.Cutter > 0 {
-			c, err := x.fillets(ctx, board)
-			if err != nil {
+		// Along slanted edges a contour rounded to the nanometre may string stubs and fillets together
+		// with slivers that nobody can see: each must answer for itself.
+		parts, err := thick(ctx, piece)
+		if err != nil {
+			return nil, err
+		}
+		for _, part := range parts {
+			if ok, err := known(part); err != nil {
 				return nil, err
+			} else if ok {
+				continue
 			}
-			closed = geom.NewLocator(c)
+			depth, at := deepest(part, board)
+			found = append(found, Finding{Fault: Waste, Board: i, At: at, Area: part.Area(), Depth: geom.Round(depth)})
 		}
-		if closed != nil && within(closed, piece) {
-			continue
-		}
-		found = append(found, Finding{Fault: Waste, Board: i, At: at, Area: piece.Area(), Depth: geom.Round(depth)})
 	}
 	return found, nil
 }
@@ -50,6 +70,19 @@ func slug(board geom.Outline, piece geom.Outline) bool {
 		}
 	}
 	return false
+}
+
+// sliver is how narrow a piece is that nothing hangs on by.
+const sliver = 2 * geom.UM
+
+// thick gives what of a piece is wider than a sliver.
+func thick(ctx context.Context, piece geom.Outline) (geom.Region, error) {
+	o := offset.Options{Overlay: overlay.Options{Workers: 1, ChordError: 100}}
+	r, err := offset.By(ctx, geom.Region{piece}, -sliver/2, o)
+	if err != nil {
+		return nil, err
+	}
+	return offset.By(ctx, r, sliver/2, o)
 }
 
 // isStub tells whether a piece lies between the board's edge and a break of it, and stands out no
