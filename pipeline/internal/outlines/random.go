@@ -43,9 +43,8 @@ func (m *maker) between(a, b float64) float64 {
 
 // board makes one; false where nothing like a board came out.
 func (m *maker) board() (geom.Outline, bool) {
-	w := smallest + float64((largest-smallest)*float64(m.Float64()*m.Float64())) // small ones more often
-	w = math.Round(w*10) / 10
-	h := max(smallest, math.Round(w*m.between(0.4, 1)*10)/10)
+	w := m.between(smallest, largest)
+	h := max(smallest, math.Round(w*m.between(0.4, 1)*100)/100)
 	if m.IntN(2) == 0 {
 		w, h = h, w
 	}
@@ -138,7 +137,8 @@ func (m *maker) polygon(w, h float64) geom.Path {
 	if m.IntN(2) == 0 {
 		n = 12 + m.IntN(289)
 	}
-	wave, times, phase := m.between(0, 0.25), 2+m.IntN(5), m.between(0, 2*math.Pi)
+	times := 2 + m.IntN(5) // boards are no gears: the more waves, the flatter
+	wave, phase := m.between(0, min(0.25, 2/float64(times*times))), m.between(0, 2*math.Pi)
 	rough := 0.3 / float64(n)
 	var xy []float64
 	for k := range n {
