@@ -35,6 +35,8 @@ const (
 	symmetric                     // difference
 	buffer                        // of a by d
 	sequence                      // a minus each of b, one after another
+	opening                       // what a disc of radius d reaches of a; of GEOS only
+	distance                      // from a to b, in place of the area; of GEOS only
 )
 
 // A job is one question for all sides: polygons of straight edges in whole nanometres.

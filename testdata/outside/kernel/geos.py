@@ -68,7 +68,13 @@ for job in range(jobs):
             for p in b:
                 r = r.difference(p)
             return r
+        if op == 6:  # what a disc reaches: made smaller and larger again, all joins round
+            turn = math.acos(max(0.0, 1 - chord / abs(d)))
+            quarter = max(2, math.ceil(math.pi / 4 / turn))
+            return unary_union(a).buffer(-d, resolution=quarter).buffer(d, resolution=quarter)
         z = y if apart else unary_union(b)
+        if op == 7:  # the distance, in place of the area
+            return x.distance(z)
         return x.intersection(z) if op == 1 else x.difference(z) if op == 2 else x.symmetric_difference(z)
 
     best = math.inf
@@ -77,6 +83,9 @@ for job in range(jobs):
         t = time.perf_counter()
         r = work()
         best = min(best, time.perf_counter() - t)
+    if op == 7:
+        print(repr(best * 1e3), repr(float(r)), 0, 0, 0, 0, -1.0, flush=True)
+        continue
     pieces = parts(r)
     holes = [Polygon(h).area for p in pieces for h in p.interiors]
     areas = [Polygon(p.exterior).area for p in pieces]
