@@ -263,8 +263,24 @@ func (p *prover) reportLoose(piece geom.Outline, copies []panel.Copy) {
 	if len(held) > 0 {
 		what = strings.Join(held, ", ")
 	}
-	p.report(ruleLoose, what, held, &at, "%s hangs on to nothing before breaking: %v x %v mm from %v to %v mm, %.2f mm²",
-		what, box.Width().Decimal(), box.Height().Decimal(), box.Min, box.Max, piece.Area()/1e12)
+	p.report(ruleLoose, what, held, &at, "%s hangs on to nothing before breaking: %v x %v mm, %.2f mm²; its outline: %s",
+		what, box.Width().Decimal(), box.Height().Decimal(), piece.Area()/1e12, outlineText(piece.Outer))
+}
+
+// outlineText lists a path's corners in mm, the first twelve of them.
+func outlineText(p geom.Path) string {
+	var b strings.Builder
+	for i, e := range p {
+		if i == 12 {
+			fmt.Fprintf(&b, " and %d more", len(p)-i)
+			break
+		}
+		if i > 0 {
+			b.WriteString(" ")
+		}
+		b.WriteString(e.From.String())
+	}
+	return b.String()
 }
 
 // judgeBoards judges every copy; those that look alike once.

@@ -15,6 +15,23 @@ standard "breakoff_tabs" {
   from_corner       = "5 mm"   # from memory, no published source: 3 to 5 mm
 }
 
+standard "write_fab" {
+  cutting = "climb" # from memory, no published source
+  # Feeds from memory, no published source: 0.8 mm 0.3 to 0.7, 1.6 mm 0.8 to 1.2, 2.4 mm 1.0 to 1.8 m/min.
+  feed {
+    cutter        = "0.8 mm"
+    mm_per_minute = 500
+  }
+  feed {
+    cutter        = "1.6 mm"
+    mm_per_minute = 1000
+  }
+  feed {
+    cutter        = "2.4 mm"
+    mm_per_minute = 1400
+  }
+}
+
 standard "fiducials" {
   copper_diameter = "1 mm" # an assembler's guideline (seeedstudio.com, 2017-07-28)
   mask_diameter   = "2 mm" # the same

@@ -63,7 +63,7 @@ func (s *set) notesText() string {
 		line("Slots        %s, routed, cutter %s wide; their contours stand in %s-profile.gbr and govern what is cut", count(len(slots), "opening"), diameters(p.Cutters()), s.env.Panel)
 	}
 	if tabs := p.Tabs(); len(tabs) > 0 {
-		line("Tabs         %s", count(len(tabs), "tab"))
+		line("Tabs         %s%s", count(len(tabs), "tab"), rowFigures(tabs))
 	}
 	if holes := p.Perforations(); len(holes) > 0 {
 		line("Perforations %s of %s in %s-drill-breakoff.drl and in no other file: non-plated, no copper, no mask opening",
@@ -94,6 +94,28 @@ func (s *set) notesText() string {
 	line("Where these notes or files are not what you can or may build, say so before building: your own limits and local rules")
 	line("have the last word. Routing, scoring and breaking set free glass-fibre dust and sharp chips.")
 	return b.String()
+}
+
+// rowFigures gives the rows' worst figures: the narrowest material between holes and to the slots, the highest
+// stub.
+func rowFigures(tabs []panel.Tab) string {
+	var web, shoulder, stub, worstStub geom.Length
+	for _, t := range tabs {
+		for _, r := range t.Rows {
+			if r.Web > 0 && (web == 0 || r.Web < web) {
+				web = r.Web
+			}
+			if r.Shoulder > 0 && (shoulder == 0 || r.Shoulder < shoulder) {
+				shoulder = r.Shoulder
+			}
+			stub, worstStub = max(stub, r.Stub), max(worstStub, r.WorstStub)
+		}
+	}
+	if web == 0 {
+		return "; they are cut off along the boards' edges by hand"
+	}
+	return fmt.Sprintf("; at least %s between holes, %s from the last hole to the slot; what stays on a board after breaking stands out by up to\n"+
+		"             %s (%s at worst tolerance): file it off where it must be flush", web.Decimal(), shoulder.Decimal(), stub.Decimal(), worstStub.Decimal())
 }
 
 func orNothing(before, s string) string {
