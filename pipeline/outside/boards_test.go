@@ -130,14 +130,15 @@ func outlineOf(t *testing.T, folder string) boxNM {
 	return boxNM{v[2], v[3], v[2] + v[0], v[3] + v[1]}
 }
 
-// panelRecipe is the recipe that every open board is put through: 3 × 2 copies in a frame of four rails.
+// panelRecipe is the recipe that every open board is put through: 3 × 2 copies between rails, with
+// tabs wherever they may stand: whether those hold the boards is held in breakoff.
 func panelRecipe(b boardset.Board, files, slots string) string {
 	var s strings.Builder
 	say := func(format string, args ...any) { fmt.Fprintf(&s, format+"\n", args...) }
 	say("panel %q {\n  revision = \"A\"\n}", b.Folder)
 	s.WriteString(b.Stage(files))
 	say("stage \"array\" {\n  board   = %q\n  columns = 3\n  rows    = 2\n  gap     = \"2 mm\"\n}", b.Name())
-	say("stage \"rails\" {\n  sides = [\"upper\", \"lower\", \"left\", \"right\"]\n  gap   = \"2 mm\"\n}")
+	say("stage \"rails\" {\n  sides = [\"upper\", \"lower\"]\n  gap   = \"2 mm\"\n}")
 	say("stage \"tooling_holes\" {}\nstage \"fiducials\" {}")
 	say("stage \"breakoff_tabs\" {}")
 	say("stage \"rules\" {}\nstage \"write_fab\" {\n  slots = %q\n}", slots)
