@@ -80,7 +80,7 @@ func TestOpenBoards(t *testing.T) {
 	for _, b := range boardset.All() {
 		require.NotEmpty(t, b.Tabs, b.Folder)
 		for _, want := range b.Tabs {
-			t.Run(b.Folder+" "+want.Options, func(t *testing.T) {
+			t.Run(b.Folder+map[bool]string{true: " as usual", false: " closer"}[want.Options == ""], func(t *testing.T) {
 				p, found := all(t, dir, b, want.Options)
 				holdsPlace(t, b.Folder, p)
 				var planned, proved []pipeline.Finding
