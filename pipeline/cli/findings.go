@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"panelwright/pipeline"
@@ -49,7 +50,7 @@ func findingText(f pipeline.Finding) string {
 		what  string
 		value *float64
 	}{{"measured", f.Measured}, {"limit", f.Limit}} {
-		if x.value != nil && !strings.Contains(f.Message, number(*x.value)) {
+		if x.value != nil && !strings.Contains(f.Message, number(*x.value)) && !strings.Contains(f.Message, strconv.FormatFloat(*x.value, 'f', -1, 64)) {
 			figures = append(figures, strings.TrimSpace(x.what+" "+number(*x.value)+" "+f.Unit))
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -18,7 +19,9 @@ const step = 250 * geom.UM
 const touching = 2 * geom.UM
 
 // boardNotFree finds boards' edges that nothing parts from the rest of the panel: no slot, no score
-// line, no tab to break, and not the panel's own edge. Edges are looked at every 0.25 mm.
+// line, no tab to break, and not the panel's own edge. Edges are looked at every 0.25 mm. What no cutter
+// reaches of a board's own inner corners stays on the board and holds it to nothing: that is for
+// cutter-reach to tell.
 func boardNotFree(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
 	index := partings(p)
 	type key struct {
@@ -26,6 +29,10 @@ func boardNotFree(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Fin
 		attached int
 	}
 	at := map[key]int{}
+	hint := ""
+	if cutters := p.Cutters(); len(p.Slots()) > 0 && len(cutters) > 0 {
+		hint = fmt.Sprintf("; the thinnest cutter takes %s mm", trim(slices.Min(cutters).MM()))
+	}
 	var out []pipeline.Finding
 	for _, c := range p.Copies() {
 		if err := ctx.Err(); err != nil {
@@ -43,8 +50,8 @@ func boardNotFree(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Fin
 		at[k] = len(out)
 		length := (geom.Length(attached) * step).MM() // whole quarters of a millimetre
 		out = append(out, pipeline.Finding{
-			Message: fmt.Sprintf("about %v mm of the edge of %s (board %s) is parted by nothing, from %v mm on: no slot, score line or tab lies there",
-				length, c.ID, c.Board.Name, first),
+			Message: fmt.Sprintf("about %v mm of the edge of %s (board %s) is parted by nothing, from %v mm on: no slot, score line or tab lies there%s",
+				length, c.ID, c.Board.Name, first, hint),
 			At: &first, Feature: c.ID, Copies: []string{c.ID}, Measured: &length,
 		})
 	}
@@ -55,12 +62,13 @@ func boardNotFree(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Fin
 type parting struct {
 	edge  geom.Edge
 	reach float64 // nm
+	copy  string  // the only copy that it frees; empty: all
 }
 
 func partings(p panel.Panel) *geom.Index[parting] {
 	var index geom.Index[parting]
 	add := func(e geom.Edge, reach float64) {
-		index.Insert(e.Box().Grow(geom.Length(math.Ceil(reach))), parting{e, reach})
+		index.Insert(e.Box().Grow(geom.Length(math.Ceil(reach))), parting{e, reach, ""})
 	}
 	for _, e := range p.Outline().Edges() {
 		add(e, float64(touching))
@@ -68,6 +76,11 @@ func partings(p panel.Panel) *geom.Index[parting] {
 	for _, s := range p.Slots() {
 		for _, e := range s.Outline.Edges() {
 			add(e, float64(touching))
+		}
+	}
+	for _, x := range p.Unreached() {
+		for _, e := range x.Outline.Edges() {
+			index.Insert(e.Box().Grow(touching), parting{e, float64(touching), x.Copy})
 		}
 	}
 	for _, s := range p.Scores() {
@@ -89,6 +102,9 @@ func attachedAt(c panel.Copy, index *geom.Index[parting]) (n int, first geom.Poi
 			q := e.At((float64(i) + 0.5) / float64(places))
 			free := false
 			index.Search(geom.BoxOf(q), func(_ geom.Box, x parting) bool {
+				if x.copy != "" && x.copy != c.ID {
+					return true
+				}
 				d, _ := geom.PointEdgeDistance(q, x.edge)
 				free = d <= x.reach
 				return !free

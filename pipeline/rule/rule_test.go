@@ -238,6 +238,13 @@ func TestBoardNotFree(t *testing.T) {
 	assert.InDelta(t, 6, *f[0].Measured, 0.5, "what the slots leave, without a tab to break")
 	tab := panel.Tab{ID: "A1/tab/right/1", Copies: []string{"A1", "B1"}, Width: 4 * geom.MM, Feet: [2]geom.Point{{X: 40 * geom.MM, Y: 15 * geom.MM}, {X: 42 * geom.MM, Y: 15 * geom.MM}}}
 	assert.Empty(t, judge(t, "board-not-free", gap().AddTab(tab), 0))
+
+	// What no cutter reaches stays on its copy and does not hold it; the copy opposite is told of all the same.
+	left := panel.Unreached{ID: "A1/unreached/1", Copy: "A1", At: geom.Pt(40*geom.MM, 15*geom.MM), Radius: geom.MM,
+		Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Min: geom.Pt(40*geom.MM, 11*geom.MM), Max: geom.Pt(42*geom.MM, 19*geom.MM)})}}
+	f = judge(t, "board-not-free", gap().AddUnreached(left), 0)
+	require.Len(t, f, 1)
+	assert.Equal(t, []string{"B1"}, f[0].Copies)
 }
 
 // A pad that reaches onto the neighbour is told of and cut; a macro there cannot be cut and is an

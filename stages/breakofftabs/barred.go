@@ -14,11 +14,11 @@ type reason string
 // The reasons, as findings tell them.
 const (
 	atCorner     reason = "lies within from_corner of a corner"
-	facesNothing reason = "faces no board or frame across a slot"
+	facesNothing reason = "faces no board, rail or waste that stays across a slot"
 	facesItself  reason = "faces the same board across a notch"
 	isPanelEdge  reason = "is the panel's own edge"
 	facesOblique reason = "faces an edge that leans, or a gap that is not as wide as a slot"
-	atCopper     reason = "has copper nearer than copper_clearance to the holes at worst tolerance"
+	atCopper     reason = "has copper nearer to the holes at worst tolerance than copper_clearance, or inner_copper_clearance, allows"
 	atPlated     reason = "is castellated or plated"
 	atHole       reason = "has a hole of the board too near"
 	atPart       reason = "lies under or beside a part that overhangs or is fragile"

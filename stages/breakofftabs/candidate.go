@@ -238,7 +238,7 @@ func (c *placed) why(from, to float64) string {
 	for _, b := range c.bars {
 		for shift := -1.0; shift <= 2; shift++ {
 			lo, hi := max(from, b.from-b.margin+float64(shift*c.track.length)), min(to, b.to+b.margin+float64(shift*c.track.length))
-			if hi > lo {
+			if hi-lo >= float64(50*geom.UM) { // less would be told as 0.0 mm
 				lengths[b.why] += hi - lo
 			}
 		}
@@ -258,7 +258,7 @@ func (c *placed) why(from, to float64) string {
 		if i > 0 {
 			out += "; "
 		}
-		out += fmt.Sprintf("%.1f mm of it %s", min(lengths[r], to-from)/1e6, r)
+		out += fmt.Sprintf("%.1f mm %s", min(lengths[r], to-from)/1e6, r)
 	}
 	return out
 }

@@ -228,11 +228,16 @@ func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack) {
 		}
 		begin, middle := c.place(from), c.place((from+to)/2)
 		side := sideOf(middle.along.right())
-		why := ""
-		if bars := c.why(from, to); bars != "" && s.Placing == "planned" {
-			why = ": no tab can stand nearer, for of the stretch from " + fmt.Sprintf("%v to %v mm, %s", begin.at, c.place(to).at, bars)
+		why, bars := "", c.why(from, to)
+		if bars != "" && s.Placing == "planned" {
+			why = fmt.Sprintf(": no tab can stand nearer: on the stretch from %v to %v mm, %s", begin.at, c.place(to).at, bars)
+			if l.Kind == holding.NoCandidate {
+				why = ": " + bars
+			}
+		} else if l.Kind == holding.FreeSpan && s.Placing == "planned" {
+			why = fmt.Sprintf(": there is no room for one more tab from %v to %v mm", begin.at, c.place(to).at)
 		}
-		k := key{c.Board.Name, text + why, l.From, l.To}
+		k := key{c.Board.Name, text + side + bars, l.From, l.To} // not why, which says where on the panel
 		if i, ok := at[k]; ok {
 			found[i].Copies = append(found[i].Copies, c.ID)
 			continue

@@ -246,7 +246,7 @@ func TestNotHeld(t *testing.T) {
 	require.NotEmpty(t, found)
 	for _, f := range found {
 		assert.Equal(t, "board-not-held", f.Rule)
-		assert.Regexp(t, `^A1 \(board weir\), (left|right) edge: .* more than longest_(free_span|overhang) \(\d+ mm\): no tab can stand nearer, for of the stretch .* is the panel's own edge`, f.Message)
+		assert.Regexp(t, `^A1 \(board weir\), (left|right) edge: .* more than longest_(free_span|overhang) \(\d+ mm\): no tab can stand nearer: on the stretch .* is the panel's own edge`, f.Message)
 		assert.Greater(t, *f.Measured, *f.Limit)
 	}
 }
