@@ -22,7 +22,7 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "write_fab",
-		Summary: "Writes the fabricator's files: layers, profile, slots, score lines, drill files, netlist, job file, notes.",
+		Summary: "Writes the fabricator's files: layers, profile, score lines, drill files, netlist, job file, notes; and a rout program for reference.",
 		Role:    pipeline.Write,
 		New: func() pipeline.Stage {
 			return &WriteFab{
