@@ -25,6 +25,7 @@ type Rule struct {
 	Default  *float64 // the limit where neither recipe nor standard sets one; nil: not judged then
 	Source   string   // where Default comes from
 	Severity Severity // unless the recipe says otherwise
+	JudgedBy string   // the stage that judges it, or "the proof"; empty: the rules stage, by Judge
 	// Judge returns findings with Rule, Severity, Limit, Unit and Source left empty: the rules stage fills them.
 	// limit is in Unit; it is 0 for NoBound.
 	Judge func(ctx context.Context, p panel.Panel, limit float64) ([]Finding, error)

@@ -172,6 +172,7 @@ type ruleInfo struct {
 	Default  *float64          `json:"default,omitempty"`
 	Source   string            `json:"source,omitempty"`
 	Severity pipeline.Severity `json:"severity"`
+	JudgedBy string            `json:"judged_by,omitempty"`
 }
 
 func (a *app) rule(args []string) error {
@@ -180,7 +181,7 @@ func (a *app) rule(args []string) error {
 	for _, r := range a.Rules {
 		known = append(known, r.Name)
 		if len(args) == 0 || r.Name == args[0] {
-			infos = append(infos, ruleInfo{r.Name, r.Summary, r.Bound, r.Unit, r.Default, r.Source, r.Severity})
+			infos = append(infos, ruleInfo{r.Name, r.Summary, r.Bound, r.Unit, r.Default, r.Source, r.Severity, r.JudgedBy})
 		}
 	}
 	if len(args) > 0 && len(infos) == 0 {
@@ -204,6 +205,9 @@ func (a *app) rule(args []string) error {
 	rows := [][]string{{"limit", limitText(r)}, {"severity", string(r.Severity)}}
 	if r.Source != "" {
 		rows = append(rows, []string{"source", r.Source})
+	}
+	if r.JudgedBy != "" {
+		rows = append(rows, []string{"judged by", r.JudgedBy})
 	}
 	fmt.Fprintf(a.out, "rule %s: %s\n%s", r.Name, r.Summary, table(rows, "  "))
 	return nil

@@ -6,14 +6,15 @@ import (
 	"panelwright/pipeline"
 )
 
-// All gives the built-in rules, in the order in which they are judged.
+// All gives the built-in rules, in the order in which they are judged, and after them those that are judged
+// elsewhere.
 func All() []pipeline.Rule {
 	outerToEdge, outerToEdgeLeast := copperRule(edges, outerLayers)
 	innerToEdge, innerToEdgeLeast := copperRule(edges, innerLayers)
 	outerToHole, outerToHoleLeast := copperRule(perforations, outerLayers)
 	innerToHole, innerToHoleLeast := copperRule(perforations, innerLayers)
 	toScore, toScoreLeast := copperRule(scoreLines, allLayers)
-	return []pipeline.Rule{
+	ours := []pipeline.Rule{
 		{
 			Name: "copies-overlap", Summary: "Copies do not overlap one another, or the rails.",
 			Severity: pipeline.Error, Judge: copiesOverlap,
@@ -120,6 +121,7 @@ func All() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: fiducialClearArea,
 		},
 	}
+	return append(ours, elsewhere()...)
 }
 
 func limit(v float64) *float64 { return &v }

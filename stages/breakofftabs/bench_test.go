@@ -18,6 +18,7 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/proof"
+	"panelwright/pipeline/rout"
 	"panelwright/stages/breakofftabs"
 	"panelwright/stages/writefab"
 )
@@ -147,23 +148,47 @@ func wavy(n int, radius geom.Length) geom.Outline {
 	return geom.Outline{Outer: p}
 }
 
-// Planning tabs, writing, and proving what was written, for boards whose outline has 300 edges.
+// cushion is a closed outline of n straight edges: a rectangle of the given size with soft corners and
+// sides that bulge a little.
+func cushion(n int, width, height geom.Length) geom.Outline {
+	p := make(geom.Path, n)
+	at := func(i int) geom.Point {
+		sin, cos := geom.SinCos(2 * math.Pi * float64(i%n) / float64(n))
+		soft := func(v float64) float64 { return math.Copysign(math.Sqrt(math.Sqrt(math.Abs(v))), v) }
+		return geom.Pt(geom.Round(float64(width)/2*soft(cos)), geom.Round(float64(height)/2*soft(sin)))
+	}
+	for i := range p {
+		p[i] = geom.Line(at(i), at(i+1))
+	}
+	return geom.Outline{Outer: p}
+}
+
+// Planning tabs, the rout program, and proving what was written, for boards whose outline has 300 edges.
 func BenchmarkBoards(b *testing.B) {
-	for _, n := range []struct{ columns, rows int }{{5, 2}, {10, 10}, {30, 30}} {
-		p := framed(b, wavy(300, 15*geom.MM), n.columns, n.rows, 2*geom.MM)
+	s := func() *breakofftabs.BreakoffTabs {
+		s := stage()
+		s.LongestFreeSpan = 45 * geom.MM
+		return s
+	}
+	for _, n := range []struct{ columns, rows int }{{5, 2}, {10, 10}, {40, 25}} {
+		p := framed(b, cushion(300, 22*geom.MM, 30*geom.MM), n.columns, n.rows, 2*geom.MM)
 		count := n.columns * n.rows
 		b.Run(fmt.Sprintf("plan/%d", count), func(b *testing.B) {
 			for b.Loop() {
-				_, found, err := tabbed(stage(), p)
+				_, found, err := tabbed(s(), p)
 				require.NoError(b, err)
 				require.Empty(b, found)
 			}
 		})
-		out, _, err := tabbed(stage(), p)
+		out, _, err := tabbed(s(), p)
 		require.NoError(b, err)
-		b.Run(fmt.Sprintf("write/%d", count), func(b *testing.B) {
+		var openings geom.Region
+		for _, x := range out.Slots() {
+			openings = append(openings, x.Outline)
+		}
+		b.Run(fmt.Sprintf("rout/%d", count), func(b *testing.B) {
 			for b.Loop() {
-				_, err := write(out)
+				_, err := rout.Plan(context.Background(), rout.Job{Openings: openings, Outline: out.Outline().Outer, Cutters: out.Cutters()})
 				require.NoError(b, err)
 			}
 		})

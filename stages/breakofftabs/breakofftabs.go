@@ -40,8 +40,9 @@ func Kind() pipeline.Kind {
 				Between: []string{"rows", "columns", "rails"},
 				// As to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines: outer and inner layers).
 				CopperClearance: 250 * geom.UM, InnerCopperClearance: 400 * geom.UM,
-				// A fabricator's table (pcbbaltic.lt, tolerances).
-				PositionTolerance: 50 * geom.UM, DiameterTolerance: 50 * geom.UM,
+				// Position: a fabricator's table (pcbbaltic.lt, tolerances). Diameter: 3 mil, common practice, no
+				// published source.
+				PositionTolerance: 50 * geom.UM, DiameterTolerance: 76 * geom.UM,
 				// From memory, no published source: ceramic capacitors 5 to 6.4 mm from a break.
 				FromFragile: 5 * geom.MM, FromOverhanging: 5 * geom.MM,
 			}
@@ -93,6 +94,9 @@ func (s *BreakoffTabs) Check() error {
 				bad("cutters", fmt.Sprintf("%v does not fit a slot %v wide", c, *s.SlotWidth))
 			}
 		}
+	}
+	if len(s.Between) == 0 {
+		bad("between", "is empty: nothing would be routed; name rows, columns or rails")
 	}
 	for _, p := range s.Pinned {
 		if (p.Copy == "") == (p.Board == "") {
@@ -197,6 +201,7 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if err := s.names(in); err != nil {
 		return pipeline.Result{}, err
 	}
+	s.reportUnknownParts(env, in)
 	width, cutters := s.settle(in)
 	thinnest := cutters[len(cutters)-1]
 	st := &standing{BreakoffTabs: s, width: width, corner: min(thinnest, width) / 2}

@@ -2,9 +2,12 @@ package breakofftabs
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"path"
+	"slices"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/offset"
 	"panelwright/pipeline/panel"
@@ -104,19 +107,39 @@ func (s *BreakoffTabs) barHoles(e *edge, half float64) {
 	}
 }
 
+// named tells whether a reference designator is among those that patterns mean.
+func named(patterns []string, refdes string) bool {
+	for _, p := range patterns {
+		if ok, _ := path.Match(p, refdes); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// reportUnknownParts warns of names in fragile and overhanging that mean no part: a slip there would leave a
+// part unguarded.
+func (s *BreakoffTabs) reportUnknownParts(env *pipeline.Env, in panel.Panel) {
+	look := func(option string, patterns []string) {
+		for _, p := range patterns {
+			known := slices.ContainsFunc(in.Copies(), func(c panel.Copy) bool {
+				return slices.ContainsFunc(c.Board.Parts, func(x panel.Part) bool { return named([]string{p}, x.Refdes) })
+			})
+			if !known {
+				env.Report(pipeline.Finding{Rule: "part-not-known", Severity: pipeline.Warning,
+					Message: fmt.Sprintf("%s names %q, but no board placed has such a part: nothing is kept away from it", option, p)})
+			}
+		}
+	}
+	look("fragile", s.Fragile)
+	look("overhanging", s.Overhanging)
+}
+
 // barParts bars the edge beside parts that the recipe calls overhanging or fragile, and beside those
 // whose place lies outside the board. A part counts from its place: its body is not known.
 func (s *BreakoffTabs) barParts(e *edge, waist float64) {
 	if e.board.PartsElsewhere {
 		return
-	}
-	named := func(patterns []string, refdes string) bool {
-		for _, p := range patterns {
-			if ok, _ := path.Match(p, refdes); ok {
-				return true
-			}
-		}
-		return false
 	}
 	for _, p := range e.board.Parts {
 		var keep geom.Length

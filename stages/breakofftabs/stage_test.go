@@ -60,8 +60,8 @@ func TestRowsFollowTheEdgeFromOutside(t *testing.T) {
 							row := rows[fmt.Sprint(tab.ID, n)]
 							require.Len(t, row, holes)
 							assert.InDelta(t, 300, r.Web.MM()*1000, 12, "on a curve the chord is a little shorter")
-							assert.Equal(t, r.Web-150*geom.UM, r.WorstWeb, "two positions and a diameter off")
-							assert.Equal(t, r.Shoulder-75*geom.UM, r.WorstShoulder)
+							assert.Equal(t, r.Web-176*geom.UM, r.WorstWeb, "two positions and a diameter off")
+							assert.Equal(t, r.Shoulder-88*geom.UM, r.WorstShoulder)
 							assert.Equal(t, 250*geom.UM, r.Stub)
 							assert.Equal(t, 300*geom.UM, r.WorstStub)
 							assert.Greater(t, r.Shoulder, 150*geom.UM, "on a curve slots end nearer")
@@ -170,6 +170,11 @@ func TestWhatKeepsTabsAway(t *testing.T) {
 	parts.Parts = parts.Parts[:1]
 	assert.True(t, near(lower(t, parts, s), x, 0.1), "nobody called C7 fragile")
 	s.Fragile = []string{"C*"}
+	p := framed(t, plain(60, 40), 1, 1, 2*geom.MM)
+	_, found, err := tabbed(s, p)
+	require.NoError(t, err)
+	require.Len(t, found, 1, "a board without parts")
+	assert.Equal(t, "part-not-known", found[0].Rule)
 	assert.False(t, near(lower(t, parts, s), x, 4), "C7 is")
 }
 
@@ -257,6 +262,7 @@ func TestCheck(t *testing.T) {
 		"the row would lie wholly in the board": func(s *breakofftabs.BreakoffTabs) { s.Inset = 600 * geom.UM },
 		"the length of a row of 5 holes":        func(s *breakofftabs.BreakoffTabs) { s.TabWidth = &narrow },
 		"does not fit a slot 1 mm wide":         func(s *breakofftabs.BreakoffTabs) { s.SlotWidth, s.Cutters = &narrow, []geom.Length{2 * geom.MM} },
+		"nothing would be routed":               func(s *breakofftabs.BreakoffTabs) { s.Between = nil },
 		"needs either copy or board":            func(s *breakofftabs.BreakoffTabs) { s.Pinned = []breakofftabs.Pin{{Edge: "upper"}} },
 		"not after its beginning": func(s *breakofftabs.BreakoffTabs) {
 			s.Forbidden = []breakofftabs.Forbidden{{Copy: "A1", Edge: "upper"}}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline"
@@ -70,6 +71,10 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 			unknown("limit", l.Rule)
 			continue
 		}
+		if k.JudgedBy != "" {
+			bad("limit "+l.Rule, "is judged by "+k.JudgedBy+", and has no limit here")
+			continue
+		}
 		if l.AtLeast != nil && k.Bound != pipeline.AtLeast {
 			bad("limit "+l.Rule+" at_least", "does not fit the rule, "+takes(k.Bound))
 		}
@@ -83,8 +88,10 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 		}
 	}
 	for _, u := range r.Unchecked {
-		if _, ok := byName[u.Rule]; !ok {
+		if k, ok := byName[u.Rule]; !ok {
 			unknown("unchecked", u.Rule)
+		} else if k.JudgedBy != "" {
+			bad("unchecked "+u.Rule, "is judged by "+k.JudgedBy+", and cannot be left unchecked")
 		}
 		if strings.TrimSpace(u.Reason) == "" {
 			bad("unchecked "+u.Rule+" reason", "is empty: say why the rule is left out")
@@ -111,9 +118,10 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		off[u.Rule] = u.Reason
 	}
 	// Rules are independent of one another; they are told in their order.
-	verdicts := make([]verdict, len(env.Rules))
-	if err := pipeline.Each(ctx, env.Workers, len(env.Rules), func(i int) error {
-		rule := env.Rules[i]
+	ours := slices.DeleteFunc(slices.Clone(env.Rules), func(rule pipeline.Rule) bool { return rule.JudgedBy != "" })
+	verdicts := make([]verdict, len(ours))
+	if err := pipeline.Each(ctx, env.Workers, len(ours), func(i int) error {
+		rule := ours[i]
 		verdicts[i] = settle(rule, limits[rule.Name])
 		if _, ok := off[rule.Name]; ok || verdicts[i].limit == nil && rule.Bound != pipeline.NoBound {
 			return nil
@@ -138,7 +146,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		return pipeline.Result{}, err
 	}
 	judged, total := 0, 0
-	for i, rule := range env.Rules {
+	for i, rule := range ours {
 		v := verdicts[i]
 		if reason, ok := off[rule.Name]; ok {
 			env.Log.Info().Str("rule", rule.Name).Str("reason", reason).Msg("rule left unchecked")

@@ -68,7 +68,8 @@ func (s *set) notesText() string {
 	if holes := p.Perforations(); len(holes) > 0 {
 		line("Perforations %s of %s in %s-drill-breakoff.drl and in no other file: non-plated, no copper, no mask opening",
 			count(len(holes), "hole"), holes[0].Diameter.Decimal(), s.env.Panel)
-		line("             keep their position and diameter; tolerance of the diameter 0.076 either way (3 mil, common practice) unless agreed otherwise")
+		position, diameter := tolerances(p.Tabs())
+		line("             tolerances unless agreed otherwise: position %s, diameter %s either way", position.Decimal(), diameter.Decimal())
 	}
 	if scores := p.Scores(); len(scores) > 0 {
 		line("")
@@ -116,6 +117,20 @@ func rowFigures(tabs []panel.Tab) string {
 	}
 	return fmt.Sprintf("; at least %s between holes, %s from the last hole to the slot; what stays on a board after breaking stands out by up to\n"+
 		"             %s (%s at worst tolerance): file it off where it must be flush", web.Decimal(), shoulder.Decimal(), stub.Decimal(), worstStub.Decimal())
+}
+
+// tolerances gives those that the rows' worst figures are reckoned with.
+func tolerances(tabs []panel.Tab) (position, diameter geom.Length) {
+	for _, t := range tabs {
+		for _, r := range t.Rows {
+			if r.Web > 0 {
+				// A row's worst stub is off by its position, its worst web by two positions and a diameter.
+				position = r.WorstStub - r.Stub
+				return position, r.Web - r.WorstWeb - 2*position
+			}
+		}
+	}
+	return 50 * geom.UM, 76 * geom.UM // as the stage has them: 3 mil is common practice, no published source
 }
 
 func orNothing(before, s string) string {

@@ -1,0 +1,31 @@
+package rule
+
+import "panelwright/pipeline"
+
+// elsewhere lists the rules that are judged by a stage while it plans, or by the proof on what was written.
+func elsewhere() []pipeline.Rule {
+	const tabs, proof = "stage breakoff_tabs", "the proof"
+	return []pipeline.Rule{
+		{Name: "board-not-held", Severity: pipeline.Error, JudgedBy: tabs,
+			Summary: "Tabs hold every board: no free span or corner is too long, tabs lie on opposite sides, the centre of mass within them.",
+			Source:  "the stage's own longest_free_span and longest_overhang"},
+		{Name: "part-not-known", Severity: pipeline.Warning, JudgedBy: tabs,
+			Summary: "Every name in fragile and overhanging means a part of a placed board."},
+		{Name: "loose-piece", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "Before it is broken, the panel as written is one piece."},
+		{Name: "board-damaged", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "Every board comes off the panel as written with nothing of it cut away."},
+		{Name: "tab-missing", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "Every tab has material between the slots as written."},
+		{Name: "open-contour", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "Every contour of the profile as written closes."},
+		{Name: "written-profile", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "The contours as written are those planned."},
+		{Name: "written-layer", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "Every layer as written is that of the boards, each copy in its place, object by object."},
+		{Name: "written-holes", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "Holes and slots as written are those of the boards and the plan, in place and diameter."},
+		{Name: "written-file", Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "The files that should be written are there, and no others."},
+	}
+}
