@@ -94,7 +94,7 @@ func corners(t *track) []zone {
 			zones[k].turn += b.turn
 			continue
 		}
-		zones = append(zones, zone{b.from, b.to, b.turn})
+		zones = append(zones, zone(b))
 	}
 	// The last corner may go on past where the outline begins.
 	if k := len(zones) - 1; k > 0 && zones[0].from+t.length-zones[k].to <= float64(joined) {

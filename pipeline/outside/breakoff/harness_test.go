@@ -80,12 +80,24 @@ func (m *made) env(files *memory) *pipeline.Env {
 
 // build runs stage breakoff_tabs, writes the files in memory, and proves them.
 func build(ctx context.Context, in panel.Panel, set func(*breakofftabs.BreakoffTabs)) (*made, error) {
+	return buildWith(ctx, in, set, true)
+}
+
+// buildWith does so with or without the rout program, which takes as long as all the rest and is not what
+// is proved.
+func buildWith(ctx context.Context, in panel.Panel, set func(*breakofftabs.BreakoffTabs), program bool) (*made, error) {
 	m, err := plan(ctx, in, set)
 	if err != nil {
 		return nil, err
 	}
 	files := &memory{}
-	if _, err := writefab.Kind().New().Run(ctx, (&made{}).env(files), m.panel); err != nil {
+	written := m.panel
+	if !program {
+		if written, err = m.panel.Edit().SetCutters(nil).Build(); err != nil {
+			return nil, err
+		}
+	}
+	if _, err := writefab.Kind().New().Run(ctx, (&made{}).env(files), written); err != nil {
 		return nil, err
 	}
 	w := pipeline.Written{Panel: m.panel, Name: "tried", Read: files.ReadBack, Outputs: files.names, Workers: 2}

@@ -64,7 +64,7 @@ func tryRandom(t *testing.T, seed uint64) (said string) {
 		t.Errorf("%s: %v", name, err)
 		return name
 	}
-	got, err := build(context.Background(), in, forSize(b))
+	got, err := buildWith(context.Background(), in, forSize(b), seed%10 == 0)
 	if err != nil {
 		var fault *overlay.Fault
 		t.Errorf("%s: %v (a Fault: %t)", name, err, errors.As(err, &fault))
