@@ -29,3 +29,21 @@ func (e Edge) Along(p Point) float64 {
 	}
 	return float64(e.Radius() * turn)
 }
+
+// Compare orders edges by their ends, then by centre and sense: -1, 0 or +1, for an order that does not depend on
+// how they were found.
+func (e Edge) Compare(f Edge) int {
+	for _, c := range [3]int{e.From.Compare(f.From), e.To.Compare(f.To), e.Center.Compare(f.Center)} {
+		if c != 0 {
+			return c
+		}
+	}
+	return int(e.Sense) - int(f.Sense)
+}
+
+// Thicker tells whether an outline is anywhere about thicker than d: neither its box nor area against perimeter
+// say that it is a sliver.
+func (o Outline) Thicker(d Length) bool {
+	b := o.Box()
+	return min(b.Width(), b.Height()) > d && o.Area() > float64(d)*o.Perimeter()/2
+}

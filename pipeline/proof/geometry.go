@@ -364,8 +364,7 @@ func (p *prover) compareProfile(ctx context.Context, got, want geom.Region) erro
 		return err
 	}
 	for _, o := range diff {
-		b := o.Box()
-		if min(b.Width(), b.Height()) <= slack || o.Area() <= float64(slack)*o.Perimeter()/2 {
+		if !o.Thicker(slack) {
 			continue
 		}
 		at := o.Outer[0].From

@@ -248,8 +248,5 @@ func (j Job) passes(ctx context.Context, o offset.Options, whole geom.Region, re
 
 // visible leaves out pieces no wider than can be seen.
 func visible(r geom.Region) geom.Region {
-	return slices.DeleteFunc(slices.Clone(r), func(o geom.Outline) bool {
-		b := o.Box()
-		return min(b.Width(), b.Height()) <= seen || o.Area() <= float64(seen)*o.Perimeter()/2
-	})
+	return slices.DeleteFunc(slices.Clone(r), func(o geom.Outline) bool { return !o.Thicker(seen) })
 }

@@ -267,7 +267,7 @@ func (s *standing) addTabs(ctx context.Context, env *pipeline.Env, b *panel.Buil
 			slots = append(slots, e)
 			return true
 		})
-		slices.SortFunc(slots, compareEdges)
+		slices.SortFunc(slots, geom.Edge.Compare)
 		var all []panel.Perforation
 		for n, r := range s.rowsOf(chosen[i]) {
 			c := s.copies[r.copy]
@@ -300,19 +300,6 @@ func (s *standing) addTabs(ctx context.Context, env *pipeline.Env, b *panel.Buil
 		env.Log.Warn().Int("tabs", shared).Msg("gap too small for two rows of holes: boards share one row midway")
 	}
 	return total, nil
-}
-
-func compareEdges(a, b geom.Edge) int {
-	if c := a.From.Compare(b.From); c != 0 {
-		return c
-	}
-	if c := a.To.Compare(b.To); c != 0 {
-		return c
-	}
-	if c := a.Center.Compare(b.Center); c != 0 {
-		return c
-	}
-	return int(a.Sense) - int(b.Sense)
 }
 
 func nearest(word string, among []string) string {

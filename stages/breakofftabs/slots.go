@@ -213,7 +213,7 @@ func (s *standing) unreachedCutOuts(ctx context.Context, env *pipeline.Env, list
 			continue
 		}
 		for _, m := range missed[k] {
-			if !standsOut(m) {
+			if !m.Thicker(thin) {
 				continue
 			}
 			number[c.ID]++
@@ -222,12 +222,6 @@ func (s *standing) unreachedCutOuts(ctx context.Context, env *pipeline.Env, list
 		}
 	}
 	return list, nil
-}
-
-// standsOut tells whether a piece is thick enough to be seen.
-func standsOut(m geom.Outline) bool {
-	box := m.Box()
-	return min(box.Width(), box.Height()) > thin && m.Area() > float64(thin)*m.Perimeter()/2
 }
 
 // thin is what of a sliver nobody can see: a piece that leaves the board's edge by no more is left out.

@@ -92,7 +92,7 @@ func (x *Prover) Key(i int) string {
 		for _, p := range paths {
 			edges = append(edges, clipped(p, v.window)...)
 		}
-		slices.SortFunc(edges, compareEdges)
+		slices.SortFunc(edges, geom.Edge.Compare)
 		for _, e := range edges {
 			for _, q := range [3]geom.Point{e.From.Sub(at), e.To.Sub(at), e.Center.Sub(at)} {
 				key = binary.LittleEndian.AppendUint64(key, uint64(q.X))
@@ -117,19 +117,6 @@ func (x *Prover) Key(i int) string {
 		key = fmt.Appendf(key, "n%d %d %d %d;", b.Min.X-at.X, b.Min.Y-at.Y, b.Max.X-at.X, b.Max.Y-at.Y)
 	}
 	return string(key)
-}
-
-func compareEdges(a, b geom.Edge) int {
-	if c := a.From.Compare(b.From); c != 0 {
-		return c
-	}
-	if c := a.To.Compare(b.To); c != 0 {
-		return c
-	}
-	if c := a.Center.Compare(b.Center); c != 0 {
-		return c
-	}
-	return int(a.Sense) - int(b.Sense)
 }
 
 // clipped gives a path's edges near a window; straight ones along an axis are cut down to it, so that long
@@ -243,10 +230,7 @@ func discs(all []Disc, which []int) (out []geom.Path) {
 
 // visible leaves out pieces that nobody can see.
 func visible(r geom.Region) geom.Region {
-	return slices.DeleteFunc(slices.Clone(r), func(o geom.Outline) bool {
-		b := o.Box()
-		return min(b.Width(), b.Height()) <= thin || o.Area() <= float64(thin)*o.Perimeter()/2
-	})
+	return slices.DeleteFunc(slices.Clone(r), func(o geom.Outline) bool { return !o.Thicker(thin) })
 }
 
 // cutLines gives the breaks in a window as cuts of the kerf's width.

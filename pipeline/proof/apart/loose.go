@@ -30,8 +30,7 @@ func Loose(ctx context.Context, p Panel) (geom.Region, error) {
 	}
 	var out geom.Region
 	for i, o := range pieces {
-		box := o.Box()
-		if i != largest && min(box.Width(), box.Height()) > thin && o.Area() > float64(thin)*o.Perimeter()/2 {
+		if i != largest && o.Thicker(thin) {
 			out = append(out, o)
 		}
 	}
