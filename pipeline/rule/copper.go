@@ -96,8 +96,8 @@ type near struct {
 	edge   geom.Edge
 	half   float64
 	copies []string
-	ids    []string       // of the cut, for each copy
-	place  geom.Transform // of the first copy
+	ids    []string         // of the cut, for each copy
+	places []geom.Transform // of each copy
 }
 
 // copperTo finds copper nearer than limit (mm) to a cut, by its true shape: arcs, macros, regions, and what a
@@ -142,11 +142,12 @@ func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit f
 				if n, ok := byPlace[k]; ok {
 					if !slices.Contains(seen[n].copies, c.ID) {
 						seen[n].copies, seen[n].ids = append(seen[n].copies, c.ID), append(seen[n].ids, cuts[i].id)
+						seen[n].places = append(seen[n].places, c.Place)
 					}
 					continue
 				}
 				byPlace[k] = len(seen)
-				seen = append(seen, near{e, cuts[i].half, []string{c.ID}, []string{cuts[i].id}, c.Place})
+				seen = append(seen, near{e, cuts[i].half, []string{c.ID}, []string{cuts[i].id}, []geom.Transform{c.Place}})
 			}
 		}
 		for _, l := range b.Layers {
@@ -217,11 +218,12 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 			continue
 		}
 		index.Search(l.Image.Box(o).Grow(reach), func(_ geom.Box, k int) bool {
-			d := l.Image.DistanceToEdge(o, cuts[k].edge) - cuts[k].half
+			d, at := l.Image.Drawn(o).NearestToEdge(cuts[k].edge)
+			d -= cuts[k].half
 			if d < float64(reach)-tolerance*1e6 {
 				doubtful[k] = doubtful[k] || exact.doubts(i, cuts[k].window(reach))
 				if w, ok := found[k]; !ok || d < w.distance {
-					found[k] = worst{d, nearestOn(l.Image, o, cuts[k].edge)}
+					found[k] = worst{d, at}
 				}
 			}
 			return true
@@ -241,22 +243,42 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 			found[k] = worst{d, at}
 		}
 	}
-	// A row of holes or a slot of several edges is one place: its worst counts.
-	nearest := map[string]int{}
+	// To one copy a row of holes or a slot of several edges is one place: its worst counts. Another copy, for
+	// which that worst does not lie there, has a worst of its own. Of equals, to the nanometre, the one that most copies have counts,
+	// so that they are told together.
+	type place struct{ id, copy string }
+	nearest := map[place]int{}
 	for k, c := range cuts {
-		if w, ok := found[k]; ok {
-			if n, seen := nearest[c.ids[0]]; !seen || w.distance < found[n].distance {
-				nearest[c.ids[0]] = k
+		w, ok := found[k]
+		if !ok {
+			continue
+		}
+		for i, id := range c.ids {
+			at := place{id, c.copies[i]}
+			n, seen := nearest[at]
+			mine, other := math.Round(w.distance), math.Round(found[n].distance)
+			if !seen || mine < other || mine == other && len(c.copies) > len(cuts[n].copies) {
+				nearest[at] = k
 			}
 		}
 	}
 	var out []pipeline.Finding
 	for k, c := range cuts {
-		w, ok := found[k]
-		if !ok || nearest[c.ids[0]] != k {
+		first := -1 // of the copies for which this is the worst
+		var copies []string
+		for i, id := range c.ids {
+			if n, ok := nearest[place{id, c.copies[i]}]; ok && n == k {
+				if first < 0 {
+					first = i
+				}
+				copies = append(copies, c.copies[i])
+			}
+		}
+		if first < 0 {
 			continue
 		}
-		at := c.place.Apply(w.at)
+		w, id := found[k], c.ids[first]
+		at := c.places[first].Apply(w.at)
 		v := math.Round(w.distance) / 1e6
 		what := fmt.Sprintf("comes within %s mm of", trim(v))
 		if v <= 0 {
@@ -265,32 +287,11 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 		}
 		out = append(out, pipeline.Finding{
 			Message: fmt.Sprintf("copper on layer %s of board %s %s %s; at least %s is asked for",
-				l.Function.Key(), b.Name, what, c.ids[0], reach),
-			At: &at, Feature: c.ids[0], Copies: c.copies, Measured: &v,
+				l.Function.Key(), b.Name, what, id, reach),
+			At: &at, Feature: id, Copies: copies, Measured: &v,
 		})
 	}
 	return out, nil
-}
-
-// nearestOn gives the point of the edge that lies nearest to the object's middle line or contour.
-func nearestOn(m *artwork.Image, o artwork.Object, e geom.Edge) geom.Point {
-	switch o.Kind {
-	case artwork.Flash:
-		_, at := geom.PointEdgeDistance(o.Edge.From, e)
-		return at
-	case artwork.Stroke:
-		_, _, at := geom.EdgeDistance(o.Edge, e)
-		return at
-	}
-	best, at := math.Inf(1), e.From
-	for _, c := range m.Regions[o.Region].Contours {
-		for _, f := range c {
-			if d, _, q := geom.EdgeDistance(f, e); d < best {
-				best, at = d, q
-			}
-		}
-	}
-	return at
 }
 
 // trim writes a number of millimetres without trailing zeros.

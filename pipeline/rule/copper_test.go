@@ -95,3 +95,44 @@ func TestPerforationsMayReachInAsFarAsTheyAreSet(t *testing.T) {
 	require.Len(t, f, 1)
 	assert.InDelta(t, 0.05, *f[0].Measured, 1e-6)
 }
+
+// Two copies share a slot; beside the first, a second wall of it comes nearer still. The second copy is told all
+// the same: what is worst for one copy hides nothing from another.
+func TestWorstOfOneCopyHidesNoOther(t *testing.T) {
+	corner := geom.Pt(600*geom.UM, 15*geom.MM)
+	b := weir(200 * geom.UM)
+	m := b.Layers[0].Image
+	m.Objects = append(m.Objects, artwork.Object{Kind: artwork.Flash, Region: -1, Edge: geom.Line(corner, corner)})
+	// Down the left edge of the first copy alone, and along the lower edges of both.
+	at := func(x, y float64) geom.Point { return geom.Pt(geom.FromMM(x), geom.FromMM(y)) }
+	corners := []geom.Point{at(-2, -2), at(90, -2), at(90, 0), at(0, 0), at(0, 30), at(-2, 30)}
+	var path geom.Path
+	for i, p := range corners {
+		path = append(path, geom.Line(p, corners[(i+1)%len(corners)]))
+	}
+	f := ofSlot(judge(t, "copper-to-edge", row(b, 2, 5*geom.MM).AddSlot(panel.Slot{ID: "slot/1", Outline: geom.Outline{Outer: path}}), 0.25))
+	require.Len(t, f, 2)
+	got := map[string]float64{}
+	for _, x := range f {
+		require.Len(t, x.Copies, 1)
+		got[x.Copies[0]] = *x.Measured
+		assert.Contains(t, []geom.Point{at(0, 15), at(65, 0)}, *x.At, "the place is beside the copy that is named")
+	}
+	assert.InDeltaMapValues(t, map[string]float64{"A1": 0.1, "B1": 0.2}, got, 1e-5)
+}
+
+// The place on the cut is where the copper comes nearest, not where the middle of the pad or the macro does.
+func TestPlaceIsWhereCopperIsNearest(t *testing.T) {
+	b := weir(geom.MM)
+	m := b.Layers[0].Image
+	// The body's middle lies at x = 20 mm, the foot that comes nearest at x = 27 mm.
+	m.Apertures = []artwork.Aperture{{Shape: artwork.Macro, Primitives: []artwork.Primitive{
+		{Kind: artwork.PrimCircle, Size: [5]geom.Length{2 * geom.MM}, Points: []geom.Point{{}}},
+		{Kind: artwork.PrimCircle, Size: [5]geom.Length{geom.MM}, Points: []geom.Point{{X: 7 * geom.MM, Y: -2 * geom.MM}}}}}}
+	at := geom.Pt(20*geom.MM, 2600*geom.UM)
+	m.Objects = []artwork.Object{{Kind: artwork.Flash, Region: -1, Edge: geom.Line(at, at)}}
+	f := ofSlot(judge(t, "copper-to-edge", lowerSlot(b), 0.25))
+	require.Len(t, f, 1)
+	assert.InDelta(t, 0.1, *f[0].Measured, 1e-5)
+	assert.Equal(t, geom.Pt(27*geom.MM, 0), *f[0].At)
+}

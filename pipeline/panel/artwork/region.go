@@ -30,7 +30,7 @@ func (m *Image) Exact(o Object) bool {
 // erase of themselves. A moiré counts by its outer circle and cross. Polarity is not looked at.
 func (m *Image) Area(ctx context.Context, o Object) (geom.Region, error) {
 	if o.Kind == Fill {
-		return overlay.Union(ctx, single, overlay.Operand{Paths: m.Regions[o.Region].Contours})
+		return fill(ctx, m.Regions[o.Region].Contours)
 	}
 	a := m.Apertures[o.Aperture]
 	if o.Kind == Stroke || a.Shape != Macro {
@@ -63,6 +63,20 @@ func (m *Image) Area(ctx context.Context, o Object) (geom.Region, error) {
 		}
 	}
 	return out, nil
+}
+
+// fill unites what each contour runs round, in whichever direction: two that overlap, one run each way, do not
+// cancel.
+func fill(ctx context.Context, contours []geom.Path) (geom.Region, error) {
+	var all overlay.Operand
+	for _, c := range contours {
+		r, err := overlay.Union(ctx, single, overlay.Operand{Paths: []geom.Path{c}})
+		if err != nil || len(contours) == 1 {
+			return r, err
+		}
+		all.Paths = append(all.Paths, r.Paths()...)
+	}
+	return overlay.Union(ctx, single, all)
 }
 
 // single keeps overlays of small things to one goroutine.

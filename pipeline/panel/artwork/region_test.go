@@ -63,3 +63,23 @@ func TestRegionInFollowsTheOrderOfDrawing(t *testing.T) {
 		})
 	}
 }
+
+// Contours of a region are separate areas: which way they run round does not matter, and where two overlap
+// nothing cancels. Areas by geometry.
+func TestContoursOfARegionAreUnited(t *testing.T) {
+	square := func(x float64) geom.Path {
+		at := geom.Pt(geom.FromMM(x), 0)
+		return geom.Rectangle(geom.Box{Min: at, Max: at.Add(geom.Pt(4*geom.MM, 4*geom.MM))})
+	}
+	for name, c := range map[string][]geom.Path{
+		"same way":     {square(0), square(2)},
+		"opposite":     {square(0), square(2).Reverse()},
+		"both back":    {square(0).Reverse(), square(2).Reverse()},
+		"three, mixed": {square(0), square(1).Reverse(), square(2)},
+	} {
+		m := &artwork.Image{Sets: []artwork.Attributes{nil}, Regions: []artwork.Region{{Contours: c}}}
+		r, err := m.Area(context.Background(), artwork.Object{Kind: artwork.Fill, Aperture: -1})
+		require.NoError(t, err, name)
+		assert.InDelta(t, 24, r.Area()/1e12, 1e-9, name)
+	}
+}
