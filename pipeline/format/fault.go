@@ -16,7 +16,17 @@ type Fault struct {
 	Source       string // the source line, shortened and made printable
 	What         string // what is wrong, lower case, without a full stop
 	Do           string // what to do; may be empty
+	Lacks        Lack   // what the file leaves unsaid and its reader can be told; empty otherwise
 }
+
+// Lack is something that a file should say of itself.
+type Lack string
+
+// What files leave unsaid.
+const (
+	LacksUnit   Lack = "unit"
+	LacksFormat Lack = "number format"
+)
 
 // Error gives file:line:column: what, then the source line with the place marked, then what to do.
 func (f *Fault) Error() string {
@@ -51,7 +61,7 @@ func At(file string, data []byte, off int, what, do string) *Fault {
 		end = start + n
 	}
 	column := utf8.RuneCount(data[start:off]) + 1
-	return &Fault{file, line, column, excerpt(data[start:end], off-start), what, do}
+	return &Fault{File: file, Line: line, Column: column, Source: excerpt(data[start:end], off-start), What: what, Do: do}
 }
 
 // excerpt cuts a long line down to what stands round the place, and shows other than printable

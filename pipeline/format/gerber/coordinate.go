@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 )
 
@@ -21,8 +22,7 @@ func (p *parser) prepare(at int) error {
 	}
 	if !p.hasFS {
 		if p.opt.DefaultFormat == nil {
-			return p.fault(at, "coordinates before any number format (FS)",
-				"the file must begin with its format, for example %FSLAX46Y46*%; if the number format is known, state it as the default")
+			return p.lack(format.LacksFormat, at, "coordinates before any number format (FS)", "the file must begin with its format, for example %FSLAX46Y46*%")
 		}
 		p.format, p.hasFS = *p.opt.DefaultFormat, true
 		p.note(warnDefaultFormat, at)
@@ -42,6 +42,13 @@ func (p *parser) prepare(at int) error {
 	}
 	p.ready = true
 	return nil
+}
+
+// lack is a fault that whoever asked for the file can mend by saying what it leaves unsaid.
+func (p *parser) lack(what format.Lack, at int, text, do string) error {
+	f := format.At(p.name, p.data, at, text, do)
+	f.Lacks = what
+	return f
 }
 
 func makeAxis(u Unit, whole, part int) axis {
@@ -75,8 +82,7 @@ func (p *parser) needUnit(at int) error {
 		}
 	}
 	if p.opt.DefaultUnit == UnitUnset {
-		return p.fault(at, "a number before any unit (MO)",
-			"the file must state its unit, %MOMM*% or %MOIN*%; if the unit is known, state it as the default")
+		return p.lack(format.LacksUnit, at, "a number before any unit (MO)", "the file must state its unit, %MOMM*% or %MOIN*%")
 	}
 	p.unit = p.opt.DefaultUnit
 	p.note(warnDefaultUnit, at)

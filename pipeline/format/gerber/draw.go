@@ -42,21 +42,18 @@ func (p *parser) operate(at int, op int8, have int, v *[4]geom.Length) error {
 			}
 		}
 		if p.base.active && len(p.stack) == 0 {
-			var ok bool
-			if e, ok = p.base.edge(e); !ok {
-				return p.fault(at, "arc too small or too uneven to be scaled (SF)", "export the layer without the scale factor")
+			list, err := p.placed(at, e)
+			if err != nil {
+				return err
 			}
-			if !e.From.Within() || !e.To.Within() || !e.Center.Within() {
-				return p.tooFar(at)
-			}
-		}
-		if p.inRegion {
-			if e.From != e.To || e.Sense != geom.Straight {
-				p.contour = append(p.contour, e)
+			for _, e := range list {
+				if err := p.draw(at, e); err != nil {
+					return err
+				}
 			}
 			return nil
 		}
-		return p.stroke(at, e)
+		return p.draw(at, e)
 	case 2:
 		if p.inRegion {
 			p.endContour(at)
@@ -72,6 +69,17 @@ func (p *parser) operate(at int, op int8, have int, v *[4]geom.Length) error {
 		}
 	}
 	return p.flash(at, to)
+}
+
+// draw adds an edge to the region under construction, or strokes it.
+func (p *parser) draw(at int, e geom.Edge) error {
+	if !p.inRegion {
+		return p.stroke(at, e)
+	}
+	if e.From != e.To || e.Sense != geom.Straight {
+		p.contour = append(p.contour, e)
+	}
+	return nil
 }
 
 func (p *parser) stroke(at int, e geom.Edge) error {

@@ -85,11 +85,16 @@ func (p *parser) command(open int) error {
 		return nil
 	case "LN":
 		p.note(oldLayerName, at)
+		return p.closeKnockout()
+	case "PF":
+		p.note(oldPlotFilm, at)
 		return nil
-	case "IP", "IR", "OF", "IO", "SF", "MI", "AS", "IJ":
+	case "IP":
+		return p.imagePolarity(at, c)
+	case "IR", "OF", "IO", "SF", "MI", "AS", "IJ":
 		return p.imageStatement(at, a, b, c)
 	case "KO":
-		return p.fault(at, "knockout (KO) is not supported", "export the layer with clear polarity (LPC) instead")
+		return p.knockout(at, c)
 	case "IF":
 		return p.fault(at, "the file includes another file (IF)", "export the layer as one file")
 	}
@@ -104,6 +109,9 @@ func (p *parser) unknownCommand(at, end int) error {
 func (p *parser) polarity(at int, c *cursor) error {
 	if p.inRegion {
 		return p.fault(at, "polarity changed inside a region", "set it before G36; export the file again")
+	}
+	if err := p.closeKnockout(); err != nil {
+		return err
 	}
 	switch {
 	case c.take('D') && c.done():

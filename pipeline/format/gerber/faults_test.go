@@ -56,10 +56,10 @@ func TestFaults(t *testing.T) {
     no board is that large: check the number format and the unit that the file states, or export it again`},
 		{"no format", "%MOMM*%\n%ADD10C,0.5*%\nD10*\nX1Y1D03*\n", `bad.gbr:4:1: coordinates before any number format (FS)
     X1Y1D03*
-    the file must begin with its format, for example %FSLAX46Y46*%; if the number format is known, state it as the default`},
+    the file must begin with its format, for example %FSLAX46Y46*%`},
 		{"no unit", "%FSLAX46Y46*%\n%ADD10C,0.5*%\nD10*\nX1Y1D03*\n", `bad.gbr:2:2: a number before any unit (MO)
     %ADD10C,0.5*%
-    the file must state its unit, %MOMM*% or %MOIN*%; if the unit is known, state it as the default`},
+    the file must state its unit, %MOMM*% or %MOIN*%`},
 		{"radii", start + "G75*\nX0Y0D02*\nG02X10000000Y0I4000000J0D01*\n", `bad.gbr:7:1: arc whose radii disagree: 4 mm from the centre to its start, 6 mm to its end
     G02X10000000Y0I4000000J0D01*
     check I and J, and whether G74 or G75 is right for this file`},
@@ -69,12 +69,12 @@ func TestFaults(t *testing.T) {
 		{"no centre", start + "G75*\nG03X10000000Y0D01*\n", `bad.gbr:6:1: arc without a centre
     G03X10000000Y0D01*
     add I and J, or draw a straight line with G01`},
-		{"negative image", "%IPNEG*%\n" + start, `bad.gbr:1:2: negative image (IPNEG) is not supported
-    %IPNEG*%
-    export the layer as a positive image`},
-		{"knockout", start + "%KOCX0Y0I1J1*%\n", `bad.gbr:5:2: knockout (KO) is not supported
-    %KOCX0Y0I1J1*%
-    export the layer with clear polarity (LPC) instead`},
+		{"image polarity", "%IPNEG*%\n" + start + "%IPPOS*%\n", `bad.gbr:6:2: image polarity (IP) stated twice, once positive and once negative
+    %IPPOS*%
+    it holds for the whole image: export the layer with one of them`},
+		{"knockout", start + "%KOCX0Y0I1*%\n", `bad.gbr:5:2: knockout (KO) that cannot be read
+    %KOCX0Y0I1*%
+    it looks like %KOCX1.0Y1.0I3.0J2.0*%, a rectangle, or %KOCK0.1*%, a border`},
 		{"unknown extended command", start + "%QX1*%\n", `bad.gbr:5:2: unknown command "QX"
     %QX1*%
     it may change what the layer means, so it cannot be skipped; export the file in the current format (X2)`},

@@ -43,6 +43,7 @@ var seeds = []string{
 	"%TF.FileFunction,Copper,L1,Top*%\nG04 #@! TF.Part,Single*\n%FSLAX46Y46*%\n%MOMM*%\nG04 #@! TA.AperFunction,SMDPad,CuDef*\n%ADD10C,1*%\n%TD*%\n%TO.N,caf\\u00E9\\,*%\n%TO.C,R1*%\nD10*\nX0Y0D03*\n%TD.N*%\n%TO.P,R1,1*%\nX1Y1D03*\nM02*",
 	"%ASAXBY*OFA1B2*SFA1.5B1.5*MIA1B0*IR90*IPPOS*%%FSLIN2X33Y33*%%MOIN*%%INx*LNy*%%ADD10R,.1X.2X.01X.01*%N1G91*D10*X10Y10D03*X10D02*G75*G02X5Y5I5J0D01*",
 	"%FSLAX34Y34*%%MOMM*%%ADD10C,1*%%ABD10*%D10*X0Y0D03*%AB*%D10*X5Y5D03*D99*%ADD99C,2*%X1Y1D03*M02*",
+	"%FSLAX34Y34*%%MOMM*%%IPNEG*%%ASAYBX*%%SFA2B1*%%ADD10R,2X1*%D10*%KOCX0Y0I1J1*%X1Y1D03*%KODK.1*%G75*G03X10Y10I5J5D01*%MIA1*%%SRX2Y1I3J0*%%KOCK1*%X5Y5D03*%SR*%%PFx*%M02*",
 	// Found by fuzzing: a tiny arc without a centre, a pen without size, a sweep that leaves the limit.
 	"%ADD10C,0*%D10G2X01D1*",
 	"%ADD10R,0X0*LR001*%D10D1*",

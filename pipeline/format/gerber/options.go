@@ -103,6 +103,8 @@ const (
 	oldTransform
 	oldPen
 	oldTrailing
+	oldKnockout
+	oldPlotFilm
 	oldBothZeros
 	warnQuadrant
 	warnOpenContour
@@ -120,6 +122,8 @@ const (
 	warnFormatTwice
 	warnEndUnterminated
 	warnOutlineOpen
+	warnUnevenArc
+	warnLateTransform
 	warnNoEnd
 	remarkCount
 
@@ -145,6 +149,8 @@ var remarks = [remarkCount]string{
 	oldImagePolarity:    "image polarity (IP)",
 	oldTransform:        "image offset, scale, mirror, rotation or axis statements (OF, IO, SF, MI, IR, AS, IJ)",
 	oldPen:              "stroke with an aperture that is neither circle nor rectangle; viewers differ about these",
+	oldKnockout:         "knockout (KO), drawn as a rectangle",
+	oldPlotFilm:         "plot film statement (PF), without meaning for the image",
 	oldTrailing:         "trailing zeros left out",
 	oldBothZeros:        "format statement that leaves no zeros out",
 	warnQuadrant:        "arc without G74 or G75 before it; its quadrant mode was judged by the numbers",
@@ -163,5 +169,7 @@ var remarks = [remarkCount]string{
 	warnFormatTwice:     "number format stated again",
 	warnEndUnterminated: "end of file (M02) without its *",
 	warnOutlineOpen:     "macro outline that does not return to its start; closed with a straight line",
+	warnUnevenArc:       "arc in an image scaled unequally along its axes (SF); drawn in straight pieces within 0.5 µm",
+	warnLateTransform:   "image moved, mirrored, scaled or its axes swapped (OF, MI, SF, AS) after drawing has begun; taken to hold for what follows",
 	warnNoEnd:           "the file has no end (M02)",
 }

@@ -47,6 +47,7 @@ type parser struct {
 	hand       hand       // mirroring, rotation and scale of apertures
 	mirrorTurn geom.Angle // the half turn that LM has put into hand
 	base       base       // of the whole image, by the old statements
+	hasIP      bool
 
 	// Apertures.
 	defs     []definition
@@ -103,7 +104,7 @@ func Read(name string, data []byte, opt Options) (*artwork.Image, *Report, error
 		high: map[int]int32{}, macros: map[string]macro{}, derived: map[derivation]int32{},
 		keys: map[string]int32{}, setIDs: map[string]int32{"": 0}, known: map[string]artwork.Attribute{},
 	}
-	p.base = base{scale: whole(1)}
+	p.base = base{scale: [2]number{whole(1), whole(1)}}
 	p.out = &target{}
 	if bytes.HasPrefix(p.data, []byte("\xef\xbb\xbf")) {
 		p.i = 3
@@ -151,7 +152,7 @@ func (p *parser) run() error {
 			return err
 		}
 		// Objects of an open block or step-and-repeat are still to be copied.
-		if p.opt.Visit != nil && len(p.out.objects)+p.pending >= visitAtOnce && !p.out.block && p.out.sr == nil {
+		if p.opt.Visit != nil && len(p.out.objects)+p.pending >= visitAtOnce && !p.out.block && p.out.sr == nil && p.out.knock == nil {
 			p.visit()
 		}
 	}
@@ -167,6 +168,9 @@ func (p *parser) run() error {
 		p.note(warnAfterEnd, len(p.data)-len(rest))
 	}
 	p.rep.HasEnd = p.ended
+	if err := p.closeKnockout(); err != nil {
+		return err
+	}
 	return p.closeRepeat()
 }
 

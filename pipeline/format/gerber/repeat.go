@@ -17,6 +17,7 @@ type target struct {
 	number   int // the block's D number
 	openedAt int
 	sr       *repeated
+	knock    *knockout
 }
 
 // repeated is an open step-and-repeat: its objects begin at from.
@@ -30,6 +31,9 @@ type repeated struct {
 func (p *parser) repeat(at int, c *cursor) error {
 	if p.inRegion {
 		return p.fault(at, "step-and-repeat (SR) inside a region", "end the region first; export the file again")
+	}
+	if err := p.closeKnockout(); err != nil {
+		return err
 	}
 	if err := p.closeRepeat(); err != nil {
 		return err
@@ -70,7 +74,7 @@ func (p *parser) repeat(at int, c *cursor) error {
 		return nil
 	}
 	if p.base.active {
-		if p.base.mirrorX || p.base.mirrorY || p.base.scale != whole(1) {
+		if p.base.mirrorX || p.base.mirrorY || p.base.scaled() {
 			return p.fault(at, "step-and-repeat together with an image mirrored (MI) or scaled (SF)", "export the layer without these old statements")
 		}
 	}
@@ -109,7 +113,7 @@ func (p *parser) closeRepeat() error {
 				return p.copyTooFar(r.at)
 			}
 			if !p.out.block {
-				m.Shift = geom.Transform{Turn: p.base.turn}.Apply(m.Shift)
+				m.Shift = p.base.direction(m.Shift)
 			}
 			for k := range n {
 				if err := p.copyObject(r.at, p.out.objects[r.from+k], regions, m); err != nil {

@@ -37,6 +37,11 @@ func Write(w io.Writer, head Header, pieces []Piece) error {
 		w: bufio.NewWriterSize(w, 1<<16), dcodes: map[string]int32{}, bodies: map[string]string{}, taken: map[string]bool{},
 		lastX: math.MinInt64,
 	}
+	for _, pc := range pieces {
+		if pc.Image.Negative && len(pieces) > 1 {
+			return fmt.Errorf("a negative image cannot share a file with others")
+		}
+	}
 	if err := x.header(head); err != nil {
 		return err
 	}
@@ -46,6 +51,9 @@ func Write(w io.Writer, head Header, pieces []Piece) error {
 		if plans[i], err = x.apertures(pc); err != nil {
 			return fmt.Errorf("piece %d: %w", i+1, err)
 		}
+	}
+	if len(pieces) == 1 && pieces[0].Image.Negative {
+		x.text("%IPNEG*%\n")
 	}
 	x.text("%LPD*%\n")
 	for i, pc := range pieces {

@@ -15,6 +15,7 @@ type Image struct {
 	Sets       []Attributes // what Object.Set counts into; Sets[0] is empty
 	Objects    []Object     // in drawing order
 	Regions    []Region     // what Object.Region counts into
+	Negative   bool         // dark where the objects leave it clear, without end: IPNEG in old files
 }
 
 // Attributes is a list of attributes in the order in which the file set them.
