@@ -38,19 +38,8 @@ type OpenChain struct {
 // An error means that the coordinates or the tolerance are out of range. An outline that does not
 // close is no error here; Assemble makes it one.
 func Join(edges []Edge, tol Length) (Joined, error) {
-	if tol < 0 || tol > Limit {
-		return Joined{}, fmt.Errorf("joining tolerance of %s: it must lie between 0 and %s", tol, Limit)
-	}
-	for _, e := range edges {
-		if !e.From.Within() || !e.To.Within() {
-			return Joined{}, fmt.Errorf("the edge from %s to %s reaches outside ±%s", e.From, e.To, Limit)
-		}
-		if e.Sense != Straight && (e.Center.X.Abs() > 1000*Limit || e.Center.Y.Abs() > 1000*Limit) {
-			return Joined{}, fmt.Errorf("the arc from %s to %s has its centre too far away, at %s", e.From, e.To, e.Center)
-		}
-		if e.Sense < Clockwise || e.Sense > CounterClockwise {
-			return Joined{}, errors.New("an edge is neither straight nor an arc")
-		}
+	if err := checkStrokes(edges, tol); err != nil {
+		return Joined{}, err
 	}
 	j := joiner{tol: tol}
 	j.take(edges)
@@ -67,6 +56,25 @@ func Join(edges []Edge, tol Length) (Joined, error) {
 		return a.To.Compare(b.To)
 	})
 	return j.out, nil
+}
+
+// checkStrokes refuses coordinates and tolerances that are out of range.
+func checkStrokes(edges []Edge, tol Length) error {
+	if tol < 0 || tol > Limit {
+		return fmt.Errorf("joining tolerance of %s: it must lie between 0 and %s", tol, Limit)
+	}
+	for _, e := range edges {
+		if !e.From.Within() || !e.To.Within() {
+			return fmt.Errorf("the edge from %s to %s reaches outside ±%s", e.From, e.To, Limit)
+		}
+		if e.Sense != Straight && (e.Center.X.Abs() > 1000*Limit || e.Center.Y.Abs() > 1000*Limit) {
+			return fmt.Errorf("the arc from %s to %s has its centre too far away, at %s", e.From, e.To, e.Center)
+		}
+		if e.Sense < Clockwise || e.Sense > CounterClockwise {
+			return errors.New("an edge is neither straight nor an arc")
+		}
+	}
+	return nil
 }
 
 type joiner struct {
