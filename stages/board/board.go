@@ -35,6 +35,7 @@ type Board struct {
 	Finish           string            `option:"finish" help:"surface finish, in the fabricator's words"`
 	MaskColor        string            `option:"mask_color" help:"colour of the soldermask"`
 	OutlineTolerance geom.Length       `option:"outline_tolerance" range:"0..1" help:"how far apart two ends of the outline's strokes may be and still be one corner"`
+	Outline          []Outline         `block:"outline" help:"which file, layer or loop draws the board's edge, or its size, where the files do not say it"`
 	Layers           []Layer           `block:"layer" labels:"1" help:"what a layer file is for, where the file does not say it"`
 	Drills           []Drill           `block:"drill" labels:"1" help:"how a drill file is to be read, where the file does not say it"`
 	Placements       []Placement       `block:"placement" labels:"1" help:"how a placement file is to be read, where the file does not say it"`
@@ -43,8 +44,28 @@ type Board struct {
 // Layer is a layer block.
 type Layer struct {
 	Files    string `label:"0"`
-	Function string `option:"function" required:"true" help:"copper-1-top, copper-2-inner, mask-top, paste-bottom, legend-top, profile …, or ignore"`
+	Function string `option:"function" help:"copper-1-top, copper-2-inner, mask-top, paste-bottom, legend-top, profile …, or ignore"`
 	Reason   string `option:"reason" help:"why the file is ignored"`
+	Unit     string `option:"unit" choice:"mm|in|inch" help:"the unit, in a file that does not state it"`
+	Zeros    string `option:"zeros" choice:"leading|trailing|all" help:"which zeros are kept, in a file that does not state its number format"`
+	Digits   []int  `option:"digits" count:"2" range:"0..7" help:"digits before and after the implied decimal point, in a file that does not state its number format"`
+}
+
+// Outline is the outline block.
+type Outline struct {
+	File         string       `option:"file" help:"the file that draws the outline: a layer or a DXF drawing"`
+	Layer        string       `option:"layer" help:"which layer of a drawing"`
+	Unit         string       `option:"unit" choice:"mm|in|inch|mil|um" help:"the unit of a drawing that does not state it"`
+	ShiftX       geom.Length  `option:"shift_x" range:"-1000..1000" help:"from the drawing's coordinates to those of the layers"`
+	ShiftY       geom.Length  `option:"shift_y" range:"-1000..1000" help:"from the drawing's coordinates to those of the layers"`
+	Loop         string       `option:"loop" help:"which closed loop is the board's edge, by the name that the survey gives it"`
+	NotCutOuts   []string     `option:"not_cut_outs" help:"closed loops within the board that are marks, by the names that the survey gives them"`
+	IgnoreOpen   bool         `option:"ignore_open" help:"chains of strokes that nearly close are marks"`
+	Width        *geom.Length `option:"width" range:"1..1000" help:"of the board, a rectangle that no file draws"`
+	Height       *geom.Length `option:"height" range:"1..1000" help:"of the board, a rectangle that no file draws"`
+	CornerRadius geom.Length  `option:"corner_radius" range:"0..500" help:"of that rectangle"`
+	X            geom.Length  `option:"x" range:"-1000..1000" help:"left edge of that rectangle, in the coordinates of the layers"`
+	Y            geom.Length  `option:"y" range:"-1000..1000" help:"lower edge of that rectangle, in the coordinates of the layers"`
 }
 
 // Drill is a drill block.
@@ -78,6 +99,8 @@ func (b *Board) Check() error {
 		}
 		_, ok := intake.ParseFunction(l.Function)
 		switch {
+		case l.Function == "" && l.Unit == "" && l.Zeros == "" && l.Digits == nil:
+			bad("layer "+l.Files+" function", "is missing: say what the file is for, or how its numbers are written")
 		case l.Function == "" || ok:
 		case l.Function == "ignore" && l.Reason == "":
 			bad("layer "+l.Files+" reason", "is missing: say why the file is ignored")
@@ -91,6 +114,23 @@ func (b *Board) Check() error {
 		}
 		if l.Reason != "" && l.Function != "ignore" {
 			bad("layer "+l.Files+" reason", `is only for function = "ignore"`)
+		}
+	}
+	for i, o := range b.Outline {
+		if i > 0 {
+			bad("outline", "is there twice: a board has one")
+		}
+		sized := o.Width != nil || o.Height != nil
+		switch {
+		case sized && (o.Width == nil || o.Height == nil):
+			bad("outline width", "and height belong together: give both or neither")
+		case sized && (o.File != "" || o.Layer != "" || o.Loop != "" || len(o.NotCutOuts) > 0 || o.ShiftX != 0 || o.ShiftY != 0):
+			bad("outline width", "is for a rectangle that no file draws: leave out file, layer, loop, not_cut_outs and shift, or the size")
+		case !sized && (o.CornerRadius != 0 || o.X != 0 || o.Y != 0):
+			bad("outline corner_radius", "and x and y are for a rectangle: give its width and height")
+		}
+		if err := intake.CheckPattern(o.File); o.File != "" && err != nil {
+			bad("outline file", err.Error())
 		}
 	}
 	for _, d := range b.Drills {
@@ -177,9 +217,12 @@ func (b *Board) request(workers int) intake.Request {
 	if b.CopperLayers != nil {
 		q.CopperCount = *b.CopperLayers
 	}
+	if len(b.Outline) > 0 {
+		q.Outline = b.Outline[0].rule()
+	}
 	for _, l := range b.Layers {
 		is, _ := intake.ParseFunction(l.Function)
-		q.Layers = append(q.Layers, intake.LayerRule{Files: l.Files, Ignore: l.Function == "ignore", Reason: l.Reason, Is: is})
+		q.Layers = append(q.Layers, intake.LayerRule{Files: l.Files, Ignore: l.Function == "ignore", Reason: l.Reason, Is: is, Format: l.format()})
 	}
 	for _, d := range b.Drills {
 		q.Drills = append(q.Drills, d.rule())

@@ -84,15 +84,19 @@ func TestRefused(t *testing.T) {
 			name: "self-crossing outline",
 			files: gauge().with(folder{"gauge-profile.gbr": layer("FileFunction,Profile,NP",
 				"X0Y0D02*\nX200000Y100000D01*\nX200000Y0D01*\nX0Y100000D01*\nX0Y0D01*\n")}),
-			want: "gauge-profile.gbr: the outline crosses or touches itself at (10, 5)\n" +
-				"    correct it in the source and have the profile written again",
+			want: "gauge-profile.gbr: the outline crosses or touches itself at (10, 5); loop-1 (10 × 10 mm from (0, 0)), which holds the board's pads and holes, crosses or touches loop-2 (10 × 10 mm from (10, 0))\n" +
+				"    say in the recipe which loop is the board's edge, in the board stage (the survey's picture shows them):\n" +
+				"      outline {\n        loop = \"loop-1\"\n      }",
 		},
 		{
 			name: "two outlines side by side",
-			files: gauge().with(folder{"gauge-profile.gbr": layer("FileFunction,Profile,NP",
-				square+"X300000Y0D02*\nX400000D01*\nY100000D01*\nX300000D01*\nY0D01*\n")}),
-			want: "gauge-profile.gbr: there are two boards side by side: 20 × 10 mm from (0, 0) to (20, 10) and 10 × 10 mm from (30, 0) to (40, 10); one outline was expected\n" +
-				"    give each board files of its own",
+			files: gauge().with(folder{
+				"gauge-top.gbr": layer("FileFunction,Copper,L1,Top", pad+"X350000Y50000D03*\nX350000Y60000D03*\nX350000Y70000D03*\nX360000Y70000D03*\n"),
+				"gauge-profile.gbr": layer("FileFunction,Profile,NP",
+					square+"X300000Y0D02*\nX400000D01*\nY100000D01*\nX300000D01*\nY0D01*\n")}),
+			want: "gauge-profile.gbr: loop-1 (20 × 10 mm from (0, 0)) holds 3 of the board's pads and holes, loop-2 (10 × 10 mm from (30, 0)) holds 4: these may be two boards\n" +
+				"    give each board files of its own; or say in the recipe which loop is the board's edge, in the board stage (the survey's picture shows them):\n" +
+				"      outline {\n        loop = \"loop-2\"\n      }",
 		},
 		{
 			name:  "profile without strokes",
@@ -133,7 +137,8 @@ func TestRefused(t *testing.T) {
 			name:  "no profile",
 			files: gauge().with(folder{"gauge-profile.gbr": ""}),
 			want: "none of the files is the board's profile, its outline\n" +
-				"    add it; where its name says nothing, give it a layer block in the recipe with function = \"profile\"",
+				"    add it; where its name says nothing, give it a layer block in the recipe with function = \"profile\"; or give its size, in the board stage:\n" +
+				"      outline {\n        width  = \"… mm\"\n        height = \"… mm\"\n      }",
 		},
 		{
 			name:  "a copper layer is missing",

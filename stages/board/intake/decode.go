@@ -1,9 +1,11 @@
 package intake
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/format/xnc"
 )
@@ -21,13 +23,19 @@ func (f *File) decode(data []byte) {
 		f.decodeNetlist(data)
 	case JobFile:
 		f.decodeJob(data)
+	case DrawingFile:
+		f.text = data // read when it is known whether it gives the outline
 	}
 }
 
 func (f *File) decodeLayer(data []byte) {
-	m, rep, err := gerber.Read(f.Name, data, gerber.Options{})
+	var opt gerber.Options
+	if f.layerRule != nil {
+		opt = f.layerRule.Format
+	}
+	m, rep, err := gerber.Read(f.Name, data, opt)
 	if err != nil {
-		f.Err = err
+		f.Err = unsaid(err, fmt.Sprintf("layer %q", f.Name))
 		return
 	}
 	f.Image, f.project = m, projectOf(m.Attributes)
@@ -43,6 +51,21 @@ func (f *File) decodeLayer(data []byte) {
 	for _, w := range rep.Deprecated {
 		f.Remarks = append(f.Remarks, remark(w))
 	}
+}
+
+// unsaid adds to a fault about something that a file should say how the recipe can say it.
+func unsaid(err error, block string) error {
+	var f *format.Fault
+	if !errors.As(err, &f) || f.Lacks == "" {
+		return err
+	}
+	g := *f
+	option := `unit = "mm"`
+	if f.Lacks == format.LacksFormat {
+		option = "digits = [2, 4]\n        zeros  = \"trailing\""
+	}
+	g.Do += fmt.Sprintf("; or, where it is known, say it in the recipe, in the board stage:\n      %s {\n        %s\n      }", block, option)
+	return &g
 }
 
 func remark(n gerber.Note) string {

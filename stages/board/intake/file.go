@@ -29,6 +29,7 @@ type File struct {
 	job           *job              // of a JobFile
 	claim         claim             // of a LayerFile
 	claimed       bool
+	text          []byte // of a DrawingFile
 	layerRule     *LayerRule
 	drillRule     *DrillRule
 	placementRule *PlacementRule
@@ -56,6 +57,7 @@ type Result struct {
 	req    Request
 	layers []layer
 	copper int
+	jobs   *File
 	drills []panel.DrillFile
 	parts  []panel.Part
 	// partsElsewhere: parts are not in the coordinates of the layers.
@@ -78,6 +80,11 @@ type OutlineReport struct {
 	FromRegions   bool
 	IgnoredFills  int
 	IgnoredClears int
+	Pen           geom.Length // the widest pen of its strokes
+	Layer         string      // of a drawing
+	Loops         []NamedLoop // where more than one could be the board, the largest first
+	Why           string      // how the board was chosen among them
+	Dropped       []string    // what did not count
 }
 
 func (r *Result) problem(what, do string) {

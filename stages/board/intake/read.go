@@ -32,6 +32,7 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 	}
 	r.reportDoubts()
 	jobs := r.jobFile()
+	r.jobs = jobs
 	r.checkProjects()
 	r.layers = r.settleLayers(jobs)
 	r.copper = r.settleCopper(r.layers)

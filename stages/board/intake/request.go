@@ -5,6 +5,7 @@ import (
 	"path"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/format/xnc"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -19,7 +20,8 @@ type Request struct {
 	Thickness            geom.Length // 0: as the job file says, else DefaultThickness
 	CopperCount          int         // 0: as the files show; otherwise layers may be missing
 	Finish, MaskColor    string
-	Tolerance            geom.Length // for joining the outline
+	Tolerance            geom.Length  // for joining the outline
+	Outline              *OutlineRule // nil: as the files have it
 	Layers               []LayerRule
 	Drills               []DrillRule
 	Placements           []PlacementRule
@@ -37,7 +39,8 @@ type LayerRule struct {
 	Files  string // a name or pattern, of the whole name within the board's files or of its last part
 	Ignore bool
 	Reason string
-	Is     panel.Function
+	Is     panel.Function // without a Kind: as the files say
+	Format gerber.Options // what a file leaves unsaid of its numbers
 }
 
 // DrillRule says how the drill files that match Files are to be read.

@@ -20,6 +20,7 @@ const (
 	PlacementFile Kind = "placement"
 	NetlistFile   Kind = "netlist"
 	JobFile       Kind = "job file"
+	DrawingFile   Kind = "drawing"
 	OtherFile     Kind = "other"
 )
 
@@ -57,7 +58,7 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 	case bytes.HasPrefix(start, []byte("%!PS")):
 		return OtherFile, "a PostScript drawing, for people to read"
 	case dxfStart.Match(start), bytes.Contains(start[:min(len(start), 22)], []byte(" Binary DXF\r\n\x1a\x00")):
-		return OtherFile, ignoredDXF
+		return DrawingFile, ""
 	case bytes.HasPrefix(start, []byte("\x89PNG")), bytes.HasPrefix(start, []byte("\xff\xd8\xff")), bytes.HasPrefix(start, []byte("GIF8")):
 		return OtherFile, "a picture"
 	case isJob(start):
@@ -88,9 +89,6 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 	}
 	return OtherFile, "a text without layer, drill, placement or netlist data"
 }
-
-// ignoredDXF is completed when the outline's file is known.
-const ignoredDXF = "DXF drawings are not read"
 
 func isSystemFile(name string) bool {
 	for _, part := range strings.Split(name, "/") {

@@ -1,0 +1,154 @@
+package board_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline/geom"
+	"panelwright/stages/board"
+)
+
+// box draws a rectangle, in whole millimetres.
+func box(x, y, w, h int) string {
+	return line(x, y, x+w, y) + line(x+w, y, x+w, y+h) + line(x+w, y+h, x, y+h) + line(x, y+h, x, y)
+}
+
+func line(x, y, u, v int) string {
+	return fmt.Sprintf("X%dY%dD02*\nX%dY%dD01*\n", x*10000, y*10000, u*10000, v*10000)
+}
+
+func pads(at ...int) string {
+	var b strings.Builder
+	for i := 0; i < len(at); i += 2 {
+		fmt.Fprintf(&b, "X%dY%dD03*\n", at[i]*10000, at[i+1]*10000)
+	}
+	return b.String()
+}
+
+// drawn is the gauge, 20 × 10 mm at the origin, with another profile.
+func drawn(profile string) folder {
+	return gauge().with(folder{
+		"gauge-top.gbr":     layer("FileFunction,Copper,L1,Top", pads(2, 2, 5, 5, 10, 5, 15, 5, 18, 8)),
+		"gauge-profile.gbr": layer("FileFunction,Profile,NP", profile),
+	})
+}
+
+func TestOutlineAmongOtherLines(t *testing.T) {
+	sheet := box(-50, -50, 200, 150) + line(80, -50, 80, -20) + line(80, -20, 150, -20) + line(80, -35, 150, -35)
+	for _, c := range []struct {
+		name    string
+		profile string
+		change  func(*board.Outline)
+		size    string // of the outline's box, with its cut-outs
+		rules   []string
+		told    string
+	}{
+		{name: "plain", profile: square, size: "20×10"},
+		{name: "drawn twice", profile: square + square, size: "20×10"},
+		{name: "overlapping strokes", profile: square + line(3, 0, 12, 0) + line(9, 0, 20, 0), size: "20×10"},
+		{name: "cut-out", profile: square + box(7, 3, 2, 1), size: "20×10-2×1"},
+		{name: "stray line and cross", profile: square + line(30, 0, 40, 0) + line(35, -5, 35, 5) + line(12, 2, 12, 4), size: "20×10", rules: []string{"outline-chosen"},
+			told: "loop-1 (20 × 10 mm from (0, 0)): it is the smallest that holds 7 of the board's 7 pads and holes; did not count: 5 strokes in 2 marks that close no loop, the first near (12, 3)"},
+		{name: "a line out from the edge", profile: square + line(20, 5, 30, 5), size: "20×10", rules: []string{"outline-chosen"}},
+		{name: "a score line across the board", profile: square + line(8, 0, 8, 10), size: "20×10", rules: []string{"outline-chosen"},
+			told: "did not count: loop-2 (12 × 10 mm from (8, 0)), which hangs together with the board; loop-3 (8 × 10 mm from (0, 0)), which hangs together with the board"},
+		{name: "sheet frame with a title block", profile: square + sheet, size: "20×10", rules: []string{"outline-chosen"},
+			told: "the board is loop-5 (20 × 10 mm from (0, 0)): it is the smallest that holds 7 of the board's 7 pads and holes; did not count: loop-1 (200 × 150 mm from (-50, -50)), round the board"},
+		{name: "sheet frame, title block beside, cut-out", profile: square + box(-50, -50, 200, 150) + box(100, -40, 40, 20) + box(7, 3, 2, 1), size: "20×10-2×1", rules: []string{"outline-chosen"}},
+		{name: "larger loop beside", profile: square + box(40, 0, 60, 60), size: "20×10", rules: []string{"outline-chosen"}},
+		{name: "a loop within that holds pads", profile: square + box(1, 1, 5, 5) + box(14, 4, 5, 5) + line(40, 0, 41, 0), size: "20×10-5×5", rules: []string{"outline-chosen"}},
+		{name: "chosen by the recipe", profile: square + box(-2, -2, 24, 14), change: func(o *board.Outline) { o.Loop = "loop-1" }, size: "24×14", rules: []string{"outline-chosen"},
+			told: "the board is loop-1 (24 × 14 mm from (-2, -2)): the recipe says so; did not count: loop-2 (20 × 10 mm from (0, 0)), no cut-out: it holds 7 pads and holes"},
+		{name: "the other chosen", profile: square + box(-2, -2, 24, 14), change: func(o *board.Outline) { o.Loop = "loop-2" }, size: "20×10", rules: []string{"outline-chosen"}},
+		{name: "no cut-out", profile: square + box(7, 3, 2, 1) + box(7, 6, 2, 1), change: func(o *board.Outline) { o.NotCutOuts = []string{"loop-2"} }, size: "20×10-2×1", rules: []string{"outline-chosen"},
+			told: "loop-2 (2 × 1 mm from (7, 3)), no cut-out, as the recipe says"},
+		{name: "a mark that nearly closes", profile: square + strings.Replace(box(7, 3, 2, 1), "X70000Y30000D01", "X70000Y31000D01", 1),
+			change: func(o *board.Outline) { o.IgnoreOpen = true }, size: "20×10", rules: []string{"outline-chosen"}},
+		{name: "rectangle", profile: square, change: func(o *board.Outline) {
+			w, h := 22*geom.MM, 12*geom.MM
+			*o = board.Outline{Width: &w, Height: &h, CornerRadius: 2 * geom.MM, X: -geom.MM, Y: -geom.MM}
+		}, size: "22×12"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := runFolder(t, drawn(c.profile), func(b *board.Board) {
+				if c.change != nil {
+					b.Outline = make([]board.Outline, 1)
+					c.change(&b.Outline[0])
+				}
+			})
+			require.NoError(t, err)
+			require.Equal(t, c.rules, r.rules())
+			size := func(p geom.Path) string { return p.Box().Width().Decimal() + "×" + p.Box().Height().Decimal() }
+			got := size(r.board.Outline.Outer)
+			for _, p := range r.board.Outline.CutOuts {
+				got += "-" + size(p)
+			}
+			require.Equal(t, c.size, got)
+			if c.told != "" {
+				require.Contains(t, r.findings[0].Message, c.told)
+			}
+		})
+	}
+}
+
+func TestOutlineInDoubt(t *testing.T) {
+	for _, c := range []struct {
+		name, profile string
+		want          []string
+	}{
+		{"a loop close round another", square + box(-2, -2, 24, 14), []string{
+			"gauge-profile.gbr: loop-1 (24 × 14 mm from (-2, -2)) and loop-2 (20 × 10 mm from (0, 0)) could each be the board's edge: both hold all of its pads and holes",
+			"  outline {\n        loop = \"loop-2\"\n      }"}},
+		{"a line across a corner", square + line(15, 0, 20, 3), []string{"could each be the board's edge"}},
+		{"the edge left open round a closed loop", strings.Replace(square, "Y0D01*\n", "Y1000D01*\n", 1) + box(1, 1, 18, 8), []string{
+			"there is a chain of 4 strokes that nearly closes: a gap of 0.1 mm between (0, 0) and (0, 0.1) (ends are joined up to 0.01 mm apart)", "ignore_open = true"}},
+		{"a cut-out left open", square + strings.Replace(box(7, 3, 2, 1), "X70000Y30000D01", "X70000Y31000D01", 1), []string{"nearly closes"}},
+		{"nothing holds the pads", box(100, 100, 20, 10), []string{
+			"gauge-profile.gbr: none of its 1 closed loop holds any of the board's 7 pads and holes, which lie between (2, 2) and (18, 8) mm"}},
+		{"a loop that does not exist", square, []string{"the outline block names loop-9, but there are only 1 closed loop", "name one of loop-1 (20 × 10 mm from (0, 0))"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := runFolder(t, drawn(c.profile), func(b *board.Board) {
+				if strings.Contains(c.want[0], "loop-9") {
+					b.Outline = []board.Outline{{Loop: "loop-9"}}
+				}
+			})
+			require.Error(t, err)
+			for _, w := range c.want {
+				require.Contains(t, err.Error(), w)
+			}
+		})
+	}
+}
+
+// A job file that gives the board's size settles what else would be asked.
+func TestOutlineByJobFile(t *testing.T) {
+	job := `{"Header": {}, "GeneralSpecs": {"Size": {"X": 20.05, "Y": 10.05}, "LayerNumber": 2}, "FilesAttributes": []}`
+	r, err := runFolder(t, drawn(square+box(-2, -2, 24, 14)).with(folder{"gauge.gbrjob": job}), nil)
+	require.NoError(t, err)
+	require.Equal(t, 20*geom.MM, r.board.Outline.Box().Width())
+	require.Contains(t, r.findings[0].Message, "the job file gives its size")
+}
+
+// TestUnitAndDigitsFromTheRecipe: a layer that says neither unit nor number format.
+func TestUnitAndDigitsFromTheRecipe(t *testing.T) {
+	bare := strings.NewReplacer("%FSLAX44Y44*%\n", "", "%MOMM*%\n", "").Replace(gauge()["gauge-top.gbr"])
+	_, err := runFolder(t, gauge().with(folder{"gauge-top.gbr": bare}), nil)
+	require.Error(t, err)
+	require.Contains(t, err.Error(), "gauge-top.gbr:3:2: a number before any unit (MO)")
+	require.Contains(t, err.Error(), "say it in the recipe, in the board stage:\n      layer \"gauge-top.gbr\" {\n        unit = \"mm\"\n      }")
+	_, err = runFolder(t, gauge().with(folder{"gauge-top.gbr": bare}), func(b *board.Board) {
+		b.Layers = []board.Layer{{Files: "gauge-top.gbr", Unit: "mm"}}
+	})
+	require.Error(t, err)
+	require.Contains(t, err.Error(), "gauge-top.gbr:7:1: coordinates before any number format (FS)")
+	require.Contains(t, err.Error(), "layer \"gauge-top.gbr\" {\n        digits = [2, 4]\n        zeros  = \"trailing\"\n      }")
+	r, err := runFolder(t, gauge().with(folder{"gauge-top.gbr": bare}), func(b *board.Board) {
+		b.Layers = []board.Layer{{Files: "gauge-top.gbr", Unit: "mm", Digits: []int{4, 4}, Zeros: "trailing"}}
+	})
+	require.NoError(t, err)
+	require.Equal(t, geom.Pt(5*geom.MM, 5*geom.MM), r.board.Layers[0].Image.Objects[0].Edge.From)
+}
