@@ -7,10 +7,10 @@ RECIPES  = $(sort $(wildcard recipes/*.panel.hcl))
 OUT     ?= build
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench fuzz planted arm64 golden install release clean
+.PHONY: help demo boards test lint bench bench-outside fuzz planted arm64 golden install release clean
 
 help: ## what there is to make
-	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-9s %s\n", $$1, $$2 }' Makefile
+	@awk -F ':.*## ' '/^[a-z0-9-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' Makefile
 
 demo: boards ## generate the demo boards and build every recipe in recipes/ into build/
 	$(GO) build -trimpath -buildvcs=false -o bin/panelwright ./cmd/panelwright
@@ -37,6 +37,11 @@ lint: ## layout, vet, staticcheck
 
 bench: ## benchmarks: reading, a whole build, memory, the geometry kernel against other libraries
 	$(GO) test -run '^$$' -bench . -benchmem -timeout 30m $(PACKAGES)
+
+bench-outside: ## reading of layer files against a reader from npm, whole processes: time, memory, targets, profile if short
+	$(GO) build -trimpath -buildvcs=false -o bin/bench ./pipeline/outside/bench
+	test -d testdata/outside/node_modules || npm ci --prefix testdata/outside --ignore-scripts --no-audit --no-fund
+	bin/bench
 
 FUZZTIME ?= 1m
 
