@@ -32,16 +32,12 @@ type Row struct {
 	Why   string // of kind Other: what the file is
 
 	// Counts of what is drawn, with step-and-repeat written out. Areas are pairs of G36 and G37 that
-	// enclose something, however many contours they have. −1: how many is the reader's own matter.
+	// enclose something, however many contours they have, and rectangles that KO lays under others.
 	Flashes, Strokes, Areas int
 	Holes, Slots            int // a slot is nibbled (G85) or routed, once from M15 to M16
 
 	Refused string // what the reader says that is wrong, when it must refuse the file
 	Line    int    // where
-
-	// Waits names a statement that is still refused, by a fault that names it in brackets; when it is
-	// understood the counts hold.
-	Waits string
 }
 
 // Find gives the files that the row means, in the folder of the open data.
@@ -66,11 +62,6 @@ func drill(path string, holes, slots int) Row {
 
 func refused(k Kind, path string, line int, what string) Row {
 	return Row{Path: path, Files: 1, Kind: k, Line: line, Refused: what}
-}
-
-func waits(statement string, r Row) Row {
-	r.Waits = statement
-	return r
 }
 
 func other(path, why string) Row { return others(1, path, why) }

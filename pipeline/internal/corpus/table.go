@@ -390,21 +390,21 @@ func All() []Row {
 		drill("corpus/viewer-tests/test-drill-trailing-zero-1.exc", 3, 0),
 		drill("corpus/viewer-tests/test-drill-trailing-zero-suppression.exc", 215, 0),
 		other("corpus/viewer-tests/test-drill-trailing-zero-suppression.gvp", "the viewer's own project file, with its settings for the drill file beside it"),
-		waits("IJ", layer("corpus/viewer-tests/test-image-justify-1.gbx", 0, 2, 0)),
-		waits("IJ", layer("corpus/viewer-tests/test-image-justify-2.gbx", 0, 2, 0)),
+		refused(Layer, "corpus/viewer-tests/test-image-justify-1.gbx", 7, "image justification (IJ) is not supported: it would move this layer against the others"), // places the image on a film, in no edition since 2012
+		refused(Layer, "corpus/viewer-tests/test-image-justify-2.gbx", 7, "image justification (IJ) is not supported: it would move this layer against the others"), // as above
 		layer("corpus/viewer-tests/test-image-offset-1.gbx", 0, 2, 0),
 		layer("corpus/viewer-tests/test-image-offset-2.gbx", 0, 2, 0),
-		waits("IPNEG", layer("corpus/viewer-tests/test-image-polarity-1.gbx", 0, 2, -1)),
+		layer("corpus/viewer-tests/test-image-polarity-1.gbx", 0, 2, 0),
 		layer("corpus/viewer-tests/test-image-rotation-1.gbx", 0, 3, 0),
 		refused(Layer, "corpus/viewer-tests/test-include-file-1.gbx", 10, "the file includes another file (IF)"), // the name is of a file outside; no edition since 2012 has the statement
-		waits("AS", layer("corpus/viewer-tests/test-layer-axis-select-1.gbx", 0, 1, 0)),
-		waits("KO", layer("corpus/viewer-tests/test-layer-knockout-1.gbx", 0, 2, 2)),
-		waits("KO", layer("corpus/viewer-tests/test-layer-knockout-2.gbx", 0, 2, 2)),
+		layer("corpus/viewer-tests/test-layer-axis-select-1.gbx", 0, 1, 0),
+		layer("corpus/viewer-tests/test-layer-knockout-1.gbx", 0, 2, 2),
+		layer("corpus/viewer-tests/test-layer-knockout-2.gbx", 0, 2, 2),
 		layer("corpus/viewer-tests/test-layer-mirror-image-1.gbx", 0, 3, 0),
 		layer("corpus/viewer-tests/test-layer-mode-1.gbx", 3, 15, 0),
 		layer("corpus/viewer-tests/test-layer-offset-1.gbx", 0, 2, 0),
 		refused(Layer, "corpus/viewer-tests/test-layer-rotation-1.gbx", 7, "unknown command \"RO\""), // in no edition that we know: image rotation is IR, aperture rotation LR (4.9.4)
-		waits("SF", layer("corpus/viewer-tests/test-layer-scale-factor-1.gbx", 0, 2, 0)),
+		layer("corpus/viewer-tests/test-layer-scale-factor-1.gbx", 0, 2, 0),
 		layer("corpus/viewer-tests/test-layer-step-and_repeat-1.gbx", 0, 12, 0),
 		layer("corpus/viewer-tests/test-layer-step-and_repeat-2.gbx", 0, 0, 6),
 		layer("corpus/viewer-tests/test-merge-a.gbx", 24, 4, 0),
