@@ -48,6 +48,33 @@ type Options struct {
 	Unit              Unit
 	Zeros             Zeros
 	Integer, Decimals int // digits before and after the implied point; both 0: not said
+
+	// Override turns that round: what the Options say of unit, zeros and digits is taken even where
+	// the file says something else.
+	Override bool
+	// Tools are the diameters of tools that the file itself does not give.
+	Tools []ListedTool
+	// CutsUnlowered takes what G01, G02 and G03 move for cut in a file that never lowers the cutter
+	// (M15), with a warning; otherwise such a file is refused.
+	CutsUnlowered bool
+	// Limits on what a file may expand to; 0 is the default of each.
+	MaxHoles, MaxEdges, MaxTools int
+
+	whole bool // coordinates without a point are whole units: a guess that Readings offers
+}
+
+// The default limits: enough for any board, too little to exhaust a machine.
+const (
+	DefaultMaxHoles = 1_000_000
+	DefaultMaxEdges = 1_000_000 // of slots and routed paths
+	DefaultMaxTools = 100_000
+)
+
+// ListedTool is a tool by number, from a list beside the file.
+type ListedTool struct {
+	Number   int
+	Diameter geom.Length
+	Plating  artwork.Plating
 }
 
 // Report tells how a file was read.
@@ -60,14 +87,12 @@ type Report struct {
 	Generator         string // the program that wrote the file, by its own account
 	Warnings          []string
 	HasEnd            bool // the file ends with an end-of-program code
+	ToolsFromComments bool // diameters are taken from comments
+	ToolsFromOptions  bool // diameters are taken from Options.Tools
+	Whole             bool // coordinates without a point are whole units
 }
 
-// Limits that keep hostile files from eating memory.
-const (
-	maxHoles    = 1_000_000
-	maxEdges    = 1_000_000
-	maxWarnings = 50
-)
+const maxWarnings = 50
 
 func (r *Report) warn(format string, args ...any) {
 	switch {
@@ -89,4 +114,15 @@ func platingOf(values []string) artwork.Plating {
 		}
 	}
 	return artwork.PlatingUnknown
+}
+
+func (o Options) maxHoles() int { return orDefault(o.MaxHoles, DefaultMaxHoles) }
+func (o Options) maxEdges() int { return orDefault(o.MaxEdges, DefaultMaxEdges) }
+func (o Options) maxTools() int { return orDefault(o.MaxTools, DefaultMaxTools) }
+
+func orDefault(n, otherwise int) int {
+	if n > 0 {
+		return n
+	}
+	return otherwise
 }

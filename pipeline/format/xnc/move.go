@@ -50,7 +50,7 @@ func (r *reader) length(w *word) (geom.Length, error) {
 	if !w.num.ok {
 		return 0, r.fault(w.off, "the line may have been cut off; "+doExport, "%c needs a number of 1 to %d digits behind it", w.letter, maxDigits)
 	}
-	if !w.num.point && r.layout.integer+r.layout.decimals == 0 {
+	if !w.num.point && !r.layout.whole && r.layout.integer+r.layout.decimals == 0 {
 		r.layout.integer, r.layout.decimals = 3, 3 // the survey saw no coordinate here; see setUnit
 		if r.layout.unit == Inch {
 			r.layout.integer, r.layout.decimals = 2, 4
@@ -96,16 +96,27 @@ func (r *reader) place(ws []word, repeat bool) (int, error) {
 	if repeated {
 		return 0, r.fault(ws[n].off, doExport, "%c stands twice in one block", ws[n].letter)
 	}
-	if b.x == nil && b.y == nil && !(r.rout && b.i != nil) {
+	if b.x == nil && b.y == nil && !(r.rout && (b.i != nil || b.j != nil)) {
 		return 0, r.fault(ws[0].off, doExport, "there is no X or Y in this block")
+	}
+	if err := r.afterPattern(ws[0].off, b); err != nil {
+		return 0, err
 	}
 	to, err := r.target(b, r.at)
 	if err != nil {
 		return 0, err
 	}
-	if n < len(ws) && ws[n].letter == 'G' && ws[n].num.ok && ws[n].num.value == 85 {
-		m, err := r.slot(ws[n:], to)
-		return n + m, err
+	if n < len(ws) && ws[n].letter == 'G' && ws[n].num.ok && !r.format1 {
+		switch g := ws[n]; g.num.value {
+		case 85, 87:
+			m, err := r.slot(ws[n:], to)
+			return n + m, err
+		case 81, 82, 83, 84:
+			return 0, r.fault(g.off, doWhole, "G%02d, a canned group of holes, is not supported", g.num.value)
+		}
+	}
+	if n < len(ws) && (ws[n].letter == 'G' || ws[n].letter == 'T' || ws[n].letter == 'R') {
+		return 0, r.fault(ws[n].off, "give it a line of its own; "+doExport, "%c%02d stands behind the coordinates: whether they come before or after it is not said", ws[n].letter, ws[n].num.value)
 	}
 	if !r.rout {
 		for _, w := range []*word{b.a, b.i, b.j} {
@@ -122,8 +133,8 @@ func (r *reader) hole(off int, at geom.Point) error {
 	if err := r.ready(off); err != nil {
 		return err
 	}
-	if len(r.out.Holes) >= maxHoles {
-		return r.fault(off, doExport, "the file has more than %d holes", maxHoles)
+	if len(r.out.Holes) >= r.opt.maxHoles() {
+		return r.fault(off, doExport, "the file has more than %d holes", r.opt.maxHoles())
 	}
 	r.at, r.lastHole = at, true
 	r.out.Holes = append(r.out.Holes, artwork.Hole{Tool: r.current, At: at, Set: r.objSet})
@@ -150,25 +161,17 @@ func (r *reader) repeat(ws []word) (int, error) {
 		return 0, r.fault(w.off, "the form known is R, a count, then X and Y; "+doExport, "this repeat is not understood")
 	}
 	if n < len(ws) {
-		return 0, r.pattern(w)
+		return 0, r.fault(ws[n].off, "the form known is R, a count, then X and Y; "+doExport, "this repeat is not understood")
 	}
 	if !r.lastHole {
 		return 0, r.fault(w.off, doExport, "there is no hole before this repeat")
 	}
-	var d geom.Point
-	var err error
-	for _, axis := range []struct {
-		w *word
-		v *geom.Length
-	}{{b.x, &d.X}, {b.y, &d.Y}} {
-		if axis.w != nil {
-			if *axis.v, err = r.length(axis.w); err != nil {
-				return 0, err
-			}
-		}
+	d, err := r.shift(b)
+	if err != nil {
+		return 0, err
 	}
-	if w.num.int() > maxHoles-len(r.out.Holes) {
-		return 0, r.fault(w.off, doExport, "the file has more than %d holes", maxHoles)
+	if w.num.int() > r.opt.maxHoles()-len(r.out.Holes) {
+		return 0, r.fault(w.off, doExport, "the file has more than %d holes", r.opt.maxHoles())
 	}
 	for range w.num.int() {
 		to := r.at.Add(d)
@@ -182,16 +185,34 @@ func (r *reader) repeat(ws []word) (int, error) {
 	return n, nil
 }
 
-// slot obeys G85: a row of overlapping holes from one point to another.
+// shift reads X and Y as a way rather than a place.
+func (r *reader) shift(b block) (d geom.Point, err error) {
+	for _, axis := range []struct {
+		w *word
+		v *geom.Length
+	}{{b.x, &d.X}, {b.y, &d.Y}} {
+		if axis.w != nil {
+			if *axis.v, err = r.length(axis.w); err != nil {
+				return d, err
+			}
+		}
+	}
+	return d, nil
+}
+
+// slot obeys G85, a row of overlapping holes from one point to another, and G87, the same routed.
 func (r *reader) slot(ws []word, from geom.Point) (int, error) {
 	b, n, repeated := gather(ws[1:])
 	if repeated || b.a != nil || b.i != nil || b.j != nil || b.x == nil && b.y == nil {
-		return 0, r.fault(ws[0].off, doExport, "a G85 slot needs the X or Y of its end behind it")
+		return 0, r.fault(ws[0].off, doExport, "a G%d slot needs the X or Y of its end behind it", ws[0].num.value)
 	}
 	if r.rout {
-		return 0, r.fault(ws[0].off, "G05 must come before a G85 slot; "+doExport, "a G85 slot within rout mode")
+		return 0, r.fault(ws[0].off, "G05 must come before the slot; "+doExport, "a G%d slot within rout mode", ws[0].num.value)
 	}
 	if err := r.ready(ws[0].off); err != nil {
+		return 0, err
+	}
+	if err := r.pattern.usable(r, ws[0].off); err != nil {
 		return 0, err
 	}
 	to, err := r.target(b, from)
@@ -205,13 +226,13 @@ func (r *reader) slot(ws []word, from geom.Point) (int, error) {
 		return 0, err
 	}
 	r.at, r.lastHole = to, false
-	r.out.Routs = append(r.out.Routs, artwork.Rout{Tool: r.current, Path: geom.Path{geom.Line(from, to)}, Canned: true, Set: r.objSet})
+	r.out.Routs = append(r.out.Routs, artwork.Rout{Tool: r.current, Path: geom.Path{geom.Line(from, to)}, Canned: ws[0].num.value == 85, Set: r.objSet})
 	return n + 1, nil
 }
 
 func (r *reader) countEdge(off int) error {
-	if r.edges++; r.edges > maxEdges {
-		return r.fault(off, doExport, "the file has more than %d slot edges", maxEdges)
+	if r.edges++; r.edges > r.opt.maxEdges() {
+		return r.fault(off, doExport, "the file has more than %d slot edges", r.opt.maxEdges())
 	}
 	return nil
 }
@@ -220,11 +241,23 @@ func (r *reader) countEdge(off int) error {
 func (r *reader) cut(off int, b block, to geom.Point) error {
 	from := r.at
 	if !r.down {
-		if r.sense != moveOnly {
+		switch {
+		case r.sense != moveOnly && r.opt.CutsUnlowered && !r.look.lowers && r.moved: // told once, by the file's report
+			if err := r.ready(off); err != nil {
+				return err
+			}
+			if !r.unlowered {
+				r.unlowered = true
+				r.rep.warn("the file never lowers the cutter (M15): what it moves with G01, G02 and G03 is taken as cut")
+			}
+			r.down = true
+		case r.sense != moveOnly:
 			return r.fault(off, "M15 must come before the cut; "+doExport, "the cutter is told to cut but has not been lowered")
 		}
-		r.at = to
-		return nil
+		if !r.down {
+			r.at = to
+			return nil
+		}
 	}
 	if err := r.ready(off); err != nil {
 		return err
@@ -349,6 +382,9 @@ func (r *reader) raise() error {
 	}
 	path := r.path
 	r.down, r.path = false, nil
+	if len(path) == 0 && r.unlowered {
+		return nil // a move of no length
+	}
 	if len(path) == 0 {
 		err := r.hole(len(r.data), r.at)
 		r.lastHole = false

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -19,8 +20,9 @@ func Read(name string, data []byte, opt Options) (*artwork.Drilling, *Report, er
 		return nil, nil, f
 	}
 	rep := &Report{}
-	r := &reader{name: name, data: data, rep: rep, tools: map[int]int32{}, current: -1}
-	r.layout = look(data).settle(opt, rep)
+	r := &reader{name: name, data: data, opt: opt, rep: rep, tools: map[int]int32{}, current: -1}
+	r.look = look(data, opt)
+	r.layout = r.look.settle(opt, rep)
 	r.sets.of(nil)
 	var err error
 	eachLine(data, func(off int, line []byte) bool {
@@ -44,7 +46,9 @@ func Read(name string, data []byte, opt Options) (*artwork.Drilling, *Report, er
 type reader struct {
 	name   string
 	data   []byte
+	opt    Options
 	rep    *Report
+	look   *survey
 	layout layout
 	out    artwork.Drilling
 
@@ -69,6 +73,12 @@ type reader struct {
 	path        geom.Path
 	lastHole    bool // the last thing done was a hole, which R may repeat
 	edges       int
+
+	format1 bool // FMAT,1: other codes than those of today
+	moved   bool // G00 was there: rout mode was begun as it should be
+	// unlowered: the cutter was taken as lowered, in a file that never says it.
+	unlowered bool
+	pattern   pattern
 }
 
 // platingStart is a header comment that says which plating the tools from a number on have.
@@ -90,7 +100,10 @@ func (r *reader) fault(off int, do, what string, args ...any) error {
 	return format.At(r.name, r.data, off, fmt.Sprintf(what, args...), do)
 }
 
-const doExport = "export the file again, as XNC or as a plain drill file"
+const (
+	doExport = "export the file again, as XNC or as a plain drill file"
+	doWhole  = "export the file with every hole written out"
+)
 
 func (r *reader) line(off int, line []byte) error {
 	if line[0] == ';' {
@@ -105,6 +118,9 @@ func (r *reader) line(off int, line []byte) error {
 	}
 	if line[0] == '(' || isMessage(line) {
 		return nil
+	}
+	if line[0] == '/' && !r.inHeader {
+		return r.fault(off, "take the line away, or its slash; "+doExport, "a line that the operator may switch off (/) may be meant or not")
 	}
 	if line[0] == '%' {
 		if len(bytes.Trim(line, "% ")) > 0 {
@@ -134,6 +150,7 @@ var harmless = map[string]bool{
 	"NCSL": true, "PCKPARAM": true, "PF": true, "PLA": true, "PVS": true, "R": true, "RC": true, "SBK": true,
 	"SIXM": true, "TCST": true, "UP": true, "Z": true, "ZA": true, "ZC": true, "ZS": true, "DN": true,
 	"DTMDIST": true, "EXDA": true, "FSB": true, "CCW": true, "CP": true, "BLKD": true, "AUTO SAFETY": true,
+	"AFS": true, "HBCK": true, "RCP": true, "RCR": true, "RD": true, "RH": true, "SG": true, "/": true,
 }
 
 func (r *reader) keyword(off int, line []byte) error {
@@ -144,24 +161,44 @@ func (r *reader) keyword(off int, line []byte) error {
 	case "INCH", "METRIC":
 		u, z, i, d, ok := unitLine(line)
 		if !ok {
-			return r.fault(off+len(head)+1, "the forms known are INCH or METRIC, then ,LZ or ,TZ, then digits like ,000.000",
-				"%s is followed by something unknown", head)
+			return r.unitFault(off, head)
 		}
 		r.begin()
+		if r.opt.Override { // what it says was weighed against the options before
+			if r.opt.Unit == "" {
+				r.setUnit(u)
+			}
+			return nil
+		}
 		r.setUnit(u)
 		if z != "" {
 			r.layout.zeros = z
 		}
 		if i+d > 0 {
-			r.layout.integer, r.layout.decimals = i, d
+			r.layout.integer, r.layout.decimals, r.layout.whole = i, d, false
 		}
 		return nil
 	case "ICI":
 		r.begin()
-		r.incremental = strings.TrimSpace(rest) == "ON"
+		switch rest = strings.TrimSpace(rest); rest {
+		case "ON", "OFF", "":
+			r.incremental = rest == "ON"
+			return nil
+		}
+		return r.fault(off, "the forms known are ICI,ON and ICI,OFF; "+doExport, "ICI is followed by something unknown")
+	case "FMAT":
+		r.begin()
+		r.format1 = strings.TrimSpace(rest) == "1"
 		return nil
 	}
-	if harmless[head] && (r.began || head == "FMAT" || head == "VER") {
+	if strings.HasPrefix(head, "INCH") || strings.HasPrefix(head, "METRIC") {
+		word := "INCH"
+		if head[0] == 'M' {
+			word = "METRIC"
+		}
+		return r.unitFault(off, word)
+	}
+	if harmless[head] && (r.began || head == "VER") {
 		r.begin()
 		return nil
 	}
@@ -215,13 +252,9 @@ func (r *reader) comment(text string) {
 	}
 	switch upperText := strings.ToUpper(text); {
 	case strings.HasPrefix(upperText, "TYPE="):
-		switch strings.TrimSpace(upperText[len("TYPE="):]) {
-		case "PLATED":
-			r.typed = artwork.Plated
-		case "NON_PLATED":
-			r.typed = artwork.NonPlated
-		default:
-			r.typed = artwork.PlatingUnknown
+		r.typed = platingWord(strings.TrimSpace(upperText[len("TYPE="):]))
+		if r.reachedBody && len(r.out.Holes)+len(r.out.Routs) > 0 {
+			r.rep.warn("a comment gives a plating (%s) among the holes; it counts for tools that are defined after it only", clip(text))
 		}
 	case startsAt.MatchString(upperText):
 		m := startsAt.FindStringSubmatch(upperText)
@@ -277,7 +310,7 @@ func (r *reader) fileFunction(v []string) {
 
 // words obeys one line.
 func (r *reader) words(off int, ws []word) error {
-	if ws[0].letter == 'N' && len(ws) > 1 { // sequence number
+	if ws[0].letter == 'N' && ws[0].num.ok { // sequence number
 		ws = ws[1:]
 	}
 	for len(ws) > 0 {
@@ -322,9 +355,14 @@ func (r *reader) step(ws []word) (int, error) {
 		r.begin()
 		return r.place(ws, false)
 	case 'R':
+		if len(ws) > 1 && ws[1].letter == 'M' {
+			return r.repeatPattern(ws)
+		}
 		return r.repeat(ws)
-	case 'F', 'S': // feed and speed are the fabricator's matter
+	case 'F', 'S', 'B', 'H': // feed, speed, retract rate and hits of a tool are the fabricator's matter
 		return 1, nil
+	case 'P':
+		return 0, r.fault(w.off, doWhole, "patterns stored under a number are not supported")
 	case 'Z':
 		return 0, r.fault(w.off, "put depth-controlled holes into a file of their own, agreed with the fabricator",
 			"drilling to a depth is not supported")
@@ -335,9 +373,12 @@ func (r *reader) step(ws []word) (int, error) {
 // machine obeys an M code.
 func (r *reader) machine(ws []word) (int, error) {
 	w := ws[0]
+	if r.format1 && !slices.Contains([]int64{0, 30, 48, 71, 72, 95}, w.num.value) {
+		return 0, r.oldCode(w)
+	}
 	switch w.num.value {
 	case 48:
-		if r.reachedBody || len(r.out.Holes)+len(r.out.Routs) > 0 {
+		if len(r.out.Holes)+len(r.out.Routs) > 0 || r.down {
 			return 0, r.fault(w.off, "split the file into one program a file, or export it again", "a second header begins here")
 		}
 		r.inHeader = true
@@ -348,16 +389,22 @@ func (r *reader) machine(ws []word) (int, error) {
 	case 72:
 		r.setUnit(Inch)
 	case 30, 0:
-		return 1, r.end()
+		return r.parked(ws), r.end()
 	case 2:
 		if len(ws) > 1 {
-			return 0, r.pattern(w)
+			return r.repeatPattern(ws)
 		}
 		r.rep.warn("the program ends with M02 instead of M30")
 		return 1, r.end()
-	case 1, 25:
-		return 0, r.pattern(w)
-	case 6, 8, 9, 18, 50: // stops, end of repeats, tool check: nothing is drilled
+	case 25:
+		return 1, r.beginPattern(w)
+	case 1:
+		return 1, r.endPattern()
+	case 8:
+		return 1, r.endRepeats()
+	case 6, 9: // stops
+		return r.parked(ws), nil
+	case 18, 61, 62, 63: // tool check, no scaling, the way down in pecks: the holes stay the same
 	case 15:
 		if !r.rout {
 			return 0, r.fault(w.off, "G00 must come before M15; "+doExport, "the cutter goes down outside rout mode")
@@ -373,8 +420,14 @@ func (r *reader) machine(ws []word) (int, error) {
 		return 1, r.raise()
 	case 14:
 		return 0, r.fault(w.off, "agree depth routing with the fabricator, in a file of its own", "routing to a depth is not supported")
+	case 50, 51, 52:
+		return 0, r.fault(w.off, doWhole, "patterns that the machine finds by camera (M%d) are not supported", w.num.value)
+	case 60:
+		return 0, r.fault(w.off, doExport, "scaling is not supported")
+	case 99:
+		return 0, r.fault(w.off, doWhole, "patterns stored under a number are not supported")
 	case 70, 80, 90:
-		return 0, r.fault(w.off, doExport, "M%d swaps or mirrors the axes, which is not supported", w.num.value)
+		return 0, r.swapped(w)
 	case 97, 98:
 		return 0, r.fault(w.off, "leave the drilled text out; "+doExport, "drilled text is not supported")
 	default:
@@ -383,13 +436,30 @@ func (r *reader) machine(ws []word) (int, error) {
 	return 1, nil
 }
 
-func (r *reader) pattern(w word) error {
-	return r.fault(w.off, "export one board, with every hole written out", "patterns that the machine repeats are not supported")
+// parked takes the coordinates behind a stop or an end: where the table goes, not a hole.
+func (r *reader) parked(ws []word) int {
+	n := 1
+	for n < len(ws) && (ws[n].letter == 'X' || ws[n].letter == 'Y') {
+		n++
+	}
+	return n
+}
+
+// unitFault tells of a line of unit and digits that is not understood.
+func (r *reader) unitFault(off int, head string) error {
+	return r.fault(off+len(head)+1, "the forms known are INCH or METRIC, then ,LZ or ,TZ, then digits like ,000.000",
+		"%s is followed by something unknown", head)
+}
+
+// oldCode refuses codes of format 1, some of whose numbers mean other things in format 2 (from memory
+// of the machines' open description: G81 drills there, G82 is a row of pins, and so on).
+func (r *reader) oldCode(w word) error {
+	return r.fault(w.off, "have the file written in format 2 (FMAT,2), or as XNC", "%c%02d is not known in format 1, which the file says it has (FMAT,1)", w.letter, w.num.value)
 }
 
 func (r *reader) end() error {
 	r.ended, r.rep.HasEnd = true, true
-	if r.down {
+	if r.down && !r.unlowered {
 		r.rep.warn("the program ends with the cutter down")
 	}
 	return r.raise()
@@ -398,19 +468,24 @@ func (r *reader) end() error {
 // general obeys a G code.
 func (r *reader) general(ws []word) (int, error) {
 	w := ws[0]
+	if r.format1 && !slices.Contains([]int64{5, 81, 90, 91}, w.num.value) {
+		return 0, r.oldCode(w)
+	}
 	r.inHeader, r.reachedBody = false, true
 	unsupported := func(what string) (int, error) {
-		return 0, r.fault(w.off, "export the file with every hole written out", "G%02d, %s, is not supported", w.num.value, what)
+		return 0, r.fault(w.off, doWhole, "G%02d, %s, is not supported", w.num.value, what)
 	}
 	switch w.num.value {
 	case 0:
 		if r.down {
-			r.rep.warn("the cutter moves on without having been raised; it is taken as raised")
+			if r.look.lowers {
+				r.rep.warn("the cutter moves on without having been raised; it is taken as raised")
+			}
 			if err := r.raise(); err != nil {
 				return 0, err
 			}
 		}
-		r.rout, r.sense = true, moveOnly
+		r.rout, r.moved, r.sense = true, true, moveOnly
 	case 1, 2, 3:
 		r.rout = true
 		r.sense = [...]routMove{straight, clockwise, counterClockwise}[w.num.value-1]
@@ -419,13 +494,17 @@ func (r *reader) general(ws []word) (int, error) {
 			return 2, nil
 		}
 	case 5, 81:
-		if r.down {
+		if w.num.value == 81 && len(ws) > 1 && coordinate(ws[1]) {
+			return 0, r.fault(w.off, "let G81 stand alone on its line where drilling is meant; "+doWhole,
+				"G81 with coordinates drills one hole on one machine and a row of pins on another")
+		}
+		if r.down && r.look.lowers {
 			r.rep.warn("drilling begins without the cutter having been raised; it is taken as raised")
 		}
 		r.rout = false
 		return 1, r.raise()
 	case 7, 40, 80:
-	case 85:
+	case 85, 87:
 		return r.slot(ws, r.at)
 	case 90:
 		r.incremental = false
@@ -441,15 +520,27 @@ func (r *reader) general(ws []word) (int, error) {
 		}
 		return n, nil
 	case 32, 33:
-		return unsupported("a canned circle")
+		return 0, r.fault(w.off, "have the circle routed with G02 or G03, or drilled",
+			"G%02d, a canned circle, is not supported: whether its radius is that of the opening or of the cutter's way is not agreed between machines", w.num.value)
 	case 41, 42:
-		return unsupported("compensation for the cutter's radius")
-	case 82, 83, 84, 87:
+		return 0, r.fault(w.off, "have the way of the cutter's middle written out, without compensation (G40)",
+			"G%02d, compensation for the cutter's radius, is not supported", w.num.value)
+	case 34, 35, 36, 37, 38, 39, 45, 46, 47, 48:
+		return unsupported("work by camera")
+	case 82, 83, 84:
 		return unsupported("a canned group of holes")
 	default:
 		return 0, r.fault(w.off, doExport, "G%02d is not supported", w.num.value)
 	}
 	return 1, nil
+}
+
+func coordinate(w word) bool {
+	switch w.letter {
+	case 'X', 'Y', 'A', 'I', 'J':
+		return true
+	}
+	return false
 }
 
 func (r *reader) noTool(off int) error {
@@ -468,6 +559,9 @@ func (r *reader) finish() error {
 		t := &r.out.Tools[i]
 		if t.Plating == artwork.PlatingUnknown {
 			t.Plating = r.startedPlating(t.Number)
+		}
+		if l := r.look.listed[t.Number]; t.Plating == artwork.PlatingUnknown && !l.twice {
+			t.Plating = l.plating
 		}
 	}
 	if !r.fileSays {

@@ -38,7 +38,7 @@ done:
 	if r.inHeader {
 		return n, nil
 	}
-	if r.down {
+	if r.down && r.look.lowers {
 		r.rep.warn("tool %d is chosen without the cutter having been raised; it is taken as raised", number)
 	}
 	if err := r.raise(); err != nil {
@@ -54,6 +54,21 @@ done:
 		i, ok = r.tools[number/100]
 	}
 	if !ok {
+		var t artwork.Tool
+		if t, ok = r.listedDefinition(number); ok {
+			i = int32(len(r.out.Tools))
+			if int(i) >= r.opt.maxTools() {
+				return 0, r.tooManyTools(w.off)
+			}
+			r.tools[number] = i
+			r.out.Tools = append(r.out.Tools, t)
+		}
+	}
+	if !ok {
+		if r.look.listed[number].twice {
+			return 0, r.fault(w.off, "add a line such as T"+itoa(number)+"C0.5 to the header, or export the file with its tool table",
+				"the comments list tool %d with two diameters", number)
+		}
 		return 0, r.fault(w.off, "add a line such as T"+itoa(number)+"C0.5 to the header, or export the file with its tool table",
 			"tool %d has no diameter", number)
 	}
@@ -91,12 +106,14 @@ func (r *reader) define(number int, w, c word) error {
 		}
 		r.rep.warn("tool %d changes within the file", number)
 	}
-	if len(r.out.Tools) >= maxTools {
-		return r.fault(w.off, doExport, "the file has more than %d tools", maxTools)
+	if len(r.out.Tools) >= r.opt.maxTools() {
+		return r.tooManyTools(w.off)
 	}
 	r.tools[number] = int32(len(r.out.Tools))
 	r.out.Tools = append(r.out.Tools, t)
 	return nil
 }
 
-const maxTools = 100_000
+func (r *reader) tooManyTools(off int) error {
+	return r.fault(off, doExport, "the file has more than %d tools", r.opt.maxTools())
+}

@@ -153,3 +153,22 @@ func eachLine(data []byte, f func(off int, line []byte) bool) {
 }
 
 func blank(c byte) bool { return c == ' ' || c == '\t' || c == 0x1a } // 0x1a: an old end-of-file mark
+
+// startsWord tells whether a line begins with a letter and a number rather than with a keyword.
+func startsWord(line []byte) bool {
+	c := upper(line[0])
+	if c < 'A' || c > 'Z' {
+		return false
+	}
+	for _, d := range line[1:] {
+		if d != ' ' {
+			return d >= '0' && d <= '9' || d == '-' || d == '+' || d == '.'
+		}
+	}
+	return true
+}
+
+// isMessage tells whether a line is a text for the machine's operator: M45, M47.
+func isMessage(line []byte) bool {
+	return len(line) >= 3 && upper(line[0]) == 'M' && line[1] == '4' && (line[2] == '5' || line[2] == '7')
+}
