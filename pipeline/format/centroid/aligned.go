@@ -10,21 +10,57 @@ import (
 type span struct{ from, to int }
 
 // wordPair joins the names that are two words: Mid X, Center Y.
-var wordPair = regexp.MustCompile(`(?i)^(mid|ref|pad|center|centre|pos|loc|location)$`)
+var wordPair = regexp.MustCompile(`(?i)^(mid|ref|pad|pin|center|centre|centroid|pos|position|loc|location|part|comp|component|board|sym|symbol)[.]?$`)
 
-// headerWords cuts a header line of a table without separators.
+// nameTails are words that belong to the one before them: Part Number, Mount Side, Center-X (mm).
+var nameTail = regexp.MustCompile(`(?i)^(?:number|no[.]?|designator|name|type|value|side|layer|mm|mils?|inch(?:es)?|thou|[uµ]m|deg|[(\[](?:mm|mils?|inch(?:es)?|in|thou|[uµ]m|deg|degrees|°)[.]?[)\]])$`)
+
+// headerWords cuts a header line of a table without separators: where two blanks or more part it
+// into the names of a placement table, there, otherwise at every blank.
 func headerWords(s string) []string {
+	if w := wideGaps.Split(strings.TrimSpace(s), -1); len(w) > 3 {
+		if _, ok := readHeader(w); ok && !slices.ContainsFunc(w, func(n string) bool { return len(singleWords(n)) > 1 }) {
+			return w
+		}
+	}
+	return singleWords(s)
+}
+
+var wideGaps = regexp.MustCompile(`\t+|[ \t]{2,}`)
+
+func singleWords(s string) []string {
 	var out []string
 	words := strings.Fields(s)
 	for i := 0; i < len(words); i++ {
 		w := words[i]
-		if wordPair.MatchString(w) && i+1 < len(words) && (strings.EqualFold(words[i+1], "x") || strings.EqualFold(words[i+1], "y")) {
+		if wordPair.MatchString(w) && i+1 < len(words) {
+			if n, _ := understand(words[i+1]); n == "x" || n == "y" {
+				i++
+				w += " " + words[i]
+			}
+		}
+		for i+1 < len(words) && nameTail.MatchString(words[i+1]) && joins(w, words[i+1]) {
 			i++
 			w += " " + words[i]
 		}
 		out = append(out, w)
 	}
 	return out
+}
+
+// joins tells whether two words of a header are one name; Side after Rot is a column of its own.
+func joins(w, tail string) bool {
+	first, _ := understand(w)
+	second, _ := understand(tail)
+	if tail[0] == '(' || tail[0] == '[' || unitWords[second] != "" || second == "deg" {
+		return true
+	}
+	for _, f := range []field{fRefdes, fPackage, fPartNumber, fValue, fSide} {
+		if slices.Contains(names[f], first+second) && !slices.ContainsFunc([]field{fRotation, fX, fY}, func(g field) bool { return slices.Contains(names[g], first) }) {
+			return first != "component" && first != "comp" && first != "part" || second != "side" && second != "layer" && second != "value"
+		}
+	}
+	return false
 }
 
 // columnsOf finds where the columns of an aligned table stand: between them every line is blank.

@@ -1,6 +1,7 @@
 package centroid
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -12,35 +13,57 @@ type field int
 const (
 	fNone field = iota
 	fRefdes
-	fValue
 	fPackage
 	fPartNumber
+	fValue
 	fX
 	fY
 	fRotation
 	fSide
+	fMirrored
+	fUnplaced
+	fPlaced // the other way round: yes for parts that are placed
 	fieldCount
 )
 
-// names are the words for each column, best first: where several columns fit, the best one counts.
+// names are the words for each column in plain letters, best first: where several columns fit, the
+// best one counts, and a column counts once.
 var names = [fieldCount][]string{
-	fRefdes:     {"refdes", "referencedesignator", "refdesignator", "designator", "reference", "ref", "component", "partname", "name"},
-	fValue:      {"value", "val", "comment", "partvalue"},
-	fPackage:    {"package", "footprint", "pattern", "packagename", "case"},
-	fPartNumber: {"partnumber", "manufacturerpartnumber", "mpn", "partno", "pn"},
-	fX:          {"midx", "centerx", "centrex", "centroidx", "xmid", "xcenter", "posx", "positionx", "xpos", "locationx", "xlocation", "xcoord", "coordx", "x"},
-	fY:          {"midy", "centery", "centrey", "centroidy", "ymid", "ycenter", "posy", "positiony", "ypos", "locationy", "ylocation", "ycoord", "coordy", "y"},
-	fRotation:   {"rotation", "rot", "angle", "orientation", "theta"},
-	fSide:       {"side", "layer", "tb", "boardside", "mountside", "placementside"},
+	fRefdes: {"refdes", "referencedesignator", "refdesignator", "referencedesignators", "designator", "designators", "reference", "references", "ref",
+		"refid", "partref", "partreference", "partdesignator", "componentdesignator", "componentreference", "componentname", "component", "comp", "partname", "part", "name"},
+	fPackage: {"package", "footprint", "pattern", "packagename", "footprintname", "patternname", "pkg", "packagetype", "case", "casesize", "casecode", "landpattern",
+		"decal", "cell", "geometry", "jedectype", "symbolname", "packageid"},
+	fPartNumber: {"partnumber", "manufacturerpartnumber", "mfrpartnumber", "mfgpartnumber", "mpn", "partno", "pn", "partnum", "mfrpn", "mfgpn", "stockcode", "itemnumber"},
+	fValue:      {"value", "val", "comment", "comments", "partvalue", "componentvalue", "partcomment", "parttype", "componenttype", "device", "devicetype", "compdevice", "part", "description"},
+	fRotation:   {"rotation", "rot", "angle", "orientation", "theta", "rotationangle", "rotationdegrees", "rotdeg", "orient", "ang", "r", "turn"},
+	fSide: {"side", "layer", "tb", "topbottom", "topbot", "boardside", "mountside", "mountingside", "mountlayer", "placementside", "placementlayer", "placelayer",
+		"componentside", "componentlayer", "sidelayer", "layername", "boardlayer", "placeside"},
+	fMirrored: {"m", "mirror", "mirrored", "mir", "flip", "flipped", "mirroring", "onbottom"},
+	fUnplaced: {"dnp", "dni", "dnf", "dns", "nopop", "nofit", "donotplace", "donotpopulate", "donotfit", "donotmount", "donotinstall", "notfitted", "notplaced", "unplaced", "nostuff", "exclude", "skip"},
+	fPlaced:   {"fitted", "populate", "populated", "placed", "mounted", "stuff", "fit", "assemble", "place", "population"},
+}
+
+// families are the names of pairs of coordinates, best first: a part's centre before the point that
+// its footprint is drawn about, and that before its first pad. %s is x or y.
+var families = []struct {
+	about string
+	forms []string
+}{
+	{"centre", []string{"mid%s", "center%s", "centre%s", "centroid%s", "%smid", "%scenter", "%scentre", "%scentroid", "cent%s", "cen%s", "bodycenter%s", "bodycentre%s", "partcenter%s"}},
+	{"place", []string{"pos%s", "position%s", "%spos", "%sposition", "location%s", "loc%s", "%sloc", "%slocation", "%scoord", "coord%s", "%scoordinate", "coordinate%s", "%scoordinates", "place%s",
+		"placement%s", "board%s", "comp%s", "component%s", "part%s", "sym%s", "symbol%s", "%s", "%saxis", "axis%s"}},
+	{"reference point", []string{"ref%s", "reference%s", "origin%s", "%sref", "%sorigin", "org%s"}},
+	{"first pad", []string{"pad%s", "pin%s", "pinone%s", "pin1%s", "pad1%s", "%spad", "%spin"}},
 }
 
 var unitWords = map[string]string{
-	"mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm",
+	"mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm", "metric": "mm",
 	"mil": "mil", "mils": "mil", "thou": "mil",
-	"inch": "inch", "inches": "inch", "in": "inch",
+	"inch": "inch", "inches": "inch", "in": "inch", "imperial": "inch",
+	"um": "um", "µm": "um", "μm": "um", "micron": "um", "microns": "um", "micrometre": "um", "micrometres": "um", "micrometer": "um", "micrometers": "um",
 }
 
-var trailingUnit = regexp.MustCompile(`^(.*[^a-z])(mm|mils?|inch(?:es)?|in|thou|deg|degrees)[^a-z]*$`)
+var trailingUnit = regexp.MustCompile(`^(.*[^\pL])(mm|millimet(?:re|er)s?|mils?|inch(?:es)?|in|thou|[uµμ]m|microns?|deg|degrees|°)[^\pL]*$`)
 
 // understand gives what a column is called in plain letters, and its unit where the name has one:
 // "Center-X(mm)" is centerx in mm.
@@ -48,6 +71,8 @@ func understand(name string) (plain, unit string) {
 	s := strings.ToLower(strings.TrimSpace(name))
 	if m := trailingUnit.FindStringSubmatch(s); m != nil {
 		s, unit = m[1], unitWords[m[2]]
+	} else if t := strings.TrimSuffix(s, `"`); t != s { // X"
+		s, unit = t, "inch"
 	}
 	return strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
@@ -62,60 +87,172 @@ type header struct {
 	columns []string
 	at      [fieldCount]int // column of each field, −1 when there is none
 	unit    [fieldCount]string
+	mount   int    // a column called Mount, which may be a side or a way of mounting; −1 when there is none
+	note    string // which pair of coordinates was taken
+	doubt   string // why it is not clear what the columns are
+}
+
+func noHeader() header {
+	h := header{mount: -1}
+	for f := range h.at {
+		h.at[f] = -1
+	}
+	return h
 }
 
 // readHeader tells whether the names are those of a placement table: a reference designator, x and y
 // at least.
 func readHeader(columns []string) (header, bool) {
-	h := header{columns: columns}
+	h := noHeader()
+	h.columns = columns
 	plain, unit := make([]string, len(columns)), make([]string, len(columns))
 	for c, name := range columns {
 		plain[c], unit[c] = understand(name)
 	}
+	used := make([]bool, len(columns))
+	h.coordinates(plain, unit, used)
+	if h.at[fX] < 0 {
+		return h, false
+	}
 	for f := range h.at {
-		h.at[f] = -1
 		best := len(names[f])
 		for c := range columns {
-			if rank := slices.Index(names[f][:best], plain[c]); rank >= 0 {
+			if used[c] {
+				continue
+			}
+			rank := slices.Index(names[f], plain[c])
+			switch {
+			case rank < 0 || rank > best:
+			case rank == best && field(f) != fNone:
+				if h.doubt == "" {
+					h.doubt = fmt.Sprintf("two columns are called %q", columns[c])
+				}
+			default:
 				h.at[f], h.unit[f], best = c, unit[c], rank
 			}
 		}
-	}
-	return h, h.at[fRefdes] >= 0 && h.at[fX] >= 0 && h.at[fY] >= 0
-}
-
-var (
-	unitRemark = regexp.MustCompile(`(?i)(?:\bunits?\b\s*(?:used)?\s*[:=]?|\bcoordinates in)\s*(mm|mils?|inch(?:es)?|thou|millimet(?:re|er)s?)\b`)
-	sideRemark = regexp.MustCompile(`(?i)^\W*side\s*[:=]\s*(top|bottom)\b`)
-)
-
-// side gives the side a word means; ok is false for an unknown word.
-func side(word string) (string, bool) {
-	plain, _ := understand(word)
-	switch plain {
-	case "":
-		return "", true
-	case "top", "t", "front", "f", "fcu", "toplayer", "topside", "componentside", "1":
-		return "top", true
-	case "bottom", "bot", "b", "back", "bcu", "bottomlayer", "bottomside", "solderside", "2":
-		return "bottom", true
-	}
-	return "", false
-}
-
-// sideOfName takes the side from a file's name, where a name has only one of the words.
-func sideOfName(name string) string {
-	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return r < 'a' || r > 'z' })
-	found := ""
-	for _, w := range words {
-		s := map[string]string{"top": "top", "front": "top", "bottom": "bottom", "bot": "bottom", "back": "bottom"}[w]
-		switch {
-		case s == "" || s == found:
-		case found != "":
-			return ""
-		default:
-			found = s
+		if h.at[f] >= 0 {
+			used[h.at[f]] = true
 		}
 	}
-	return found
+	for c := range columns {
+		if !used[c] && (plain[c] == "mount" || plain[c] == "mounting") {
+			h.mount = c
+		}
+	}
+	return h, h.at[fRefdes] >= 0
+}
+
+// coordinates finds the pair of columns that says where the parts are.
+func (h *header) coordinates(plain, unit []string, used []bool) {
+	pairs := 0
+	for _, fam := range families {
+		found := false
+		for _, form := range fam.forms {
+			x := indices(plain, strings.Replace(form, "%s", "x", 1))
+			y := indices(plain, strings.Replace(form, "%s", "y", 1))
+			if len(x) == 0 || len(y) == 0 {
+				continue
+			}
+			pairs++
+			for _, c := range append(slices.Clone(x), y...) {
+				used[c] = true
+			}
+			if h.at[fX] >= 0 {
+				continue
+			}
+			i, j := 0, 0
+			if len(x) > 1 || len(y) > 1 { // the same in several units: the metric one
+				i = slices.IndexFunc(x, func(c int) bool { return unit[c] == "mm" })
+				j = slices.IndexFunc(y, func(c int) bool { return unit[c] == "mm" })
+				if i < 0 || j < 0 {
+					h.doubt = fmt.Sprintf("several columns are called %q", h.columns[x[0]])
+					i, j = 0, 0
+				}
+			}
+			h.at[fX], h.at[fY], h.unit[fX], h.unit[fY] = x[i], y[j], unit[x[i]], unit[y[j]]
+			found = true
+		}
+		if found {
+			what := fmt.Sprintf("%s and %s", h.columns[h.at[fX]], h.columns[h.at[fY]])
+			switch fam.about {
+			case "centre":
+				h.note = what + " are taken, the parts' centres"
+			case "place":
+				h.note = what + " are taken"
+			default:
+				h.note = fmt.Sprintf("there are no coordinates of the parts' centres: %s are taken, each part's %s", what, fam.about)
+				h.doubt = ""
+			}
+		}
+	}
+	if pairs < 2 && !strings.HasPrefix(h.note, "there are no") {
+		h.note = ""
+	}
+	if pairs > 1 {
+		h.note = fmt.Sprintf("of %d pairs of coordinates %s", pairs, h.note)
+	}
+}
+
+// pointOnly tells that the coordinates are not those of the parts' centres.
+func (h header) pointOnly() bool { return strings.Contains(h.note, "there are no") }
+
+func indices(in []string, what string) (out []int) {
+	for i, s := range in {
+		if s == what {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// givenColumns makes a header of the words that a recipe says.
+func givenColumns(words []string) (header, error) {
+	h := noHeader()
+	for i, w := range words {
+		f := fNone
+		switch w {
+		case "-":
+			continue
+		case "refdes":
+			f = fRefdes
+		case "value":
+			f = fValue
+		case "package":
+			f = fPackage
+		case "part_number":
+			f = fPartNumber
+		case "x":
+			f = fX
+		case "y":
+			f = fY
+		case "rotation":
+			f = fRotation
+		case "side":
+			f = fSide
+		case "mirrored":
+			f = fMirrored
+		case "unplaced":
+			f = fUnplaced
+		default:
+			return h, fmt.Errorf("there is no column %q; the words are %s", w, strings.Join(ColumnWords, ", "))
+		}
+		if h.at[f] >= 0 {
+			return h, fmt.Errorf("the column %q is there twice", w)
+		}
+		h.at[f] = i
+	}
+	if h.at[fRefdes] < 0 || h.at[fX] < 0 || h.at[fY] < 0 {
+		return h, fmt.Errorf("refdes, x and y must be among the columns")
+	}
+	return h, nil
+}
+
+// CheckColumns tells what is wrong with words for Options.Columns, nil when nothing is.
+func CheckColumns(words []string) error {
+	if len(words) == 0 {
+		return nil
+	}
+	_, err := givenColumns(words)
+	return err
 }

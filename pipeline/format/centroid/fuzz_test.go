@@ -19,10 +19,19 @@ func FuzzRead(f *testing.F) {
 		"R1\t1.27\t-2.54\t90.00\t10k\t0603\t\n",
 		"R1  1.27 -2.54 90  10k 0603\nJ1 2 2 0 HDR\n",
 		"\xff\xfeR\x00e\x00f\x00",
+		"| Ref | Value | X | Y | Rot | Side |\n|---|---|---|---|---|---|\n| R1 | 10k | 1.27mm | -2.54mm | 90 | Bottom |\n",
+		"BOTTOM SIDE\nRef;Value;X(um);Y(um);Rot;Fitted\nR1;10k;1.270,5;-2.540,0;90,00;yes\nTop Side:\nR2;10k;1;-2;0;no\nTotal parts: 2\n",
+		"Part Type   X mm   Y mm  Rot Mount\n\nR1     1.27   2.54   MR90 Top\n",
+		"Designator,Ref X,Ref Y,Mid X,Mid Y,Mirror,DNP\nR1,\"1,270\",1,50mil,-1e2mil,m,\nR2,,,,,,x\n",
+		"1,R1,10k,R_0603,1.27,-2.54,90,bottom\n2,C11,1u,C_0402,11.27,12.54,0,top\n3,C12,1u,C_0402,1.5,12.5,45,t\n",
+		"sep=;\nRef;Val;X\";Y\";R\n;;mil;mil;\n\"R\n1\";\"a\"\"b\";1.;.2;0°\n",
 	} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
+		for _, t := range InUnits("fuzz.csv", data, Options{Columns: []string{"refdes", "x", "y", "rotation", "mirrored", "unplaced"}}) {
+			_ = t.Rows
+		}
 		looks := Looks(data)
 		table, err := Read("fuzz.csv", data)
 		if err != nil {

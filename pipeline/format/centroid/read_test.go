@@ -52,7 +52,7 @@ func TestShapes(t *testing.T) {
 			table, err := Read(c.file, []byte(c.text))
 			require.NoError(t, err)
 			assert.Equal(t, c.unit, table.Unit)
-			assert.Equal(t, c.guessed, table.UnitGuessed)
+			assert.Equal(t, c.guessed, table.UnitOpen)
 			require.NotEmpty(t, table.Rows)
 			got := table.Rows[0]
 			got.Line = 0
@@ -73,9 +73,9 @@ func TestReadAs(t *testing.T) {
 	table, err := ReadAs("a.csv", text, "inch")
 	require.NoError(t, err)
 	assert.Equal(t, geom.Inch, table.Rows[0].X)
-	assert.False(t, table.UnitGuessed)
+	assert.False(t, table.UnitOpen)
 	_, err = ReadAs("a.csv", text, "rod")
-	assert.EqualError(t, err, `there is no unit "rod"; the units are "mm", "mil" and "inch"`)
+	assert.EqualError(t, err, `there is no unit "rod"; the units are "mm", "mil", "inch" and "um"`)
 }
 
 func TestFaults(t *testing.T) {
@@ -84,8 +84,8 @@ func TestFaults(t *testing.T) {
 		{"empty", "", "a.csv:1:1: this is not a placement table: no line names a reference designator, x and y\n    leave the file out, or export it with a header line such as Ref,Val,Package,PosX,PosY,Rot,Side"},
 		{"binary", "Ref,X,Y\n\x00", "a.csv:2:1: this is not a placement table: it holds binary data\n    .\n    leave the file out, or export it with a header line such as Ref,Val,Package,PosX,PosY,Rot,Side"},
 		{"parts list", "Reference,Value,Footprint,Count\nC1,1u,0402,1\n", "a.csv:1:1: this is not a placement table: no line names a reference designator, x and y\n    Reference,Value,Footprint,Count\n    leave the file out, or export it with a header line such as Ref,Val,Package,PosX,PosY,Rot,Side"},
-		{"no number", head + "R1,10k,one,2,90,top\n", "a.csv:2:8: \"one\" is no coordinate\n    R1,10k,one,2,90,top\n    coordinates are plain numbers, with or without mm, mil or inch"},
-		{"unknown unit", head + "R1,10k,1ell,2,90,top\n", "a.csv:2:8: \"1ell\" is no coordinate\n    R1,10k,1ell,2,90,top\n    coordinates are plain numbers, with or without mm, mil or inch"},
+		{"no number", head + "R1,10k,one,2,90,top\n", "a.csv:2:8: \"one\" is no coordinate\n    R1,10k,one,2,90,top\n    coordinates are plain numbers, with or without mm, mil, inch or um"},
+		{"unknown unit", head + "R1,10k,1ell,2,90,top\n", "a.csv:2:8: \"1ell\" is no coordinate\n    R1,10k,1ell,2,90,top\n    coordinates are plain numbers, with or without mm, mil, inch or um"},
 		{"far", head + "R1,10k,1,1000.1,90,top\n", "a.csv:2:10: the part lies more than 1000 mm from the origin\n    R1,10k,1,1000.1,90,top\n    check the unit"},
 		{"no rotation", head + "R1,10k,1,2,NaN,top\n", "a.csv:2:12: \"NaN\" is no rotation\n    R1,10k,1,2,NaN,top\n    rotations are plain numbers, in degrees"},
 		{"no side", head + "R1,10k,1,2,90,left\n", "a.csv:2:15: \"left\" is no side\n    R1,10k,1,2,90,left\n    the words known are top and bottom and their usual short forms"},
@@ -132,7 +132,7 @@ func TestOpenBoards(t *testing.T) {
 			require.NoError(t, err)
 			tables[c.file], isTable[found[0]] = table, true
 			assert.Equal(t, c.unit, table.Unit)
-			assert.Equal(t, c.guessed, table.UnitGuessed)
+			assert.Equal(t, c.guessed, table.UnitOpen)
 			require.Len(t, table.Rows, c.rows)
 			if c.rows > 0 {
 				got := table.Rows[0]

@@ -29,7 +29,7 @@ left.B2,"#FLG1",bottom,-0.000005,0,22.5,,"1/4"" plug",
 
 	table, err := Read("panel.csv", b.Bytes())
 	require.NoError(t, err)
-	assert.False(t, table.UnitGuessed)
+	assert.False(t, table.UnitOpen)
 	require.Len(t, table.Rows, 2)
 	for i, r := range table.Rows {
 		w := rows[i]

@@ -23,7 +23,7 @@ func (f *File) decodePlacement(data []byte) {
 		return
 	}
 	f.Unit = t.Unit
-	f.unitOpen = t.UnitGuessed && len(t.Rows) > 0
+	f.unitOpen = t.UnitOpen && len(t.Rows) > 0
 	f.Parts = make([]panel.Part, 0, len(t.Rows))
 	for _, r := range t.Rows {
 		p := panel.Part{Refdes: r.Refdes, Value: r.Value, Package: r.Package, PartNumber: r.PartNumber,
