@@ -1,6 +1,9 @@
 package panel
 
 import (
+	"context"
+	"fmt"
+
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel/artwork"
 )
@@ -64,6 +67,7 @@ const open = 4 * geom.Limit
 type Carrier struct {
 	shares  map[string]share
 	extents map[*artwork.Image]geom.Box
+	clipped map[*artwork.Image]clipped // layers whose clear objects would erase a neighbour
 	done    map[carried]result
 }
 
@@ -77,15 +81,48 @@ type result struct {
 	trim  artwork.Trim
 }
 
-// NewCarrier makes a Carrier for the panel.
-func (p Panel) NewCarrier() *Carrier {
-	return &Carrier{p.shares(), map[*artwork.Image]geom.Box{}, map[carried]result{}}
+// clipped is a layer whose clear objects end at the board's edge, and how many had to be clipped to it.
+type clipped struct {
+	image *artwork.Image
+	count int
 }
+
+// NewCarrier makes a Carrier for the panel. Where a clear object of some copy would erase what another
+// copy has drawn, the clear objects of that layer are clipped to their board.
+func (p Panel) NewCarrier(ctx context.Context) (*Carrier, error) {
+	r := &Carrier{p.shares(), map[*artwork.Image]geom.Box{}, map[*artwork.Image]clipped{}, map[carried]result{}}
+	erasing, err := p.erasing(ctx)
+	if err != nil || len(erasing) == 0 {
+		return r, err
+	}
+	for _, b := range p.get().boards {
+		for _, l := range b.Layers {
+			if !erasing[l.Image] {
+				continue
+			}
+			image, count, err := l.Image.ClearWithin(ctx, b.Outline)
+			if err != nil {
+				return nil, fmt.Errorf("clear polarity of layer %s of board %s could not be clipped to the board: %w", l.Function.Key(), b.Name, err)
+			}
+			r.clipped[l.Image] = clipped{image, count}
+		}
+	}
+	return r, nil
+}
+
+// ClippedToBoard tells how many clear objects of a layer were clipped to the board because they would have
+// erased what a neighbouring copy has drawn.
+func (r *Carrier) ClippedToBoard(l *Layer) int { return r.clipped[l.Image].count }
 
 // Layer gives a copy's layer as the copy's share of the panel allows, and what was left out or cut for it.
 // A copy at an odd angle has no box for a share in its own coordinates: it is carried whole, and what
 // reaches over stands in Trim.Over.
 func (r *Carrier) Layer(c Copy, l *Layer) (*artwork.Image, artwork.Trim) {
+	if x, ok := r.clipped[l.Image]; ok {
+		clear := *l
+		clear.Image = x.image
+		l = &clear
+	}
 	own := r.shares[c.ID]
 	if _, quarter := c.Place.Turn.Quarters(); !quarter {
 		return l.Image, artwork.Trim{Over: reachOver(c, l.Image, own.limit)}

@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"context"
 	"fmt"
 	"testing"
 
@@ -42,7 +43,8 @@ func TestOnlyWhatReachesANeighbourIsCut(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			p, l := ledge(t, c.x, c.gap, 0, 0, 0)
-			r := p.NewCarrier()
+			r, err := p.NewCarrier(context.Background())
+			require.NoError(t, err)
 			for i, copy := range p.Copies() {
 				image, trim := r.Layer(copy, l)
 				assert.Equal(t, c.cut[i], trim.Left+trim.Cut, copy.ID)
@@ -65,7 +67,8 @@ func TestOnlyWhatReachesANeighbourIsCut(t *testing.T) {
 // A copy turned by 180° has its neighbour on the other side of its own coordinates.
 func TestSharesTurnWithTheCopy(t *testing.T) {
 	p, l := ledge(t, 20*geom.MM, 900*geom.UM, 0, geom.Half, 0)
-	r := p.NewCarrier()
+	r, err := p.NewCarrier(context.Background())
+	require.NoError(t, err)
 	var touched []string
 	for _, c := range p.Copies() {
 		if _, trim := r.Layer(c, l); trim.Cut > 0 {
@@ -78,7 +81,9 @@ func TestSharesTurnWithTheCopy(t *testing.T) {
 
 func TestCopiesAtOddAnglesAreCarriedWhole(t *testing.T) {
 	p, l := ledge(t, 20*geom.MM, 100*geom.UM, 10*geom.Degree, 0)
-	image, trim := p.NewCarrier().Layer(p.Copies()[0], l)
+	r, err := p.NewCarrier(context.Background())
+	require.NoError(t, err)
+	image, trim := r.Layer(p.Copies()[0], l)
 	assert.Same(t, l.Image, image)
 	assert.Zero(t, trim.Cut+trim.Left)
 }

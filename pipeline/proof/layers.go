@@ -17,7 +17,10 @@ import (
 // the panel's marks after them.
 func (p *prover) layers(ctx context.Context) error {
 	functions := slices.DeleteFunc(p.functions(), func(f panel.Function) bool { return !p.has(p.file(f.Key(), ".gbr")) })
-	carrier := p.in.Panel.NewCarrier()
+	carrier, err := p.in.Panel.NewCarrier(ctx)
+	if err != nil {
+		return err
+	}
 	parts := make([]prover, len(functions)) // each layer's own findings
 	walks := make([]*walk, len(functions))
 	for i, f := range functions {
@@ -34,7 +37,7 @@ func (p *prover) layers(ctx context.Context) error {
 		}
 	}
 	room := semaphore.NewWeighted(textAtOnce)
-	err := pipeline.Each(ctx, p.in.Workers, len(functions), func(i int) error {
+	err = pipeline.Each(ctx, p.in.Workers, len(functions), func(i int) error {
 		need := min(walks[i].weight(), textAtOnce)
 		if err := room.Acquire(ctx, need); err != nil {
 			return err

@@ -22,8 +22,22 @@ func cutAtNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.F
 		cut   int
 	}
 	at := map[key]int{}
-	carrier := p.NewCarrier()
+	carrier, err := p.NewCarrier(ctx)
+	if err != nil {
+		return nil, err
+	}
 	var out []pipeline.Finding
+	for _, b := range p.Boards() {
+		for i := range b.Layers {
+			if n := carrier.ClippedToBoard(&b.Layers[i]); n > 0 {
+				out = append(out, pipeline.Finding{
+					Message: fmt.Sprintf("layer %s of board %s has clear objects that would erase what a neighbouring copy has drawn: %s",
+						b.Layers[i].Function.Key(), b.Name, counted(n, "is clipped to the board", "are clipped to the board")),
+					Feature: b.Name,
+				})
+			}
+		}
+	}
 	for _, c := range p.Copies() {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -67,7 +81,10 @@ func counted(n int, one, many string) string {
 // reachIntoNeighbour finds what a panel carries of one copy that lies on another: artwork that could
 // not be cut, and holes.
 func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
-	carrier := p.NewCarrier()
+	carrier, err := p.NewCarrier(ctx)
+	if err != nil {
+		return nil, err
+	}
 	copies := p.Copies()
 	var index geom.Index[int]
 	outlines := make([]geom.Outline, len(copies))

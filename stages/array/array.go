@@ -120,9 +120,6 @@ func (a *Array) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	if err := out.RefuseErasures(ctx); err != nil {
-		return pipeline.Result{}, err
-	}
 	width := geom.Length(columns-1)*px + size.Width()
 	height := geom.Length(rows-1)*py + size.Height()
 	env.Log.Info().Str("board", a.Board).Int("columns", columns).Int("rows", rows).

@@ -80,9 +80,6 @@ func (p *Place) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	if err := out.RefuseErasures(ctx); err != nil {
-		return pipeline.Result{}, err
-	}
 	env.Log.Info().Int("copies", len(p.Copies)).Msg("copies placed")
 	return pipeline.Result{Panel: out}, nil
 }

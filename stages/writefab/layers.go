@@ -1,6 +1,7 @@
 package writefab
 
 import (
+	"context"
 	"strconv"
 
 	"panelwright/pipeline/format/gerber"
@@ -11,8 +12,11 @@ import (
 
 // layers writes one file for each function that any placed board has, or that the panel's own marks
 // need.
-func (s *set) layers() error {
-	carrier := s.panel.NewCarrier()
+func (s *set) layers(ctx context.Context) error {
+	carrier, err := s.panel.NewCarrier(ctx)
+	if err != nil {
+		return err
+	}
 	for _, f := range s.functions() {
 		var pieces []gerber.Piece
 		for _, c := range s.panel.Copies() {

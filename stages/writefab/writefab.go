@@ -81,7 +81,7 @@ func (s *set) reference(name string, write func(io.Writer) error) {
 func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
 	s := &set{env: env, panel: in}
 	steps := []func() error{
-		s.layers,
+		func() error { return s.layers(ctx) },
 		func() error { return s.profile(ctx) },
 		func() error { return s.routProgram(ctx, w) },
 		s.scoreLines,

@@ -27,7 +27,7 @@ func (m *Image) Exact(o Object) bool {
 }
 
 // Area gives what one object draws as a region: arcs kept, holes in apertures open, macros with what they
-// erase of themselves. A moiré counts by its outer circle and cross. Polarity is not looked at.
+// erase of themselves. Polarity is not looked at.
 func (m *Image) Area(ctx context.Context, o Object) (geom.Region, error) {
 	if o.Kind == Fill {
 		return fill(ctx, m.Regions[o.Region].Contours)
@@ -47,6 +47,11 @@ func (m *Image) Area(ctx context.Context, o Object) (geom.Region, error) {
 		r, err := d.region(ctx)
 		if err != nil {
 			return nil, err
+		}
+		if p.Kind == PrimMoire {
+			if r, err = moire(ctx, p, o.Edge.From); err != nil {
+				return nil, err
+			}
 		}
 		if p.Kind == PrimThermal {
 			if r, err = thermal(ctx, r, p, o.Edge.From); err != nil {
@@ -102,6 +107,45 @@ func thermal(ctx context.Context, outer geom.Region, p Primitive, at geom.Point)
 		return nil, err
 	}
 	return overlay.Difference(ctx, single, overlay.Of(outer...), overlay.Of(r...))
+}
+
+// moire gives the rings and the cross of a moiré.
+func moire(ctx context.Context, p Primitive, at geom.Point) (geom.Region, error) {
+	var cross Drawn
+	bars := p
+	bars.Size[0] = 0
+	cross.primitive(bars, at)
+	out, err := cross.region(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var c geom.Point
+	if len(p.Points) > 0 {
+		c = p.Points[0]
+	}
+	middle := placed(float64(c.X), float64(c.Y), p.Turn, at)
+	outer := p.Size[0]
+	for range p.Vertices {
+		if outer <= 0 {
+			break
+		}
+		var d Drawn
+		d.disc(middle, outer)
+		ring, err := d.region(ctx)
+		if err != nil {
+			return nil, err
+		}
+		if inner := outer - 2*p.Size[1]; inner > 0 {
+			if ring, err = without(ctx, ring, middle, inner); err != nil {
+				return nil, err
+			}
+		}
+		if out, err = overlay.Union(ctx, single, overlay.Of(out...), overlay.Of(ring...)); err != nil {
+			return nil, err
+		}
+		outer -= 2 * (p.Size[1] + p.Size[2])
+	}
+	return out, nil
 }
 
 func without(ctx context.Context, r geom.Region, at geom.Point, diameter geom.Length) (geom.Region, error) {
