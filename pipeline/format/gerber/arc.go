@@ -81,12 +81,20 @@ func (p *parser) fit(at int, e geom.Edge) (geom.Edge, error) {
 	}
 	if miss > float64(baseArc) {
 		moved, ok := recentred(e)
-		if !ok || moved.Distance(e.Center) > 4*float64(p.arcSlack) {
+		about := e
+		about.Center = moved
+		switch {
+		case ok && moved.Distance(e.Center) <= 4*float64(p.arcSlack):
+		case short(e) && e.From.Distance(e.To) <= 2*float64(p.arcSlack):
+			p.note(warnShortArc, at)
+			return geom.Line(e.From, e.To), nil
+		case ok && short(e) && short(about): // through the same ends, about as round
+		default:
 			return e, p.fault(at, fmt.Sprintf("arc whose radii disagree: %s from the centre to its start, %s to its end, which are too close to tell where it goes",
 				geom.Round(r), geom.Round(q)), "export the file again with more digits")
 		}
 		p.note(warnRecentred, at)
-		e.Center = moved
+		e = about
 	}
 	if e.Center.Within() {
 		return e, nil
@@ -98,6 +106,12 @@ func (p *parser) fit(at int, e geom.Edge) (geom.Edge, error) {
 		}
 	}
 	return e, p.fault(at, "arc with its centre beyond 1 m from the origin", "draw it as straight lines; export the file again")
+}
+
+// short tells whether an arc turns less than a radian.
+func short(e geom.Edge) bool {
+	_, sweep := e.Angles()
+	return math.Abs(sweep) < 1
 }
 
 // recentred moves the centre along the chord's direction onto the line where both radii are equal.

@@ -117,6 +117,7 @@ const (
 	warnNegativeOffset
 	warnPointArc
 	warnRecentred
+	warnShortArc
 	warnFileAttribute
 	warnUnitChange
 	warnFormatTwice
@@ -164,6 +165,7 @@ var remarks = [remarkCount]string{
 	warnNegativeOffset:  "negative arc offset in single-quadrant mode; the sign was ignored",
 	warnPointArc:        "arc without a centre, no longer than the file can tell apart; drawn straight",
 	warnRecentred:       "arc whose radii disagree by more than 5 µm; its centre was moved so that they agree",
+	warnShortArc:        "short arc whose radii disagree, no longer than the file can tell apart; drawn straight",
 	warnFileAttribute:   "file attribute set again; the later value was taken",
 	warnUnitChange:      "unit changed within the file",
 	warnFormatTwice:     "number format stated again",

@@ -45,6 +45,13 @@ func (f fact) holds(t *testing.T) {
 	m, _, err := Read("fact.gbr", []byte(f.file()), Options{})
 	require.NoError(t, err)
 	f.holdsOf(t, m)
+	// 3.3: line ends, or none, change nothing.
+	bare := strings.NewReplacer("\r", "", "\n", "").Replace(f.file())
+	for _, end := range []string{"", "\n", "\r\n", "\r"} {
+		same, _, err := Read("fact.gbr", []byte(strings.ReplaceAll(bare, "*", "*"+end)), Options{})
+		require.NoError(t, err, "%q", end)
+		require.Equal(t, m, same, "%q", end)
+	}
 }
 
 func (f fact) holdsOf(t *testing.T, m *artwork.Image) {
