@@ -152,3 +152,91 @@ func TestUnitAndDigitsFromTheRecipe(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, geom.Pt(5*geom.MM, 5*geom.MM), r.board.Layers[0].Image.Objects[0].Edge.From)
 }
+
+// dxfOf writes a drawing in the text form, with layers of lines (x, y, u, v) in the unit of the header.
+func dxfOf(unit int, layers map[string][][4]float64, order ...string) string {
+	var b strings.Builder
+	pair := func(code int, v any) { fmt.Fprintf(&b, "%d\n%v\n", code, v) }
+	if unit >= 0 {
+		pair(0, "SECTION")
+		pair(2, "HEADER")
+		pair(9, "$INSUNITS")
+		pair(70, unit)
+		pair(0, "ENDSEC")
+	}
+	pair(0, "SECTION")
+	pair(2, "ENTITIES")
+	for _, name := range order {
+		for _, l := range layers[name] {
+			pair(0, "LINE")
+			pair(8, name)
+			pair(10, l[0])
+			pair(20, l[1])
+			pair(11, l[2])
+			pair(21, l[3])
+		}
+	}
+	pair(0, "ENDSEC")
+	pair(0, "EOF")
+	return b.String()
+}
+
+func frame(x, y, w, h float64) [][4]float64 {
+	return [][4]float64{{x, y, x + w, y}, {x + w, y, x + w, y + h}, {x + w, y + h, x, y + h}, {x, y + h, x, y}}
+}
+
+func TestOutlineFromDrawing(t *testing.T) {
+	pads := drawn(square)
+	delete(pads, "gauge-profile.gbr")
+	two := map[string][][4]float64{"A": frame(0, 0, 20, 10), "B": frame(-50, -50, 10, 10)}
+	same := map[string][][4]float64{"A": frame(0, 0, 20, 10), "B": frame(-1, -1, 22, 12)}
+	for _, c := range []struct {
+		name   string
+		files  folder
+		change func(*board.Outline)
+		size   string
+		want   string // of the error
+	}{
+		{name: "one layer", files: folder{"edge.dxf": dxfOf(4, two, "A")}, size: "20 × 10"},
+		{name: "inches", files: folder{"edge.dxf": dxfOf(1, map[string][][4]float64{"A": frame(0, 0, 1, 0.5)}, "A")}, size: "25.4 × 12.7"},
+		{name: "two layers, one holds the board", files: folder{"edge.dxf": dxfOf(4, two, "A", "B")}, size: "20 × 10"},
+		{name: "two that could be", files: folder{"edge.dxf": dxfOf(4, same, "A", "B")},
+			want: "edge.dxf: several layers of the drawing could be the outline: \"A\" (4 curves), \"B\" (4 curves)\n    say in the recipe which one it is, in the board stage:\n      outline {\n        layer = \"A\"\n      }"},
+		{name: "layer by name", files: folder{"edge.dxf": dxfOf(4, same, "A", "B")}, change: func(o *board.Outline) { o.Layer = "b" }, size: "22 × 12"},
+		{name: "layer that is not there", files: folder{"edge.dxf": dxfOf(4, same, "A", "B")}, change: func(o *board.Outline) { o.Layer = "c" },
+			want: "edge.dxf: the outline block names the layer \"c\", which the drawing does not have\n    its layers are \"A\" (4 curves), \"B\" (4 curves)"},
+		{name: "no unit", files: folder{"edge.dxf": dxfOf(-1, two, "A")}, want: "say it in the recipe, in the board stage:\n      outline {\n        unit = \"mm\"\n      }"},
+		{name: "unit from the recipe", files: folder{"edge.dxf": dxfOf(-1, two, "A")}, change: func(o *board.Outline) { o.Unit = "mm" }, size: "20 × 10"},
+		{name: "elsewhere", files: folder{"edge.dxf": dxfOf(4, map[string][][4]float64{"A": frame(100, 100, 20, 10)}, "A")},
+			want: "none of its 1 closed loop holds any of the board's 7 pads and holes"},
+		{name: "shifted by the recipe", files: folder{"edge.dxf": dxfOf(4, map[string][][4]float64{"A": frame(100, 100, 20, 10)}, "A")},
+			change: func(o *board.Outline) { o.ShiftX, o.ShiftY = -100*geom.MM, -100*geom.MM }, size: "20 × 10"},
+		{name: "two drawings", files: folder{"edge.dxf": dxfOf(4, two, "A"), "other.dxf": dxfOf(4, two, "B")},
+			want: "none of the layers is the board's profile, and there are several drawings: edge.dxf and other.dxf"},
+		{name: "two drawings, one named", files: folder{"edge.dxf": dxfOf(4, two, "A"), "other.dxf": dxfOf(4, two, "B")},
+			change: func(o *board.Outline) { o.File = "edge.dxf" }, size: "20 × 10"},
+		{name: "profile and drawing", files: folder{"edge.dxf": dxfOf(4, same, "B"), "gauge-profile.gbr": layer("FileFunction,Profile,NP", square)}, size: "20 × 10"},
+		{name: "drawing before the profile", files: folder{"edge.dxf": dxfOf(4, same, "B"), "gauge-profile.gbr": layer("FileFunction,Profile,NP", square)},
+			change: func(o *board.Outline) { o.File = "*.dxf" }, size: "22 × 12"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := runFolder(t, pads.with(c.files), func(b *board.Board) {
+				if c.change != nil {
+					b.Outline = make([]board.Outline, 1)
+					c.change(&b.Outline[0])
+				}
+			})
+			if c.want != "" {
+				require.Error(t, err)
+				require.Contains(t, err.Error(), c.want)
+				return
+			}
+			require.NoError(t, err)
+			size := r.board.Outline.Box()
+			require.Equal(t, c.size, size.Width().Decimal()+" × "+size.Height().Decimal())
+			for _, s := range r.board.Sources {
+				require.True(t, s.Use != "" || s.Ignored != "", s.Name)
+			}
+		})
+	}
+}

@@ -180,9 +180,9 @@ func TestRefused(t *testing.T) {
 				"      drill \"gauge.drl\" {\n        from = 1\n        to   = 2\n      }",
 		},
 		{
-			name:  "copper as a negative",
-			files: gauge().with(folder{"gauge-top.gbr": layer("FileFunction,Copper,L1,Top;FilePolarity,Negative", pad)}),
-			want: "gauge-top.gbr: it is drawn as a negative (its attribute .FilePolarity), which is not carried for top copper, layer 1\n" +
+			name:  "legend as a negative",
+			files: gauge().with(folder{"gauge.gto": "%IPNEG*%\n" + layer("FileFunction,Legend,Top", pad)}),
+			want: "gauge.gto: it is drawn as a negative (image polarity, IPNEG), and whether what is drawn on a negative top legend is there or is missing is not agreed\n" +
 				"    have it written as a positive",
 		},
 	} {

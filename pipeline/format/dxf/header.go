@@ -3,6 +3,8 @@ package dxf
 import (
 	"fmt"
 	"strconv"
+
+	"panelwright/pipeline/format"
 )
 
 // header is what the header section says of units.
@@ -84,7 +86,9 @@ func (r *reader) settleUnit() error {
 			if r.rep.Measure != "" {
 				hint = fmt.Sprintf("; its $MEASUREMENT hints at %s, which is not enough to go by", r.rep.Measure)
 			}
-			return r.fault(at, doUnit+", or set the drawing's unit and export it again", "the drawing does not say the unit of its numbers ($INSUNITS)%s", hint)
+			f := r.fault(at, "set the drawing's unit and export it again", "the drawing does not say the unit of its numbers ($INSUNITS)%s", hint)
+			f.Lacks = format.LacksUnit
+			return f
 		}
 		r.rep.Unit = r.opt.Unit
 	}

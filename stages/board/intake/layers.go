@@ -49,8 +49,8 @@ func (r *Result) settleLayers(jobs *File) []layer {
 		if c.kind == panel.Copper {
 			l.is.Index = c.number
 		}
-		if p := f.Image.Attributes.Get(".FilePolarity"); len(p) > 0 && p[0] == "Negative" && c.kind != panel.Soldermask {
-			r.problem(f.Name+": it is drawn as a negative (its attribute .FilePolarity), which is not carried for "+c.text(), "have it written as a positive")
+		if why := f.negative(c.kind); why != "" && c.kind != panel.Copper {
+			r.problem(fmt.Sprintf("%s: it is drawn as a negative (%s), and whether what is drawn on a negative %s is there or is missing is not agreed", f.Name, why, c.text()), "have it written as a positive")
 		}
 		out = append(out, l)
 	}

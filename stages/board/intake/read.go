@@ -37,6 +37,9 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 	r.layers = r.settleLayers(jobs)
 	r.copper = r.settleCopper(r.layers)
 	r.settleOutline(r.layers)
+	if err := r.invertNegatives(ctx); err != nil {
+		return nil, err
+	}
 	r.drills = r.settleDrills(r.copper)
 	r.parts = r.settleParts()
 	r.settleNetlist()
