@@ -108,6 +108,7 @@ type Board struct {
 	CopperCount                int
 	Finish, MaskColor          string // empty where nobody says
 	Outline                    geom.Outline
+	EdgePlated                 bool    // the outline's own attribute says that edges are plated
 	Layers                     []Layer // ordered: copper by number, then mask, paste, legend … top before bottom
 	Drills                     []DrillFile
 	Parts                      []Part

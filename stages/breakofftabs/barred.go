@@ -20,6 +20,7 @@ const (
 	facesOblique reason = "faces an edge that leans, or a gap that is not as wide as a slot"
 	atCopper     reason = "has copper nearer to the holes at worst tolerance than copper_clearance, or inner_copper_clearance, allows"
 	atPlated     reason = "is castellated or plated"
+	atFingers    reason = "has contact fingers"
 	atHole       reason = "has a hole of the board too near"
 	atPart       reason = "lies under or beside a part that overhangs or is fragile"
 	isForbidden  reason = "is forbidden by the recipe"

@@ -12,6 +12,7 @@ import (
 	"panelwright/pipeline/geom/offset"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
+	"panelwright/pipeline/panel/edgeclass"
 )
 
 // sampleStep is how far apart the places are at which an edge is looked at.
@@ -43,6 +44,9 @@ func (s *BreakoffTabs) edgeOf(ctx context.Context, b *panel.Board, half, waist f
 	if err := s.barCopper(ctx, e, waist); err != nil {
 		return nil, err
 	}
+	if err := e.barClasses(ctx, half); err != nil {
+		return nil, err
+	}
 	s.barHoles(e, half)
 	s.barParts(e, waist)
 	return e, nil
@@ -64,6 +68,22 @@ func moved(ctx context.Context, outer geom.Path, by geom.Length) (*track, error)
 		}
 	}
 	return newTrack(best), nil
+}
+
+// barClasses bars the edge where it is plated or has contact fingers; castellations are holes.
+func (e *edge) barClasses(ctx context.Context, half float64) error {
+	list, err := edgeclass.Find(ctx, e.board)
+	if err != nil {
+		return err
+	}
+	for _, x := range list {
+		why := map[edgeclass.Class]reason{edgeclass.Plated: atPlated, edgeclass.Fingers: atFingers}[x.Class]
+		if x.Loop > 0 || why == "" {
+			continue
+		}
+		e.bars = append(e.bars, barred{x.From, x.To, half, why})
+	}
+	return nil
 }
 
 // barHoles bars the edge where plated holes make it castellated, and where any hole lies so near that

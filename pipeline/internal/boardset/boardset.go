@@ -8,10 +8,11 @@ import "strings"
 
 // Board is one open board.
 type Board struct {
-	Folder       string // within the open board data
-	BoardOptions string // the body of a stage "board", without name and files
-	Note         string // what is special about it
-	Tabs         []Tabs // what is expected of break-off tabs
+	Folder       string   // within the open board data
+	BoardOptions string   // the body of a stage "board", without name and files
+	Note         string   // what is special about it
+	Tabs         []Tabs   // what is expected of break-off tabs
+	Edges        []string // what classes its outer edge has, each with the number of holes or fingers
 }
 
 // Name is what recipes call the board.
@@ -22,6 +23,7 @@ func All() []Board {
 	all := boards()
 	for i := range all {
 		all[i].Tabs = expected[all[i].Folder]
+		all[i].Edges = edges[all[i].Folder]
 	}
 	return all
 }

@@ -52,7 +52,7 @@ var expected = map[string][]Tabs{
 	},
 	"notched-2l-large": {
 		{"", Refused, 0, "board-not-held", "contacts 0.318 mm from the 80 mm of the card edge: 100 mm without a tab"},
-		{closer, Held, 10, "", "between the middles of round corners: top 151.3 mm three, sides 92.9 mm two each, card edge 81 mm two, left of it one, for round it would be 64 mm; right of it none"},
+		{closer, Refused, 0, "board-not-held", "the 81 mm of the card edge have contact fingers on both sides: no tab may stand there, and 103 mm are free"},
 	},
 	"pilot-2l-mil": {
 		{"", Held, 4, "", "76 mm between bevels: two on each long side, for one would leave corners 38 mm off; with these 8 to 9.3 mm from the bevels it is less than 60 mm round the short sides, which need none"},

@@ -15,6 +15,7 @@ import (
 	"panelwright/pipeline/internal/outlines"
 	"panelwright/pipeline/internal/shared"
 	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/edgeclass"
 	"panelwright/pipeline/proof"
 	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/rule"
@@ -83,6 +84,15 @@ func TestOpenBoards(t *testing.T) {
 			t.Run(b.Folder+map[bool]string{true: " as usual", false: " closer"}[want.Options == ""], func(t *testing.T) {
 				p, found := all(t, dir, b, want.Options)
 				holdsPlace(t, b.Folder, p)
+				var classes []string
+				stretches, err := edgeclass.Find(t.Context(), p.Boards()[0])
+				require.NoError(t, err)
+				for _, x := range stretches {
+					if x.Loop == 0 {
+						classes = append(classes, fmt.Sprintf("%s %d", x.Class, x.Count))
+					}
+				}
+				assert.Equal(t, b.Edges, classes)
 				var planned, proved []pipeline.Finding
 				for _, f := range errorsOf(found) {
 					switch f.Stage {

@@ -57,6 +57,12 @@ func (r *Result) assemble(jobs *File) {
 	if b.Thickness == 0 {
 		b.Thickness, b.ThicknessAssumed = DefaultThickness, true
 	}
+	for _, f := range r.Files {
+		if f.Name == r.Outline.Source && f.Image != nil {
+			v := f.Image.Attributes.Get(".FileFunction")
+			b.EdgePlated = len(v) > 1 && v[0] == "Profile" && v[1] == "P"
+		}
+	}
 	for _, l := range r.layers {
 		// The profile is carried as the outline.
 		if l.is.Kind != panel.Profile {
