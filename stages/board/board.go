@@ -77,6 +77,10 @@ type Drill struct {
 	Unit    string `option:"unit" choice:"mm|in|inch" help:"the unit, in a file that does not state it"`
 	Zeros   string `option:"zeros" choice:"leading|trailing" help:"which zeros are kept, in a file that does not state it"`
 	Digits  []int  `option:"digits" count:"2" range:"0..7" help:"digits before and after the implied decimal point, in a file that does not state them"`
+
+	Override  bool   `option:"override" help:"take unit, zeros and digits from this block even where the file states others"`
+	ToolList  string `option:"tool_list" help:"the file beside it that lists its tools, in a file that has no diameters"`
+	MostHoles *int   `option:"most_holes" range:"1..20000000" help:"how many holes, and how many edges of slots, the file may have; unless given, 1000000"`
 }
 
 // Placement is a placement block.
@@ -136,6 +140,14 @@ func (b *Board) Check() error {
 	for _, d := range b.Drills {
 		if err := intake.CheckPattern(d.Files); err != nil {
 			bad("drill "+d.Files, err.Error())
+		}
+		if d.ToolList != "" {
+			if err := intake.CheckPattern(d.ToolList); err != nil {
+				bad("drill "+d.Files+" tool_list", err.Error())
+			}
+		}
+		if d.Override && d.Unit == "" && d.Zeros == "" && len(d.Digits) == 0 {
+			bad("drill "+d.Files+" override", "needs unit, zeros or digits beside it")
 		}
 		switch {
 		case (d.From == nil) != (d.To == nil):

@@ -33,5 +33,9 @@ func (d Drill) rule() intake.DrillRule {
 	if len(d.Digits) == 2 {
 		r.Format.Integer, r.Format.Decimals = d.Digits[0], d.Digits[1]
 	}
+	r.Format.Override, r.ToolList = d.Override, d.ToolList
+	if d.MostHoles != nil {
+		r.Format.MaxHoles, r.Format.MaxEdges = *d.MostHoles, *d.MostHoles
+	}
 	return r
 }

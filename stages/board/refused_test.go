@@ -160,9 +160,9 @@ func TestRefused(t *testing.T) {
 				"    its files are gauge-bottom.gbr, gauge-profile.gbr, gauge-top.gbr, gauge.drl",
 		},
 		{
-			name:  "drill data as a layer",
-			files: gauge().with(folder{"holes.gbr": layer("FileFunction,NonPlated,1,2,NPTH", pad)}),
-			want: "holes.gbr: it holds drill data as a layer (NonPlated,1,2,NPTH), and no drill file has that span and plating\n" +
+			name:  "a region in drill data as a layer",
+			files: gauge().with(folder{"holes.gbr": layer("FileFunction,NonPlated,1,2,NPTH", "G36*\nX20000Y20000D02*\nX30000D01*\nY30000D01*\nX20000Y20000D01*\nG37*\n")}),
+			want: "holes.gbr: it holds drill data as a layer (NonPlated,1,2,NPTH), and no drill file has that span and plating; there is a filled region at (2, 2) mm, which no drill makes\n" +
 				"    have the drill data written as a drill file (XNC); or ignore it in the recipe:\n" +
 				"      layer \"holes.gbr\" {\n        function = \"ignore\"\n        reason   = \"…\"\n      }",
 		},

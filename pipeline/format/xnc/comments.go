@@ -46,6 +46,8 @@ func formatComment(text string) (l layout, ok bool) {
 			l.zeros = LeadingKept
 		case "decimal":
 			l.whole = true
+		case "incremental":
+			l.incremental = true
 		default:
 			if a, b, cut := strings.Cut(p, ":"); cut {
 				if i, d, is := digits(a, b); is {

@@ -40,6 +40,8 @@ func TestDialects(t *testing.T) {
 			[]geom.Point{pt(25.4, 12.7), pt(3, -4)}, 500_000, 0, ""},
 		{"decimal by comment, INCH,TZ", "M48\n; FORMAT={-:-/ absolute / inch / decimal}\nFMAT,2\nINCH,TZ\nT1C0.02\n%\nG90\nG05\nM72\nT1\nX1.Y0.5\nX-2Y1.5\nM30\n", Options{},
 			[]geom.Point{pt(25.4, 12.7), pt(-50.8, 38.1)}, 508_000, 0, ""},
+		{"byte order mark", "\xef\xbb\xbfM48\nMETRIC\nT1C0.5\n%\nT1\nX25.4Y12.7\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
+		{"the recipe's unit against the file's", "M48\nMETRIC\nT1C0.02\n%\nM71\nT1\nX1.0Y0.5\nM30\n", Options{Unit: Inch, Override: true}, []geom.Point{pt(25.4, 12.7)}, 508_000, 0, ""},
 		{"keep zeros by comment", "M48\n;FORMAT={2:4/ absolute / inch / keep zeros}\nFMAT,2\nINCH,TZ\nT1C0.020\n%\nT1\nX010000Y005000\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 508_000, 0, ""},
 		{"suppress trailing zeros by comment", "M48\n;FORMAT={3:3/ absolute / metric / suppress trailing zeros}\nT1C0.5\n%\nT1\nX0254Y0127\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"format in words", "; Format : 2.4 / Absolute / INCH / Trailing\nT1C0.020\nT1\nX010000Y005000\nM30\n", Options{Zeros: TrailingKept}, []geom.Point{pt(25.4, 12.7)}, 508_000, 0, ""},
@@ -62,7 +64,6 @@ func TestDialects(t *testing.T) {
 		{"format 1, what is alike in both", "M48\nFMAT,1\nMETRIC\nT1C0.5\n%\nG90\nT1\nX25.4Y12.7\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"ICI,ON", "M48\nMETRIC\nICI,ON\nT1C0.5\n%\nT1\nX25.4Y12.7\nX1.0\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7), pt(26.4, 12.7)}, 500_000, 0, ""},
 		{"stops with a place to park", "M48\nMETRIC\nT1C0.5\n%\nT1\nX25.4Y12.7\nM06X100.0Y100.0\nM09X100.0\nY13.7\nM30X0.0Y200.0\n", Options{}, []geom.Point{pt(25.4, 12.7), pt(25.4, 13.7)}, 500_000, 0, ""},
-		{"a second header before anything is drilled", "G90\nM72\nM48\nT1C0.02\n%\nG90\nM48\n%\nT1\nX1.0Y0.5\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 508_000, 0, ""},
 		{"feed, speed, hits and a number alone", "M48\nMETRIC\nT1C0.5\n%\nN5\nT1\nF200\nS65\nB100\nH2000\nX25.4Y12.7\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"messages", "M48\nMETRIC\nT1C0.5\n%\nM47, CHANGE X1.0\nT1\nX25.4Y12.7\nM47\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"pecks", "M48\nMETRIC\nT1C0.5\n%\nM62\nT1\nX25.4Y12.7\nM63\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
@@ -201,6 +202,7 @@ func TestContradictions(t *testing.T) {
 		{"M48\n;FORMAT={2:4/ absolute / inch / suppress leading zeros}\nINCH,LZ\nT1C0.02\n%\nT1\nX01Y0\nM30\n", Options{}, []string{"the file's comments say inch, trailing zeros kept, digits 2.4, its header says inch, leading zeros kept; the header is taken"}},
 		{"M48\n;FILE_FORMAT=2:4\n;FILE_FORMAT=2:5\nINCH,TZ\nT1C0.02\n%\nT1\nX10000Y0\nM30\n", Options{}, []string{"the file's comments contradict one another: digits 2.4, then digits 2.5"}},
 		{"M48\n;FILE_FORMAT=2:4\n;FILE_FORMAT=2:5\nINCH,LZ\nT1C0.02\n%\nT1\nX01Y0\nM30\n", Options{}, nil}, // both read alike
+		{"M48\n;FORMAT={3:3/ incremental / metric / suppress leading zeros}\nT1C0.5\n%\nT1\nX25400Y0\nM30\n", Options{}, []string{"a comment says that places are incremental, but neither ICI nor G91 does: they are counted from the origin"}},
 		{"M48\nINCH,LZ\nT1C0.02\n%\nT1\nX10000Y0\nM30\n", Options{Zeros: TrailingKept, Integer: 2, Decimals: 4, Override: true}, []string{"the recipe says zeros trailing, the file says leading; the recipe's word is taken, as it asks"}},
 	} {
 		t.Run(c.text, func(t *testing.T) {

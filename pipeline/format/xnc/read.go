@@ -164,17 +164,11 @@ func (r *reader) keyword(off int, line []byte) error {
 			return r.unitFault(off, head)
 		}
 		r.begin()
-		if r.opt.Override { // what it says was weighed against the options before
-			if r.opt.Unit == "" {
-				r.setUnit(u)
-			}
-			return nil
-		}
 		r.setUnit(u)
-		if z != "" {
+		if z != "" && !(r.opt.Override && r.opt.Zeros != "") {
 			r.layout.zeros = z
 		}
-		if i+d > 0 {
+		if i+d > 0 && !(r.opt.Override && digitsInRange(r.opt.Integer, r.opt.Decimals)) {
 			r.layout.integer, r.layout.decimals, r.layout.whole = i, d, false
 		}
 		return nil
@@ -230,7 +224,7 @@ func (r *reader) begin() { r.began = true }
 // setUnit changes the unit of what follows. Digits that were meant for the other unit do not carry
 // over: the usual ones of the new unit are taken.
 func (r *reader) setUnit(u Unit) {
-	if u == r.layout.unit {
+	if u == r.layout.unit || r.opt.Override && r.opt.Unit != "" {
 		return
 	}
 	r.rep.warn("the unit changes within the file from %s to %s", r.layout.unit, u)
@@ -378,7 +372,7 @@ func (r *reader) machine(ws []word) (int, error) {
 	}
 	switch w.num.value {
 	case 48:
-		if len(r.out.Holes)+len(r.out.Routs) > 0 || r.down {
+		if r.reachedBody || len(r.out.Holes)+len(r.out.Routs) > 0 {
 			return 0, r.fault(w.off, "split the file into one program a file, or export it again", "a second header begins here")
 		}
 		r.inHeader = true

@@ -16,6 +16,8 @@ type layout struct {
 	integer  int
 	decimals int
 	whole    bool // numbers without a point are whole units
+
+	incremental bool // said by a comment only: it changes nothing, but is told
 }
 
 // length gives a coordinate; ok is false when it is far out of range.
@@ -44,6 +46,7 @@ type survey struct {
 	chosen    []int           // tools that are chosen, in order
 	defined   map[int]bool    // tools with a diameter of their own
 	lowers    bool            // the cutter is lowered somewhere
+	mode      bool            // ICI, G90 or G91 says whether places count from the origin
 	most      int             // how many numbers are kept
 }
 
@@ -67,6 +70,7 @@ func look(data []byte, opt Options) *survey {
 			return true
 		}
 		if !startsWord(line) {
+			s.mode = s.mode || bytes.HasPrefix(line, []byte("ICI"))
 			return true
 		}
 		ws, _ := splitWords(line, 0)
@@ -78,6 +82,8 @@ func look(data []byte, opt Options) *survey {
 				s.said.state(layout{unit: Inch})
 			case w.letter == 'M' && (w.num.value == 15 || w.num.value == 14):
 				s.lowers = true
+			case w.letter == 'G' && (w.num.value == 90 || w.num.value == 91):
+				s.mode = true
 			case w.letter == 'T':
 				if n := w.num.int(); !seen[n] && len(s.chosen) < opt.maxTools() {
 					seen[n] = true
@@ -120,6 +126,7 @@ func (l *layout) state(by layout) (differs bool) {
 		l.integer, l.decimals = by.integer, by.decimals
 	}
 	l.whole = l.whole || by.whole
+	l.incremental = l.incremental || by.incremental
 	return by.unit != "" && by.unit != l.unit || by.zeros != "" && by.zeros != l.zeros ||
 		digits(by) && (by.integer != l.integer || by.decimals != l.decimals)
 }
@@ -148,6 +155,9 @@ func (s *survey) settle(opt Options, rep *Report) layout {
 	}
 	if s.said.integer+s.said.decimals > 0 {
 		l.whole = false
+	}
+	if s.comments.incremental && !s.mode {
+		rep.warn("a comment says that places are incremental, but neither ICI nor G91 does: they are counted from the origin")
 	}
 	var guesses []string
 	contradict := func(what string, file, recipe any) {
@@ -475,4 +485,37 @@ func readingOf(o Options) reading {
 		k.digits = o.Integer
 	}
 	return k
+}
+
+// AllReadings gives every usual way to read the file's numbers, whatever it says of them itself: for
+// showing what a file meant whose own word cannot be true. Each is opt with Override set.
+func AllReadings(data []byte, opt Options) []Options {
+	s := look(data, opt)
+	var out []Options
+	there := map[reading]bool{}
+	for _, u := range []Unit{Millimetre, Inch} {
+		for _, z := range []Zeros{TrailingKept, LeadingKept} {
+			for _, d := range usualDigits(u) {
+				o := opt
+				o.Override, o.Unit, o.Zeros, o.Integer, o.Decimals = true, u, z, d[0], d[1]
+				if !s.open() {
+					o.Zeros, o.Integer, o.Decimals = "", 0, 0
+				}
+				if k := readingOf(o); !there[k] {
+					there[k] = true
+					out = append(out, o)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// String says how numbers are read, in words.
+func (o Options) String() string {
+	l := layout{unit: o.Unit, zeros: o.Zeros, integer: o.Integer, decimals: o.Decimals}
+	if o.whole {
+		return string(o.Unit) + ", whole units where there is no point"
+	}
+	return l.text()
 }

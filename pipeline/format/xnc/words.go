@@ -1,6 +1,8 @@
 package xnc
 
 import (
+	"bytes"
+
 	"panelwright/pipeline/geom"
 )
 
@@ -22,6 +24,9 @@ type number struct {
 	final0   bool // ends with a zero that is not its only digit
 	ok       bool // there was at least one digit, and no more than maxDigits
 }
+
+// byteOrderMark is what some editors put at the head of a text.
+var byteOrderMark = []byte("\xef\xbb\xbf")
 
 const maxDigits = 17
 
@@ -139,6 +144,9 @@ func eachLine(data []byte, f func(off int, line []byte) bool) {
 			end++
 		}
 		from, to := start, end
+		if start == 0 && bytes.HasPrefix(data, byteOrderMark) {
+			from = min(len(byteOrderMark), to)
+		}
 		for from < to && blank(data[from]) {
 			from++
 		}

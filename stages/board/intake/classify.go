@@ -55,7 +55,7 @@ func (r *Result) attachLayer(rule *LayerRule) {
 func attach[T interface{ DrillRule | PlacementRule }](r *Result, block, pattern string, kind Kind, rule *T, of func(*File) **T) {
 	hits := 0
 	for _, f := range r.Files {
-		if f.Kind != kind || !matches(pattern, f.Name) {
+		if f.Kind != kind && !(kind == DrillFile && f.namedDrill(pattern)) || !matches(pattern, f.Name) {
 			continue
 		}
 		hits++

@@ -7,7 +7,6 @@ import (
 
 	"panelwright/pipeline/format"
 	"panelwright/pipeline/format/gerber"
-	"panelwright/pipeline/format/xnc"
 )
 
 // decode reads one file with the reader of its kind. A fault stays with the file.
@@ -77,32 +76,6 @@ func remark(n gerber.Note) string {
 		s += fmt.Sprintf(" (%d times)", n.Count)
 	}
 	return s
-}
-
-func (f *File) decodeDrill(data []byte) {
-	var opt xnc.Options
-	if f.drillRule != nil {
-		opt = f.drillRule.Format
-	}
-	d, rep, err := xnc.Read(f.Name, data, opt)
-	if err != nil {
-		f.Err = err
-		return
-	}
-	f.Drilling, f.project = d, projectOf(d.Attributes)
-	f.Generator, f.ended = rep.Generator, rep.HasEnd
-	f.Unit = string(rep.Unit)
-	f.Digits = "with points"
-	if rep.Integer+rep.Decimals > 0 {
-		f.Digits = fmt.Sprintf("%d.%d", rep.Integer, rep.Decimals)
-	}
-	if rep.Guessed {
-		f.Remarks = append(f.Remarks, rep.GuessedWhat)
-		f.guessed = rep
-	}
-	for _, w := range rep.Warnings {
-		f.doubt(w)
-	}
 }
 
 // doubt keeps a remark that becomes a finding.

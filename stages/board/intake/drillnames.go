@@ -1,10 +1,12 @@
 package intake
 
 import (
+	"fmt"
 	"path"
 	"regexp"
 	"strings"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/panel/artwork"
 )
 
@@ -32,7 +34,8 @@ func platingByName(name string) artwork.Plating {
 var (
 	spanWords = regexp.MustCompile(`(?i)(?:^|[-_. ])(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)[-_. ](?:to[-_. ])?(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)(?:$|[-_. ])`)
 	// Numbers count only at the end and right behind a drill word: a name may hold a date or a version.
-	spanNumbers = regexp.MustCompile(`(?i)(?:^|drills?|npth|pth|plated|holes?|vias?)[-_. ]?([1-9]\d?)[-_]([1-9]\d?)$`)
+	spanNumbers = regexp.MustCompile(`(?i)(?:^|drills?|drl|npth|pth|plated|holes?|vias?|blind|buried)[-_. ]?([1-9]\d?)[-_]([1-9]\d?)$`)
+	anyNumbers  = regexp.MustCompile(`^(.*[^0-9])([1-9]\d?)-([1-9]\d?)$`)
 )
 
 // spanByName reads the layers that a drill file's name says it goes through: front-in1, in1-in2,
@@ -52,6 +55,37 @@ func spanByName(name string, copper int) (from, to int, ok bool) {
 		return ordered(from, to)
 	}
 	return 0, 0, false
+}
+
+// spanBeside reads two numbers at the end of a name that could be anything, where a file beside it
+// has the same name with the numbers of all layers: gauge-1-2 beside gauge-1-4. unsure tells that
+// there is none, and that the numbers could mean a part of the layers all the same.
+func (r *Result) spanBeside(f *File, copper int) (from, to int, ok, unsure bool) {
+	m := numbersOf(f.Name)
+	if m == nil {
+		return 0, 0, false, false
+	}
+	from, to, ok = ordered(atoi(m[2]), atoi(m[3]))
+	if !ok || to > copper {
+		return 0, 0, false, false
+	}
+	for _, g := range r.of(DrillFile) {
+		if o := numbersOf(g.Name); o != nil && o[1] == m[1] && atoi(o[2]) == 1 && atoi(o[3]) == copper {
+			return from, to, true, false
+		}
+	}
+	return from, to, from == 1 && to == copper, from > 1 || to < copper
+}
+
+// through reports that such a file is taken for holes through the board.
+func (r *Result) through(f *File, from, to int) {
+	r.find("span-assumed", pipeline.Warning, fmt.Sprintf("%s is taken for holes through the board; its name could also mean layers %d to %d; a block drill %q in the recipe can say it, with from = %d, to = %d",
+		f.Name, from, to, f.Name, from, to))
+}
+
+func numbersOf(name string) []string {
+	base := path.Base(name)
+	return anyNumbers.FindStringSubmatch(strings.TrimSuffix(base, path.Ext(base)))
 }
 
 func ordered(from, to int) (int, int, bool) {

@@ -15,14 +15,18 @@ import (
 // and joins files of the same span and plating.
 func (r *Result) settleDrills(copper int) []panel.DrillFile {
 	files := r.of(DrillFile)
+	r.settleNumbers(files, copper)
 	var out []panel.DrillFile
 	for _, f := range files {
+		if f.Err != nil {
+			continue // no way to read its numbers was settled
+		}
 		from, to, ok := r.span(f, copper)
 		if !ok {
 			continue
 		}
 		parts := divide(f.Drilling)
-		plating, said := r.plating(f, files, from > 1 || to < copper)
+		plating, said := r.plating(f, files, from, to, copper)
 		if f.By == "" {
 			f.By = said
 		}
@@ -45,10 +49,40 @@ func (r *Result) settleDrills(copper int) []panel.DrillFile {
 		}
 		f.Use = strings.Join(uses, ", ")
 	}
+	out = append(out, r.drillLayers(out, copper)...)
 	slices.SortStableFunc(out, func(a, b panel.DrillFile) int { return strings.Compare(a.Key(), b.Key()) })
 	out = r.joinDrills(out)
-	r.drillLayers(out)
+	r.drilledTwice(out)
 	return out
+}
+
+// drilledTwice tells of holes that files of different span or plating both have: one of them may be
+// a file of all holes beside files of some.
+func (r *Result) drilledTwice(drills []panel.DrillFile) {
+	for i, a := range drills {
+		for _, b := range drills[i+1:] {
+			if min(a.To, b.To) <= max(a.From, b.From) && a.From != a.To {
+				continue
+			}
+			there := map[geom.Point]bool{}
+			for _, h := range a.Drilling.Holes {
+				there[h.At] = true
+			}
+			n, first := 0, geom.Point{}
+			for _, h := range b.Drilling.Holes {
+				if there[h.At] {
+					if n == 0 {
+						first = h.At
+					}
+					n++
+				}
+			}
+			if n > 0 {
+				r.find("hole-drilled-twice", pipeline.Warning, fmt.Sprintf("%s (%s) and %s (%s) both have %s in the same places, one at %s mm: one of them may be a file of all holes",
+					a.Source, a.Key(), b.Source, b.Key(), counted(n, "hole"), first))
+			}
+		}
+	}
 }
 
 // span settles the layers that a drill file goes through.
@@ -63,12 +97,24 @@ func (r *Result) span(f *File, copper int) (from, to int, ok bool) {
 		from, to, by = rule.From, rule.To, byRecipe
 	case from > 0:
 	default:
-		if a, b, named := spanByName(f.Name, copper); named {
-			from, to, by = a, b, byName
-		} else {
-			from, to = 1, copper
-			return from, to, true
+		var said bool
+		if from, to, said = spanOf(r.jobFunction(f.Name)); said {
+			by = "the job file"
+			break
 		}
+		if from, to, said = spanByName(f.Name, copper); said {
+			by = byName
+			break
+		}
+		var unsure bool
+		if from, to, said, unsure = r.spanBeside(f, copper); said {
+			by = byName
+			break
+		}
+		if unsure {
+			r.through(f, from, to)
+		}
+		return 1, copper, true
 	}
 	f.By = by
 	if copper == 1 && from == 1 && to <= 2 { // one layer of copper, whichever way its systems count
@@ -132,7 +178,7 @@ func only(d *artwork.Drilling, p artwork.Plating) *artwork.Drilling {
 }
 
 // plating settles what the holes of a file are, where its tools do not say.
-func (r *Result) plating(f *File, all []*File, partial bool) (artwork.Plating, string) {
+func (r *Result) plating(f *File, all []*File, from, to, copper int) (artwork.Plating, string) {
 	d := f.Drilling
 	if rule := f.drillRule; rule != nil && rule.Plating != artwork.PlatingUnknown {
 		return rule.Plating, byRecipe
@@ -144,10 +190,13 @@ func (r *Result) plating(f *File, all []*File, partial bool) (artwork.Plating, s
 	if !open {
 		return artwork.Plated, "the file" // tools that say nothing, among others that do: settled below
 	}
+	if p := platingOf(r.jobFunction(f.Name)); p != artwork.PlatingUnknown {
+		return p, "the job file"
+	}
 	if p := platingByName(f.Name); p != artwork.PlatingUnknown {
 		return p, byName
 	}
-	if partial {
+	if from > 1 || to < copper {
 		return artwork.Plated, byName // blind and buried holes are there to connect
 	}
 	if len(d.Holes)+len(d.Routs) > 0 {
@@ -158,6 +207,9 @@ func (r *Result) plating(f *File, all []*File, partial bool) (artwork.Plating, s
 				why += "; " + o.Name + " holds the non-plated ones"
 				break
 			}
+		}
+		if t := r.padless(f.Drilling, from, to); len(t) > 0 {
+			why += "; those of " + list(t) + " lie on no pads, and may be non-plated"
 		}
 		r.find("plating-assumed", pipeline.Warning, f.Name+" is taken for plated: "+why+"; "+f.drillSays())
 	}
@@ -234,29 +286,6 @@ func sameHole(a, b *artwork.Drilling) (geom.Point, bool) {
 		}
 	}
 	return geom.Point{}, false
-}
-
-// drillLayers looks at drill data that were written as layers: fine where the same span is there as
-// a drill file, refused otherwise, since holes read from a picture would be guesses.
-func (r *Result) drillLayers(drills []panel.DrillFile) {
-	for _, f := range r.of(LayerFile) {
-		if !f.claim.drill {
-			continue
-		}
-		v := f.Image.Attributes.Get(".FileFunction")
-		source := ""
-		for _, d := range drills {
-			if len(v) > 2 && d.Plating.String() == v[0] && d.From == atoi(v[1]) && d.To == atoi(v[2]) {
-				source = d.Source
-			}
-		}
-		if source != "" {
-			f.Ignored = "drill data as a layer (" + strings.Join(v, ",") + "): the same holes are taken from " + source
-			continue
-		}
-		r.problem(fmt.Sprintf("%s: it holds drill data as a layer (%s), and no drill file has that span and plating", f.Name, strings.Join(v, ",")),
-			"have the drill data written as a drill file (XNC); or ignore it in the recipe:\n"+ignoreProposal(f.Name))
-	}
 }
 
 // plain counts the holes and slots of a drill file and gives its smallest and largest tool in use.

@@ -21,6 +21,7 @@ type File struct {
 
 	Unit, Digits, Generator string   // how its numbers are written, and by what; empty where unknown
 	Remarks                 []string // what its reader found odd
+	Held                    string   // of drill data: how its holes lie on copper and outline; empty where nothing tells
 
 	Image         *artwork.Image    // of a LayerFile
 	Drilling      *artwork.Drilling // of a DrillFile
@@ -34,11 +35,14 @@ type File struct {
 	drillRule     *DrillRule
 	placementRule *PlacementRule
 	project       project
-	unitOpen      bool        // a PlacementFile of which nobody says the unit
-	guessed       *xnc.Report // of a DrillFile whose number format nobody says
-	assumed       bool        // a DrillFile whose plating nobody says
-	ended         bool        // the file has its end
-	doubts        []string    // remarks that are findings
+	unitOpen      bool             // a PlacementFile of which nobody says the unit
+	guessed       *xnc.Report      // of a DrillFile whose number format nobody says
+	report        *xnc.Report      // of a DrillFile
+	data          []byte           // of a DrillFile: it may have to be read in another way
+	listed        []xnc.ListedTool // of a DrillFile: diameters from a list beside it
+	assumed       bool             // a DrillFile whose plating nobody says
+	ended         bool             // the file has its end
+	doubts        []string         // remarks that are findings
 }
 
 // project is what a file says of the board it belongs to; empty where it is silent.
@@ -64,6 +68,7 @@ type Result struct {
 	partsElsewhere bool
 	mixed          bool // files of two projects or revisions: what follows from it is not said again
 	project        project
+	pads           map[padsOf]*pads // of copper and mask layers, as they are asked for
 }
 
 // OutlineReport tells how the outline was joined.

@@ -64,6 +64,9 @@ func (r *Result) settleLayers(jobs *File) []layer {
 // claimOf asks everybody in turn.
 func (r *Result) claimOf(f, jobs *File) (claim, bool) {
 	own, said := attributeClaim(f.Image.Attributes.Get(".FileFunction"), "its attribute .FileFunction")
+	if f.drillRule != nil {
+		return r.drillClaim(f, own, said), true
+	}
 	if rule := f.layerRule; rule != nil && rule.Is.Kind != "" {
 		c := claim{kind: rule.Is.Kind, side: rule.Is.Side, number: rule.Is.Index, from: byRecipe}
 		if said && (own.kind != c.kind || own.side != c.side || own.number != c.number) {

@@ -20,6 +20,7 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 	if err := r.decode(ctx, got); err != nil {
 		return nil, err
 	}
+	r.toolLists(got)
 	for _, f := range r.Files {
 		if f.Err != nil {
 			r.Problems = append(r.Problems, f.Err)
@@ -60,10 +61,6 @@ func (r *Result) reportDoubts() {
 		}
 		if (f.Kind == LayerFile || f.Kind == DrillFile) && !f.ended {
 			r.find("file-cut-short", pipeline.Error, f.Name+": the file has no end code: it may be cut short; have it written again")
-		}
-		if f.guessed != nil {
-			r.find("number-format-guessed", pipeline.Warning, f.Name+" does not say how its numbers are to be read: taken with "+f.guessed.GuessedWhat+
-				"; "+f.drillSays())
 		}
 		if f.unitOpen {
 			r.find("placement-unit", pipeline.Warning, fmt.Sprintf("%s does not say the unit of its places: %s taken; a block placement %q in the recipe can say it, with unit = %q", f.Name, f.Unit, f.Name, f.Unit))

@@ -49,6 +49,7 @@ type DrillRule struct {
 	Plating  artwork.Plating // unknown: not said
 	From, To int             // 0, 0: not said
 	Format   xnc.Options
+	ToolList string // the file that lists its tools' diameters; empty: not said
 }
 
 // PlacementRule says what the placement files that match Files leave unsaid.

@@ -31,8 +31,8 @@ var (
 	gerberStart = regexp.MustCompile(`(?m)^[ \t]*%[ \t\r\n]*(FS[LTDA]?[AI]|MO(IN|MM)|AD[ \t]*D?\d|AM[A-Za-z_.$]|T[FAO]\.?[A-Za-z_]|LP[DC]|IP(POS|NEG)|SFA|OFA|ASAX|LN|IN[^,\r\n]*\*)`)
 	gerberCode  = regexp.MustCompile(`^(G0?4[ ,][^*]*|G\d\d?|[GXYIJ\d+-]*D0?[123]|(G54)?D\d{2,})\*`)
 	drillStart  = regexp.MustCompile(`(?m)^[ \t]*M48[ \t\r]*$`)
-	drillCode   = regexp.MustCompile(`^(%|;.*|G90|G91|G05|G0?5|G0?0.*|M\d\d|FMAT,\d|ICI(,OFF|,ON)?|(INCH|METRIC)(,.*)?|T\d+([FSBHCZ][\d.]*)*|(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?(G85.*)?)$`)
-	drillBody   = regexp.MustCompile(`(?m)^(T\d+([FSBH][\d.]*)*C[\d.]+|X[-+]?[\d.]+(Y[-+]?[\d.]+)?|Y[-+]?[\d.]+)[ \t\r]*$`)
+	drillCode   = regexp.MustCompile(`^(%|;.*|\(.*\)|M4[57].*|(N\d+ *)?(G90|G91|G0?[0-357]( *[XYAIJ][-+]?[\d.]+)*|G8[0157]|G93( *[XY]0*)*|G40|M\d\d(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?|R\d+(M0?2)?(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?|T\d+( *[FSBHCZ][-+]?[\d.]*)*|(X[-+]?[\d.]+)? *(Y[-+]?[\d.]+)?(G8[57].*)?(M30)?)|(FMAT|VER|ICI|ATC|DETECT|AFS|OSTOP|TCST),.*|(INCH|METRIC)(,.*)?)$`)
+	drillBody   = regexp.MustCompile(`(?m)^(N\d+ *)?(T\d+( *[FSBH][\d.]*)* *C[\d.]+|X[-+]?[\d.]+( *Y[-+]?[\d.]+)?|Y[-+]?[\d.]+)[ \t\r]*$`)
 	dxfStart    = regexp.MustCompile(`^(\s*999\r?\n[^\n]*\n)*\s*0\s*\r?\nSECTION\s*\r?\n`)
 	licence     = regexp.MustCompile(`(?i)^(un)?licen[cs]e|^copying|^notice`)
 	readme      = regexp.MustCompile(`(?i)readme`)
@@ -104,7 +104,7 @@ func isSystemFile(name string) bool {
 // kindByExtension knows the extensions that carry nothing but layers or drill data.
 func kindByExtension(ext string) Kind {
 	switch ext {
-	case ".drl", ".xln", ".xnc", ".exc", ".ncd", ".ncdril", ".drill":
+	case ".drl", ".drd", ".xln", ".xnc", ".exc", ".ncd", ".ncdril", ".drill":
 		return DrillFile
 	case ".gbr", ".ger", ".gerber", ".pho", ".gbx":
 		return LayerFile
