@@ -50,8 +50,7 @@ func TestViewerFiles(t *testing.T) {
 	}
 }
 
-// Every drill file of the open test data that is read (test-out-of-bounds-drill-tool.exc has two headers
-// and nothing drilled, and is refused): counts by tool and extents come from a script of regular
+// Every drill file of the open test data: counts by tool and extents come from a script of regular
 // expressions that shares nothing with the reader, told by hand how each file's numbers are written.
 func TestEveryDrillFile(t *testing.T) {
 	root := shared.Dir(t, "corpus")
@@ -71,6 +70,8 @@ func TestEveryDrillFile(t *testing.T) {
 		// Its comments say 4:3, then 4:4: with trailing zeros left out both read alike.
 		{"viewer-tests/*-RoundHoles.drl", map[int]int{1: 4171, 2: 10, 4: 32, 6: 5, 7: 6, 8: 3, 9: 7, 10: 2, 11: 15, 12: 1, 13: 1, 14: 2}, 0, 0, 0.05, 6.9999, 190.025, 111.2, 0},
 		{"viewer-tests/empty.xnc", map[int]int{}, 0, 0, 0, 0, 0, 0, 0},
+		// G90 before its header, a second header, and nothing drilled.
+		{"viewer-tests/test-out-of-bounds-drill-tool.exc", map[int]int{}, 0, 0, 0, 0, 0, 0, 0},
 		{"parser-fixtures/gerbers/drill/slot.drl", map[int]int{}, 1, 1, 0, 0, 12.7, 0, 0},
 		{"parser-fixtures/gerbers/drill/hit.drl", map[int]int{1: 1}, 0, 0, 0, 0, 0, 0, 0},
 		// These two never lower the cutter; the pictures that come with them show cuts.

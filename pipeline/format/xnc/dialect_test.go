@@ -64,6 +64,7 @@ func TestDialects(t *testing.T) {
 		{"format 1, what is alike in both", "M48\nFMAT,1\nMETRIC\nT1C0.5\n%\nG90\nT1\nX25.4Y12.7\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"ICI,ON", "M48\nMETRIC\nICI,ON\nT1C0.5\n%\nT1\nX25.4Y12.7\nX1.0\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7), pt(26.4, 12.7)}, 500_000, 0, ""},
 		{"stops with a place to park", "M48\nMETRIC\nT1C0.5\n%\nT1\nX25.4Y12.7\nM06X100.0Y100.0\nM09X100.0\nY13.7\nM30X0.0Y200.0\n", Options{}, []geom.Point{pt(25.4, 12.7), pt(25.4, 13.7)}, 500_000, 0, ""},
+		{"a second header before anything is drilled", "G90\nM72\nM48\nT1C0.02\n%\nG90\nM48\n%\nT1\nX1.0Y0.5\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 508_000, 0, ""},
 		{"feed, speed, hits and a number alone", "M48\nMETRIC\nT1C0.5\n%\nN5\nT1\nF200\nS65\nB100\nH2000\nX25.4Y12.7\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"messages", "M48\nMETRIC\nT1C0.5\n%\nM47, CHANGE X1.0\nT1\nX25.4Y12.7\nM47\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"pecks", "M48\nMETRIC\nT1C0.5\n%\nM62\nT1\nX25.4Y12.7\nM63\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},

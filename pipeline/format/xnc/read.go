@@ -372,7 +372,7 @@ func (r *reader) machine(ws []word) (int, error) {
 	}
 	switch w.num.value {
 	case 48:
-		if r.reachedBody || len(r.out.Holes)+len(r.out.Routs) > 0 {
+		if len(r.out.Holes)+len(r.out.Routs) > 0 || r.down { // codes such as G90 may stand before it
 			return 0, r.fault(w.off, "split the file into one program a file, or export it again", "a second header begins here")
 		}
 		r.inHeader = true

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"errors"
 	"fmt"
 	"path"
 	"strings"
@@ -179,6 +180,9 @@ func (r *Result) compareLayer(f *File, d *artwork.Drilling, drills []panel.Drill
 // drillingOf makes drill data of a layer: flashes of round apertures are holes, obround ones and
 // strokes of round pens are slots. Anything else is no drill data.
 func drillingOf(m *artwork.Image) (*artwork.Drilling, error) {
+	if m.Negative {
+		return nil, errors.New("its image is negative")
+	}
 	d := &artwork.Drilling{Attributes: m.Attributes, Sets: m.Sets}
 	type key struct {
 		diameter geom.Length
