@@ -42,9 +42,46 @@ def flat(e, m, size):
         if e.dxf.radius < 3 * d:
             return None
         pts = e.flattening(d)
+    elif kind == "ELLIPSE":
+        # Not by ezdxf's flattening, which looks at the middles of chords and misses the tips of thin ones.
+        turn = (e.dxf.end_param - e.dxf.start_param) % (2 * math.pi) or 2 * math.pi
+        pts = e.vertices(e.params(max(9, math.ceil(turn / math.sqrt(8 * d / e.dxf.major_axis.magnitude)) + 1)))
     else:
-        pts = e.flattening(d, 16)
+        pts = spline(e.construction_tool(), d)
     return [(round(p.x * 1e6), round(p.y * 1e6)) for p in m.transform_vertices(pts)]
+
+
+def spline(c, d):
+    """Places along a spline, so close that chords stray by no more than d. Places are ezdxf's, but not the
+    choice of them: its flattening looks at the middles of chords only, and misses bends of curves whose
+    weights differ much."""
+    knots = list(c.knots())
+    ends = sorted(set(knots[c.order - 1:c.count + 1]))
+
+    def near(p, a, b):
+        along = b - a
+        size = along.magnitude
+        if size < d:
+            return p.distance(a) < d
+        t = min(1, max(0, (p - a).dot(along) / size ** 2))
+        return p.distance(a + along * t) < d
+
+    def halve(s, t, a, b):
+        inner = [c.point(s + (t - s) * k / 4) for k in (1, 2, 3)]
+        if all(near(p, a, b) for p in inner):
+            yield b
+        else:
+            yield from halve(s, (s + t) / 2, a, inner[1])
+            yield from halve((s + t) / 2, t, inner[1], b)
+
+    last = c.point(ends[0])
+    yield last
+    for s, t in zip(ends, ends[1:]):
+        for k in range(8):
+            u, v = s + (t - s) * k / 8, s + (t - s) * (k + 1) / 8
+            p = c.point(v)
+            yield from halve(u, v, last, p)
+            last = p
 
 
 def drawn(entities, scale):
@@ -72,9 +109,9 @@ def knots(r, count, degree):
     """Knots that rise by uneven steps, some of them twice, clamped at both ends."""
     inner = sorted(r.choice([0.25, 0.5, 0.75, r.random()]) for _ in range(count - degree - 1))
     for i in range(degree, len(inner)):  # none more often than the degree
-        if inner[i] == inner[i - degree]:
-            inner[i] = inner[i - 1] + r.random() * 1e-3
-    return [0.0] * (degree + 1) + sorted(min(k, 0.999) for k in inner) + [1.0] * (degree + 1)
+        if inner[i] <= inner[i - degree]:
+            inner[i] = inner[i - 1] + 1e-3
+    return [0.0] * (degree + 1) + [k / (1 + 1e-2) for k in inner] + [1.0] * (degree + 1)
 
 
 BELOW = {"extrusion": (0, 0, -1)}
@@ -112,7 +149,7 @@ def shapes(r, new, layer, size, old, extrude=True):
     else:
         degree = r.choice([1, 2, 3, 3, 3, 4, 5])
         count = degree + r.randint(1, 8)
-        pts = [place(r, size) + (0,) for _ in range(count)]
+        pts = [(x + i / 1024, y, 0) for i, (x, y) in enumerate(place(r, size) for _ in range(count))]
         weights = [r.choice([1, 0.5, 2, r.uniform(0.05, 20)]) for _ in range(count)]
         how = r.randrange(6)
         if how == 0:
@@ -126,7 +163,7 @@ def shapes(r, new, layer, size, old, extrude=True):
         elif how == 4:
             new.add_spline(dxfattribs=at).set_closed_rational(pts, weights, degree)
         else:
-            new.add_cad_spline_control_frame(pts[:6], dxfattribs=at)
+            new.add_cad_spline_control_frame([(x + 3 * i, y + i * i / 7, 0) for i, (x, y, _) in enumerate(pts[:6])], dxfattribs=at)
 
 
 def insert(r, new, name, layer, size, even, repeat):
