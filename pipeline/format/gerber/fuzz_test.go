@@ -13,6 +13,9 @@ func FuzzRead(f *testing.F) {
 	for _, s := range seeds {
 		f.Add([]byte(s))
 	}
+	for _, s := range specFacts() {
+		f.Add([]byte(s.file()))
+	}
 	f.Fuzz(func(t *testing.T, data []byte) {
 		m, _, err := Read("fuzz.gbr", data, Options{MaxObjects: 5000, DefaultUnit: UnitMM, DefaultFormat: &NumberFormat{XWhole: 3, XPart: 4, YWhole: 3, YPart: 4}})
 		if err != nil {

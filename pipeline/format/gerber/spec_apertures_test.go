@@ -7,7 +7,9 @@ import (
 )
 
 // Aperture definitions, the standard templates and their holes.
-func TestSpecApertures(t *testing.T) {
+func TestSpecApertures(t *testing.T) { holdAll(t, specApertures()) }
+
+func specApertures() []fact {
 	flash := func(of, def string, area float64, box [4]float64, dark, clear string) fact {
 		return fact{of, "%ADD10" + def + "*%D10*X0Y0D03*M02*", area, box, dark, clear}
 	}
@@ -52,5 +54,5 @@ func TestSpecApertures(t *testing.T) {
 		}
 		facts = append(facts, flash(fmt.Sprintf("4.4.5 polygon of %d corners", n), fmt.Sprintf("P,2X%d", n), ngon(n, 2), [4]float64{-far, -high, 1, high}, "0,0", ""))
 	}
-	holdAll(t, facts)
+	return facts
 }

@@ -6,13 +6,15 @@ import (
 )
 
 // Aperture blocks, and step and repeat.
-func TestSpecBlocks(t *testing.T) {
+func TestSpecBlocks(t *testing.T) { holdAll(t, specBlocks()) }
+
+func specBlocks() []fact {
 	const pens = "%ADD10R,1X1*%%ADD11R,3X1*%%ADD12C,1*%"
 	// D20: a bar to the right of the origin, and a square above its left end.
 	const block = pens + "%ABD20*%D11*X1500Y500D03*D10*X500Y1500D03*%AB*%"
 	blockArea := 4.0
 	cos, sin := math.Cos(math.Pi/6), .5
-	holdAll(t, []fact{
+	return []fact{
 		{"4.11.1 a block that is never flashed draws nothing", block + "M02*", 0, [4]float64{}, "", ""},
 		{"4.11.1 a block is flashed like an aperture, its origin at the place", block + "D20*X10000Y5000D03*M02*", blockArea, [4]float64{10, 5, 13, 7}, "12.9,5.5 10.5,6.9", "11.1,6.1"},
 		{"4.11.1 flashed twice", block + "D20*X0Y0D03*X10000D03*M02*", 2 * blockArea, [4]float64{0, 0, 13, 2}, "0.5,1.9 12.9,0.5", "5,0.5"},
@@ -93,5 +95,5 @@ M02*
 		{"4.12 what is clear in the copies takes from what lies below them", pens + "%ADD13R,9X9*%D13*X2000Y0D03*%SRX2Y1I4.0J0*%%LPC*%D10*X0Y0D03*%LPD*%%SR*%M02*", 79, [4]float64{-2.5, -4.5, 6.5, 4.5}, "2,0", "0,0 4,0"},
 		{"4.12 a block flashed in step and repeat", block + "%SRX2Y2I5.0J5.0*%D20*X0Y0D03*%SR*%M02*", 4 * blockArea, [4]float64{0, 0, 8, 7}, "7.9,5.5", "4,0.5"},
 		{"4.12 orientation holds within step and repeat, not for its steps", pens + "%LR90*%%LS2*%%SRX2Y1I8.0J0*%D11*X0Y0D03*%SR*%M02*", 24, [4]float64{-1, -3, 9, 3}, "8,2.9", "4,0"},
-	})
+	}
 }

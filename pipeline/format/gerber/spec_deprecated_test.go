@@ -8,11 +8,13 @@ import (
 )
 
 // What the format once had and files still hold (chapter 8).
-func TestSpecDeprecated(t *testing.T) {
+func TestSpecDeprecated(t *testing.T) { holdAll(t, specDeprecated()) }
+
+func specDeprecated() []fact {
 	const pens = "%ADD10R,1X1*%%ADD11C,1*%%ADD12R,4X2*%"
 	around := func(x, y float64) [4]float64 { return [4]float64{-x, -y, x, y} }
 	quarter := math.Pi/2*5 + disc(1)
-	holdAll(t, []fact{
+	return []fact{
 		// 8.1: commands.
 		at("8.1 G54 before an aperture", "%ADD10C,0.2*%G54D10*X1000Y2000D03*M02*", 1, 2),
 		at("8.1 G55 before a flash", "%ADD10C,0.2*%D10*G55X1000Y2000D03*M02*", 1, 2),
@@ -86,7 +88,7 @@ func TestSpecDeprecated(t *testing.T) {
 		{"8.3.3 several extended commands between two percent signs", "%FSLAX33Y33*MOMM*ADD10R,1X1*LPD*%D10*X0Y0D03*M02*", 1, around(.5, .5), "", ""},
 		{"8.3.3 no zero in D1, D2, D3, G1", pens + "D11*X0Y0D2*G1X4000D1*X0Y3000D3*M02*", bar(1, 4) + disc(1), [4]float64{-.5, -.5, 4.5, 3.5}, "0,3", ""},
 		{"8.3.3 empty commands", pens + "**D10*****X0Y0D03***M02*", 1, around(.5, .5), "", ""},
-	})
+	}
 }
 
 // 8.1.4: a negative image is dark all over, and clear where it is drawn; what is drawn clear is dark.

@@ -199,3 +199,11 @@ func TestJudgeOfFacts(t *testing.T) {
 	require.InDelta(t, disc(2), strip(2, 2), 1e-12)
 	require.InDelta(t, 2, ngon(4, 2), 1e-12)
 }
+
+// specFacts gives every fact of these files.
+func specFacts() (out []fact) {
+	for _, list := range [][]fact{specNumbers(), specApertures(), specMacros(), specStrokes(), specRegions(), specOrientation(), specBlocks(), specDeprecated()} {
+		out = append(out, list...)
+	}
+	return out
+}

@@ -6,7 +6,9 @@ import (
 )
 
 // Aperture macros: primitives, exposure, rotation, variables, expressions.
-func TestSpecMacros(t *testing.T) {
+func TestSpecMacros(t *testing.T) { holdAll(t, specMacros()) }
+
+func specMacros() []fact {
 	flash := func(of, macro, values string, area float64, box [4]float64, dark, clear string) fact {
 		if values != "" {
 			values = "," + values
@@ -17,7 +19,7 @@ func TestSpecMacros(t *testing.T) {
 	root := math.Sqrt2 / 2
 	// A ring of outer diameter a and inner diameter b with four gaps of width g.
 	thermal := func(a, b, g float64) float64 { return disc(a) - disc(b) - 2*(strip(a, g)-strip(b, g)) }
-	holdAll(t, []fact{
+	return []fact{
 		// 4.5.1: primitives.
 		flash("4.5.1.1 a comment draws nothing", "0 Disc, 1,1,9,0,0 and $1=3*\n1,1,2,0,0*", "", disc(2), around(1, 1), "", ""),
 		flash("4.5.1.1 comments between primitives", "1,1,2,0,0*0 the hole*\n1,0,1,0,0*\n0 end*", "", disc(2)-disc(1), around(1, 1), "0.6,0", "0,0"),
@@ -97,5 +99,5 @@ $7=2x$3*
 		{"4.5.5 one macro, two apertures, each by its own values", "%AMBOX*21,1,$1,$2,0,0,0*%%ADD10BOX,2X1*%%ADD11BOX,1X3*%D10*X0Y0D03*D11*X5000D03*M02*", 5, [4]float64{-1, -1.5, 5.5, 1.5}, "0.9,0.4 5,1.4", "0,0.6 5.6,0"},
 		{"4.5.1 a macro that takes another's name holds for what is defined after it", "%AMBOX*21,1,2,2,0,0,0*%%ADD10BOX*%%AMBOX*21,1,1,1,0,0,0*%%ADD11BOX*%D10*X0Y0D03*D11*X5000D03*M02*", 5, [4]float64{-1, -1, 5.5, 1}, "0.9,0.9", "5.6,0"},
 		{"4.5 a macro stays whole at any place", "%AMPAIR*1,1,1,-2,0*1,1,1,2,0*%%ADD10PAIR*%D10*X10000Y5000D03*M02*", 2 * disc(1), [4]float64{7.5, 4.5, 12.5, 5.5}, "8,5 12,5", "10,5"},
-	})
+	}
 }

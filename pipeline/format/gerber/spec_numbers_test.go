@@ -8,10 +8,12 @@ func at(of, data string, x, y float64) fact {
 }
 
 // Units, number format, coordinates.
-func TestSpecNumbers(t *testing.T) {
+func TestSpecNumbers(t *testing.T) { holdAll(t, specNumbers()) }
+
+func specNumbers() []fact {
 	const dot = "%ADD10C,0.2*%D10*"
 	const inchDot = "%ADD10C,0.007874015748*%D10*" // 0.2 mm
-	holdAll(t, []fact{
+	return []fact{
 		at("4.2.2 six decimals, millimetres", "%FSLAX46Y46*%%MOMM*%"+dot+"X12345678Y-98765D03*M02*", 12.345678, -.098765),
 		at("4.2.2 five decimals", "%FSLAX45Y45*%%MOMM*%"+dot+"X1234567Y-98765D03*M02*", 12.34567, -.98765),
 		at("4.2.2 three whole digits", "%FSLAX36Y36*%%MOMM*%"+dot+"X999000000Y1D03*M02*", 999, .000001),
@@ -36,5 +38,5 @@ func TestSpecNumbers(t *testing.T) {
 		{"3.3 line separators stand between commands without effect", "\n\n%ADD10R,1X1*%\n\r\nD10*\r\n\rX0Y0D03*\n\n\nM02*\n", 1, [4]float64{-.5, -.5, .5, .5}, "", ""},
 		{"4.1 comments draw nothing, whatever they say", "%ADD10R,1X1*%D10*G04 D11 X5000Y5000D03 %LPC, \u00e9 *X0Y0D03*G04*M02*", 1, [4]float64{-.5, -.5, .5, .5}, "", ""},
 		{"4.13 nothing after M02 is drawn", "%ADD10R,1X1*%D10*X0Y0D03*M02*X5000Y0D03*", 1, [4]float64{-.5, -.5, .5, .5}, "", ""},
-	})
+	}
 }

@@ -6,7 +6,9 @@ import (
 )
 
 // Polarity, mirroring, rotation and scale of apertures.
-func TestSpecOrientation(t *testing.T) {
+func TestSpecOrientation(t *testing.T) { holdAll(t, specOrientation()) }
+
+func specOrientation() []fact {
 	// A flag: its corner at the origin, 3 wide and 1 high to the right, and a mast 2 high above the origin.
 	const flag = "%AMFLAG*4,1,6,0,0,3,0,3,1,1,1,1,2,0,2,0,0,0*%%ADD10FLAG*%D10*"
 	const flash = "X0Y0D03*M02*"
@@ -15,7 +17,7 @@ func TestSpecOrientation(t *testing.T) {
 	}
 	root := math.Sqrt2 / 2
 	cos, sin := math.Cos(math.Pi/6), .5
-	holdAll(t, []fact{
+	return []fact{
 		{"4.9.2 dark over clear over dark", "%ADD10R,6X6*%%ADD11R,4X4*%%ADD12R,2X2*%%LPD*%D10*X0Y0D03*%LPC*%D11*D03*%LPD*%D12*D03*M02*", 36 - 16 + 4, [4]float64{-3, -3, 3, 3}, "0,0 2.5,0", "1.5,0"},
 		{"4.9.2 clear takes away only what was drawn before it", "%ADD10R,2X2*%D10*X0Y0D03*%LPC*%X1000D03*%LPD*%X2000D03*M02*", 2 + 4, [4]float64{-1, -1, 3, 1}, "-0.5,0 1.5,0", "0.5,0"},
 		{"4.9.2 dark unless said otherwise", "%ADD10R,2X2*%D10*X0Y0D03*M02*", 4, [4]float64{-1, -1, 1, 1}, "0,0", ""},
@@ -58,7 +60,7 @@ func TestSpecOrientation(t *testing.T) {
 		{"4.9.1 a macro's hole goes with it", "%AMH*21,1,6,2,3,0,0*1,0,1,5,0*%%ADD10H*%%LMX*LR90*LS2*%D10*" + flash, 48 - disc(2), [4]float64{-2, -12, 2, 0}, "0,-1 0,-8.9", "0,-10 0,-9.1"},
 		{"4.9.4 a line with a turned rectangle (8.2.3)", "%ADD10R,2X2*%%LR45*%D10*X0Y0D02*G01X5000D01*M02*", 4 + 5*4*root, [4]float64{-2 * root, -2 * root, 5 + 2*root, 2 * root}, "2,1.4 5,1.4 6.4,0", "-0.8,0.8"},
 		{"4.9.4 a disc looks the same turned", "%ADD10C,1*%%LR33*LMX*%D10*X0Y0D02*G01X4000D01*M02*", bar(1, 4), [4]float64{-.5, -.5, 4.5, .5}, "", ""},
-	})
+	}
 }
 
 // thermalBox is the box of a ring of outer diameter 4 with gaps 0.5 wide, turned by −30 degrees, about a place.

@@ -6,13 +6,15 @@ import (
 )
 
 // Regions: contours, several of them, cut-ins, planes.
-func TestSpecRegions(t *testing.T) {
+func TestSpecRegions(t *testing.T) { holdAll(t, specRegions()) }
+
+func specRegions() []fact {
 	square := "X0Y0D02*G01X10000D01*Y10000D01*X0D01*Y0D01*"
 	box := [4]float64{0, 0, 10, 10}
 	region := func(of, body string, area float64, box [4]float64, dark, clear string) fact {
 		return fact{of, "G75*G36*" + body + "G37*M02*", area, box, dark, clear}
 	}
-	holdAll(t, []fact{
+	return []fact{
 		region("4.10.4.1 a contour encloses its area, without any aperture", square, 100, box, "0.01,0.01 9.99,9.99", "-0.01,5 10.01,5"),
 		region("4.10.3 a contour may run clockwise", "X0Y0D02*G01Y10000D01*X10000D01*Y0D01*X0D01*", 100, box, "5,5", ""),
 		{"4.10.1 the aperture in force does not widen a region", "%ADD10C,3*%D10*G36*" + square + "G37*M02*", 100, box, "", "-0.01,5"},
@@ -67,5 +69,5 @@ func TestSpecRegions(t *testing.T) {
 		{"4.10.5 a plane that is drawn as a negative does not do: what is clear below nothing stays clear", "%LPC*%%ADD10C,3*%D10*X5000Y5000D03*%LPD*%%ADD11R,1X1*%D11*X5000Y5000D03*M02*",
 			1, [4]float64{4.5, 4.5, 5.5, 5.5}, "5,5", "5.6,5"},
 		{"4.10.2 the current point is where the last edge ended", "%ADD10C,1*%D10*G36*X0Y0D02*G01X10000D01*Y10000D01*X0D01*Y0D01*G37*X-5000D01*M02*", 100 + bar(1, 5) - disc(1)/4, [4]float64{-5.5, -.5, 10, 10}, "-5,0", ""},
-	})
+	}
 }

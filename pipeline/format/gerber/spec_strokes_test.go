@@ -6,7 +6,9 @@ import (
 )
 
 // Plot state and strokes: lines, arcs, circles.
-func TestSpecStrokes(t *testing.T) {
+func TestSpecStrokes(t *testing.T) { holdAll(t, specStrokes()) }
+
+func specStrokes() []fact {
 	const pen = "%ADD10C,1*%D10*"
 	around := func(x, y float64) [4]float64 { return [4]float64{-x, -y, x, y} }
 	bend := 2*bar(1, 4) - .25 - 3*math.Pi/16 // two strokes at right angles share a square and three quarter discs
@@ -15,7 +17,7 @@ func TestSpecStrokes(t *testing.T) {
 	half := func(x float64) float64 { return (x*math.Sqrt(20.25-x*x) + 20.25*math.Asin(x/4.5)) / 2 }
 	end := math.Sqrt(20)
 	inner := half(end) - half(.5) - .5*(end-.5)
-	holdAll(t, []fact{
+	return []fact{
 		{"4.8.2 a line with a round pen has round ends", pen + "X0Y0D02*G01X4000D01*M02*", bar(1, 4), [4]float64{-.5, -.5, 4.5, .5}, "-0.49,0 4.3,0.3", "4.4,0.4 2,0.51"},
 		{"4.8.2 a line aslant", pen + "X0Y0D02*G01X3000Y4000D01*M02*", bar(1, 5), [4]float64{-.5, -.5, 3.5, 4.5}, "1.5,2 1.2,2.2", "1,2.2 2,1.8"},
 		{"4.8.2 a line without length is a disc", pen + "X1000Y0D02*G01X1000Y0D01*M02*", disc(1), [4]float64{.5, -.5, 1.5, .5}, "1,0.49", ""},
@@ -44,5 +46,5 @@ func TestSpecStrokes(t *testing.T) {
 		{"8.2.3 a line with a rectangle along an axis", "%ADD10R,2X1*%D10*X0Y0D02*G01X5000D01*M02*", 7, [4]float64{-1, -.5, 6, .5}, "5.99,0.49", "6.01,0"},
 		{"8.2.3 a line with a rectangle aslant covers all that the rectangle passes over", "%ADD10R,2X1*%D10*X0Y0D02*G01X5000Y5000D01*M02*", 2 + 5*2 + 5*1, [4]float64{-1, -.5, 6, 5.5}, "2.5,2.5 5.9,5.4 3.5,2.1 -0.9,0.4", "5.9,4.3 3.5,1.9 -0.9,0.7"},
 		{"8.2.3 a line with a square the other way", "%ADD10R,1X1*%D10*X0Y5000D02*G01X5000Y0D01*M02*", 1 + 5 + 5, [4]float64{-.5, -.5, 5.5, 5.5}, "0.4,5.4 2.5,2.5 5.4,-0.4", "0.4,3.5 -0.4,4.3"},
-	})
+	}
 }
