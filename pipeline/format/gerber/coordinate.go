@@ -69,17 +69,10 @@ func (p *parser) needUnit(at int) error {
 	if p.unit != UnitUnset {
 		return nil
 	}
-	for _, s := range []struct {
-		text string
-		unit Unit
-	}{{"MOMM*", UnitMM}, {"MOIN*", UnitInch}, {"G71*", UnitMM}, {"G70*", UnitInch}} {
-		if i := bytes.Index(p.data[p.i:], []byte(s.text)); i >= 0 {
-			if b := p.data[max(0, p.i+i-1)]; b == '%' || b == '*' || b <= ' ' {
-				p.unit = s.unit
-				p.note(warnLateUnit, at)
-				return nil
-			}
-		}
+	if u := unitAhead(p.data[p.i:]); u != UnitUnset {
+		p.unit = u
+		p.note(warnLateUnit, at)
+		return nil
 	}
 	if p.opt.DefaultUnit == UnitUnset {
 		return p.lack(format.LacksUnit, at, "a number before any unit (MO)", "the file must state its unit, %MOMM*% or %MOIN*%")
@@ -87,6 +80,42 @@ func (p *parser) needUnit(at int) error {
 	p.unit = p.opt.DefaultUnit
 	p.note(warnDefaultUnit, at)
 	return nil
+}
+
+// unitAhead gives the first unit that is stated in what follows; what comments and names say is none.
+func unitAhead(d []byte) Unit {
+	for len(d) > 0 {
+		n := bytes.IndexByte(d, '*')
+		if n < 0 {
+			return UnitUnset
+		}
+		c := bytes.TrimLeft(d[:n], "% \t\r\n")
+		extended := len(c) > 1 && c[0] >= 'A' && c[0] <= 'Z' && c[1] >= 'A' && c[1] <= 'Z'
+		switch {
+		case bytes.Equal(c, []byte("MOMM")):
+			return UnitMM
+		case bytes.Equal(c, []byte("MOIN")):
+			return UnitInch
+		case extended:
+		case isComment(c):
+		case bytes.Contains(c, []byte("G71")):
+			return UnitMM
+		case bytes.Contains(c, []byte("G70")):
+			return UnitInch
+		}
+		d = d[n+1:]
+	}
+	return UnitUnset
+}
+
+// isComment tells whether a command is G04, or G4 as old files have it.
+func isComment(c []byte) bool {
+	rest, ok := bytes.CutPrefix(c, []byte("G"))
+	if !ok {
+		return false
+	}
+	rest, ok = bytes.CutPrefix(bytes.TrimLeft(rest, "0"), []byte("4"))
+	return ok && (len(rest) == 0 || rest[0] < '0' || rest[0] > '9')
 }
 
 // setUnit takes a unit statement; a change within the file holds for what follows.
@@ -128,7 +157,16 @@ func (p *parser) coordinate(i int, a *axis, offset bool) (geom.Length, int, erro
 	if offset {
 		most *= 1000
 	}
-	if p.format.Zeros == TrailingOmitted {
+	switch p.format.Zeros {
+	case AllKept:
+		if n < a.digits && v != 0 {
+			p.note(warnShortNumber, start)
+		}
+	case TrailingOmitted:
+		if n > a.digits {
+			return 0, 0, p.fault(start, fmt.Sprintf("%d digits, where the number format has %d", n, a.digits),
+				"zeros at the end are left out in this file, so that it cannot be told where the point is: check the number format (FS), or export the file again")
+		}
 		for ; n < a.digits; n++ {
 			v *= 10
 			if v > most {

@@ -222,7 +222,7 @@ func TestApertureRedefined(t *testing.T) {
 }
 
 func TestOrientation(t *testing.T) {
-	corner := "%AMCORNER*4,1,2,0,0,3,1,0,2,0,0,0*%%ADD12CORNER*%D12*"
+	corner := "%AMCORNER*4,1,3,0,0,3,1,0,2,0,0,0*%%ADD12CORNER*%D12*"
 	outline := func(m *artwork.Image) []geom.Point {
 		q := m.Apertures[m.Objects[0].Aperture].Primitives[0]
 		var out []geom.Point

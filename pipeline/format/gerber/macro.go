@@ -326,7 +326,9 @@ func (p *parser) primitive(a *artwork.Aperture, at int) error {
 				p.note(warnOutlineOpen, at)
 				q.Points = append(q.Points, q.Points[0])
 			}
-			v = v[:min(len(v), 2*n+5)]
+			if extra := len(v) - 2*n - 5; extra > 0 {
+				fail(fmt.Sprintf("macro outline with %d values too many for its %d vertices", extra, n), "its number of vertices does not count the first point, which is repeated at the end; export the file again")
+			}
 		}
 	case 5:
 		if need("polygon", 5) {
@@ -356,6 +358,9 @@ func (p *parser) primitive(a *artwork.Aperture, at int) error {
 	}
 	if failed != nil {
 		return failed
+	}
+	if most := [...]int{1: 5, 2: 7, 5: 6, 6: 9, 7: 6, 20: 7, 21: 6, 22: 6}[code]; code != 4 && len(v) > most {
+		p.note(warnManyValues, at)
 	}
 	a.Primitives = append(a.Primitives, q)
 	return nil

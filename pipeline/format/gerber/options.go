@@ -117,6 +117,9 @@ const (
 	warnNegativeOffset
 	warnPointArc
 	warnRecentred
+	warnShortNumber
+	warnComment
+	warnManyValues
 	warnShortArc
 	warnFileAttribute
 	warnUnitChange
@@ -166,6 +169,9 @@ var remarks = [remarkCount]string{
 	warnPointArc:        "arc without a centre, no longer than the file can tell apart; drawn straight",
 	warnRecentred:       "arc whose radii disagree by more than 5 µm; its centre was moved so that they agree",
 	warnShortArc:        "short arc whose radii disagree, no longer than the file can tell apart; drawn straight",
+	warnShortNumber:     "coordinate with fewer digits than the format has, which says that no zeros are left out; taken with leading zeros left out",
+	warnComment:         "comment over more than one line that holds what looks like a command: its * may be missing; taken as a comment",
+	warnManyValues:      "macro primitive with more values than it has; those at the end are not used",
 	warnFileAttribute:   "file attribute set again; the later value was taken",
 	warnUnitChange:      "unit changed within the file",
 	warnFormatTwice:     "number format stated again",

@@ -197,6 +197,9 @@ func (p *parser) comment(start, i int) error {
 	}
 	text := bytes.TrimSpace(p.data[i : i+n])
 	p.i = i + n + 1
+	if swallows(text) {
+		p.note(warnComment, start)
+	}
 	if rest, ok := bytes.CutPrefix(text, []byte("#@!")); ok {
 		rest = bytes.TrimSpace(rest)
 		if len(rest) >= 2 && rest[0] == 'T' && (rest[1] == 'F' || rest[1] == 'A' || rest[1] == 'O' || rest[1] == 'D') {
@@ -214,4 +217,33 @@ func (p *parser) comment(start, i int) error {
 		}
 	}
 	return nil
+}
+
+// swallows tells whether a line of a comment after its first looks like a command: then the comment may
+// lack its *.
+func swallows(text []byte) bool {
+	for {
+		n := bytes.IndexAny(text, "\r\n")
+		if n < 0 {
+			return false
+		}
+		text = bytes.TrimLeft(text[n:], "\r\n\t ")
+		if len(text) < 2 {
+			return false
+		}
+		switch c := text[1]; text[0] {
+		case 'G', 'D', 'M':
+			if c >= '0' && c <= '9' {
+				return true
+			}
+		case 'X', 'Y':
+			if c >= '0' && c <= '9' || c == '-' || c == '+' {
+				return true
+			}
+		case '%':
+			if c >= 'A' && c <= 'Z' {
+				return true
+			}
+		}
+	}
 }
