@@ -13,17 +13,17 @@ import (
 	"panelwright/pipeline"
 )
 
-// held is one file in memory.
-type held struct {
+// inMemory is one file in memory.
+type inMemory struct {
 	pipeline.Files // the rest is not asked for
 	data           []byte
 }
 
-func (h held) List(_ context.Context, p pipeline.InPath) ([]pipeline.InPath, error) {
+func (h inMemory) List(_ context.Context, p pipeline.InPath) ([]pipeline.InPath, error) {
 	return []pipeline.InPath{p}, nil
 }
 
-func (h held) Read(context.Context, pipeline.InPath) ([]byte, error) { return h.data, nil }
+func (h inMemory) Read(context.Context, pipeline.InPath) ([]byte, error) { return h.data, nil }
 
 // zipped packs a text into a zip: lines "-- name --" begin its members.
 func zipped(text string) []byte {
@@ -96,7 +96,7 @@ a board
 `
 
 func readHeld(t *testing.T, data []byte, workers int) (*Result, error) {
-	return Read(context.Background(), held{data: data},
+	return Read(context.Background(), inMemory{data: data},
 		Request{Name: "gauge", Paths: []pipeline.InPath{{Text: "gauge.zip"}}, Tolerance: DefaultTolerance, Workers: workers})
 }
 
