@@ -51,6 +51,9 @@ func difference(a, b *artwork.Image) string {
 			return fmt.Sprintf("object %d: aperture attributes %q and %q", i, set(a, p.Set), set(b, r.Set))
 		}
 		p.Set, r.Set, p.Name, r.Name = 0, 0, "", ""
+		if len(p.Primitives)+len(r.Primitives) == 0 { // none is none, be it nil or empty
+			p.Primitives, r.Primitives = nil, nil
+		}
 		if !reflect.DeepEqual(p, r) {
 			return fmt.Sprintf("object %d: aperture %+v and %+v", i, p, r)
 		}
