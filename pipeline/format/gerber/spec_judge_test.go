@@ -97,9 +97,6 @@ func dark(t *testing.T, m *artwork.Image) geom.Region {
 	for _, o := range m.Objects {
 		r, err := m.Area(ctx, o)
 		require.NoError(t, err)
-		if rings := moires(t, m, o); rings != nil {
-			r = rings
-		}
 		if o.Clear {
 			out, err = overlay.Difference(ctx, overlay.Options{Workers: 1}, overlay.Of(out...), overlay.Of(r...))
 		} else {
@@ -108,52 +105,6 @@ func dark(t *testing.T, m *artwork.Image) geom.Region {
 		require.NoError(t, err)
 	}
 	return out
-}
-
-// moires draws a flash whose macro is one moiré, which Area counts by its outer circle: rings from the
-// outside inwards, each a thickness wide and a gap from the next, and a cross.
-func moires(t *testing.T, m *artwork.Image, o artwork.Object) geom.Region {
-	if o.Kind != artwork.Flash || len(m.Apertures[o.Aperture].Primitives) != 1 {
-		return nil
-	}
-	q := m.Apertures[o.Aperture].Primitives[0]
-	if q.Kind != artwork.PrimMoire {
-		return nil
-	}
-	ctx, one := context.Background(), overlay.Options{Workers: 1}
-	disc := func(d geom.Length) []geom.Path {
-		if d <= 0 {
-			return nil
-		}
-		c := o.Edge.From.Add(geom.Transform{Turn: q.Turn}.Apply(q.Points[0]))
-		p := c.Add(geom.Pt(d/2, 0))
-		return []geom.Path{{geom.Arc(p, p, c, geom.CounterClockwise)}}
-	}
-	outer, thick, gap, wide, long := q.Size[0], q.Size[1], q.Size[2], q.Size[3], q.Size[4]
-	var all []overlay.Operand
-	for n := range q.Vertices {
-		d := outer - geom.Length(n)*2*(thick+gap)
-		if d <= 0 {
-			break
-		}
-		r, err := overlay.Difference(ctx, one, overlay.Operand{Paths: disc(d)}, overlay.Operand{Paths: disc(d - 2*thick)})
-		require.NoError(t, err)
-		all = append(all, overlay.Of(r...))
-	}
-	for _, s := range [2]geom.Point{{X: long / 2, Y: wide / 2}, {X: wide / 2, Y: long / 2}} {
-		var bar geom.Path
-		corners := [4]geom.Point{{X: -s.X, Y: -s.Y}, {X: s.X, Y: -s.Y}, {X: s.X, Y: s.Y}, {X: -s.X, Y: s.Y}}
-		at := func(i int) geom.Point {
-			return o.Edge.From.Add(geom.Transform{Turn: q.Turn}.Apply(q.Points[0].Add(corners[i%4])))
-		}
-		for i := range corners {
-			bar = append(bar, geom.Line(at(i), at(i+1)))
-		}
-		all = append(all, overlay.Operand{Paths: []geom.Path{bar}})
-	}
-	r, err := overlay.Union(ctx, one, all...)
-	require.NoError(t, err)
-	return r
 }
 
 func holdAll(t *testing.T, facts []fact) {
