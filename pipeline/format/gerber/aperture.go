@@ -261,7 +261,7 @@ func (p *parser) addAperture(at int, a artwork.Aperture, h hand) (int32, error) 
 	for i := range a.Primitives {
 		p.work += 16 * (len(a.Primitives[i].Points) + 4)
 	}
-	if p.work > maxWork {
+	if p.work > p.opt.MaxMacros {
 		return 0, p.fault(at, "aperture macros too large altogether", "export the file again with simpler apertures or with regions")
 	}
 	a, ok := h.apply(a)

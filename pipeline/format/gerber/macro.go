@@ -53,7 +53,7 @@ func (p *parser) fromMacro(at, d int, name string, c *cursor) (artwork.Aperture,
 			return a, p.fault(from, fmt.Sprintf("more than %d values given to a macro", maxVars), "export the file again; this place is damaged")
 		}
 	}
-	if p.work += m.to - m.from; p.work > maxWork {
+	if p.work += m.to - m.from; p.work > p.opt.MaxMacros {
 		return a, p.fault(at, "aperture macros too large altogether", "export the file again with simpler apertures or with regions")
 	}
 	for i := m.from; i < m.to; {
@@ -194,8 +194,8 @@ func (p *parser) factor(c *cursor, depth int) (number, error) {
 	var n number
 	switch {
 	case c.take('('):
-		if depth >= maxNesting {
-			return n, p.fault(c.i-1, fmt.Sprintf("macro expression with more than %d brackets inside one another", maxNesting), "export the file again; this place is damaged")
+		if depth >= p.opt.MaxNesting {
+			return n, p.fault(c.i-1, fmt.Sprintf("macro expression with more than %d brackets inside one another", p.opt.MaxNesting), "export the file again; this place is damaged")
 		}
 		var err error
 		if n, err = p.expression(c, depth+1); err != nil {

@@ -54,12 +54,40 @@ type Options struct {
 	// gets its centre moved along the chord until the radii agree.
 	ArcTolerance geom.Length
 
-	MaxObjects int // after expanding blocks and step-and-repeat; 0 means 2,000,000
+	// Limits on what a file may expand to; 0 is the default of each.
+	MaxObjects int // after expanding blocks and step-and-repeat
+	MaxCopies  int // of one step-and-repeat block
+	MaxEdges   int // of regions copied by blocks and step-and-repeat
+	MaxNesting int // aperture blocks open at once; brackets in an expression of a macro
+	MaxMacros  int // bytes of macros worked out and of their apertures mirrored and scaled
 
 	// Visit, where it is set, is handed the objects in drawing order, some at a time, and the image
 	// then keeps none of them: for reading a large file in little memory. Its first argument is the
 	// image as far as it is known; what its regions hold is valid during the call only.
 	Visit func(m *artwork.Image, objects []artwork.Object)
+}
+
+// The default limits: enough for any board, too little to exhaust a machine.
+const (
+	DefaultMaxObjects = 2_000_000
+	DefaultMaxCopies  = 100_000
+	DefaultMaxEdges   = 8_000_000
+	DefaultMaxNesting = 64
+	DefaultMaxMacros  = 64 << 20
+)
+
+func (o *Options) fill() {
+	for _, l := range []struct {
+		limit    *int
+		standard int
+	}{
+		{&o.MaxObjects, DefaultMaxObjects}, {&o.MaxCopies, DefaultMaxCopies}, {&o.MaxEdges, DefaultMaxEdges},
+		{&o.MaxNesting, DefaultMaxNesting}, {&o.MaxMacros, DefaultMaxMacros},
+	} {
+		if *l.limit <= 0 {
+			*l.limit = l.standard
+		}
+	}
 }
 
 // Report is what the reader noticed about a file.

@@ -11,13 +11,8 @@ import (
 )
 
 const (
-	maxObjects  = 2_000_000
-	maxCopies   = 100_000     // of one step-and-repeat block
-	maxWork     = 64 << 20    // bytes of macro text evaluated, points of apertures derived
-	maxEdges    = 8_000_000   // of regions copied by blocks and step-and-repeat
 	maxSetItems = 1_000_000   // attributes in all sets together
 	maxInForce  = 64          // attributes of one kind in force at once
-	maxNesting  = 64          // brackets in a macro expression, open aperture blocks
 	baseArc     = 5 * geom.UM // radii that differ by this much are left alone
 )
 
@@ -94,9 +89,7 @@ type parser struct {
 // data. Zero-length straight edges of contours are dropped, since they enclose nothing; open
 // contours are closed. Everything else is kept in the order in which it was drawn.
 func Read(name string, data []byte, opt Options) (*artwork.Image, *Report, error) {
-	if opt.MaxObjects <= 0 {
-		opt.MaxObjects = maxObjects
-	}
+	opt.fill()
 	p := &parser{
 		name: name, data: bytes.TrimRight(data, "\x1a\r\n\t "), opt: opt,
 		img: &artwork.Image{Sets: []artwork.Attributes{nil}}, rep: &Report{},

@@ -66,8 +66,8 @@ func (p *parser) repeat(at int, c *cursor) error {
 	if r.nx < 1 || r.ny < 1 {
 		return p.fault(at, "step-and-repeat with no copies", "the counts of SR are 1 or more")
 	}
-	if float64(r.nx)*float64(r.ny) > maxCopies {
-		return p.fault(at, fmt.Sprintf("step-and-repeat of %d × %d copies, more than %d", r.nx, r.ny, maxCopies),
+	if float64(r.nx)*float64(r.ny) > float64(p.opt.MaxCopies) {
+		return p.fault(at, fmt.Sprintf("step-and-repeat of %d × %d copies, more than %d", r.nx, r.ny, p.opt.MaxCopies),
 			"no layer needs that many; export the file again")
 	}
 	if r.nx*r.ny == 1 {
@@ -228,8 +228,8 @@ func (p *parser) copyObject(at int, o artwork.Object, regions []artwork.Region, 
 func (p *parser) copyRegion(at int, r artwork.Region, m move) (artwork.Region, error) {
 	out := artwork.Region{Contours: make([]geom.Path, 0, len(r.Contours))}
 	for _, c := range r.Contours {
-		if p.edgeCount += len(c); p.edgeCount > maxEdges {
-			return out, p.fault(at, fmt.Sprintf("copies of regions with more than %d edges altogether", maxEdges), "no layer needs that many; export the file again")
+		if p.edgeCount += len(c); p.edgeCount > p.opt.MaxEdges {
+			return out, p.fault(at, fmt.Sprintf("copies of regions with more than %d edges altogether", p.opt.MaxEdges), "no layer needs that many; export the file again")
 		}
 		path := p.edges(len(c))[:0]
 		for _, e := range c {
@@ -283,8 +283,8 @@ func (p *parser) block(at int, c *cursor) error {
 	if p.base.active {
 		return p.fault(at, "aperture block together with an image moved, mirrored, scaled or turned (OF, IO, MI, SF, IR)", "export the layer without these old statements")
 	}
-	if len(p.stack) >= maxNesting {
-		return p.fault(at, fmt.Sprintf("more than %d aperture blocks inside one another", maxNesting), "export the file again; this place is damaged")
+	if len(p.stack) >= p.opt.MaxNesting {
+		return p.fault(at, fmt.Sprintf("more than %d aperture blocks inside one another", p.opt.MaxNesting), "export the file again; this place is damaged")
 	}
 	p.stack = append(p.stack, p.out)
 	p.out = &target{block: true, number: n, openedAt: at}
