@@ -212,9 +212,6 @@ func (r *reader) slot(ws []word, from geom.Point) (int, error) {
 	if err := r.ready(ws[0].off); err != nil {
 		return 0, err
 	}
-	if err := r.pattern.usable(r, ws[0].off); err != nil {
-		return 0, err
-	}
 	to, err := r.target(b, from)
 	if err != nil {
 		return 0, err

@@ -161,6 +161,14 @@ func moved(path geom.Path, by geom.Point) geom.Path {
 	return out
 }
 
+// placed refuses work that begins where the table stands after repeats.
+func (p *pattern) placed(r *reader, off int) error {
+	if err := p.usable(r, off); err != nil || !p.unsure {
+		return err
+	}
+	return r.fault(off, "give the place in X and Y first, from the origin; "+doWhole, "where the table stands after a repeated pattern is not said")
+}
+
 // usable refuses work between a pattern's repeats and their end: in whose coordinates it lies is not
 // said.
 func (p *pattern) usable(r *reader, off int) error {

@@ -403,6 +403,9 @@ func (r *reader) machine(ws []word) (int, error) {
 		if !r.rout {
 			return 0, r.fault(w.off, "G00 must come before M15; "+doExport, "the cutter goes down outside rout mode")
 		}
+		if err := r.pattern.placed(r, w.off); err != nil {
+			return 0, err
+		}
 		if err := r.ready(w.off); err != nil {
 			return 0, err
 		}
@@ -499,6 +502,9 @@ func (r *reader) general(ws []word) (int, error) {
 		return 1, r.raise()
 	case 7, 40, 80:
 	case 85, 87:
+		if err := r.pattern.placed(r, w.off); err != nil {
+			return 0, err
+		}
 		return r.slot(ws, r.at)
 	case 90:
 		r.incremental = false

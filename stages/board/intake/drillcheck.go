@@ -41,8 +41,6 @@ func (h held) verdict() verdict {
 	switch {
 	case h.holes == 0 || !h.outline && !padless:
 		return silent
-	case h.outline && 2*h.inside < h.holes:
-		return wrong
 	case padless && h.plated >= 4 && 10*h.onPads < h.plated:
 		return wrong
 	case within && padless && 2*h.onPads >= h.plated, within && h.plated == 0 && h.bare > 0 && 2*h.onAny >= h.bare:
@@ -87,7 +85,7 @@ func (r *Result) holdOn(d *artwork.Drilling, plating artwork.Plating, from, to i
 		case l.is.Kind == panel.Copper && (l.is.Index == from || l.is.Index == to):
 			p := r.padsIn(l.file.Image, drawn)
 			any = append(any, p)
-			if len(p.at) > 0 { // a layer without copper tells nothing
+			if len(l.file.Image.Objects) > 0 { // a layer without copper tells nothing
 				ends = append(ends, p)
 				h.layers = append(h.layers, l.is.Key())
 			}
