@@ -266,11 +266,11 @@ func TestToolLists(t *testing.T) {
 // Drill data written in the layer format.
 func TestDrillDataAsLayer(t *testing.T) {
 	round := func(attributes, body string) string {
-		return strings.Replace(layer(attributes, body), "%LPD*%\n", "%ADD11C,1.0*%\n%ADD12O,2.0X1.0*%\n%ADD13R,1X1*%\n%LPD*%\n", 1)
+		return strings.Replace(layer(attributes, body), "%LPD*%\n", "%ADD11C,1.0*%\n%ADD12O,2.0X1.0*%\n%ADD13R,1X1*%\n%ADD14C,0.8*%\n%LPD*%\n", 1)
 	}
 	holes := "D11*\n" + tideCopper(tide)
 	t.Run("holes and slots", func(t *testing.T) {
-		body := holes + "D12*\nX300000Y200000D03*\nD11*\nX300000Y300000D02*\nX320000D01*\nY320000D01*\nX330000Y310000D02*\nX340000D01*\n"
+		body := holes + "D12*\nX300000Y200000D03*\nD11*\nX300000Y300000D02*\nX320000D01*\nY320000D01*\nX330000Y310000D02*\nX340000D01*\nD14*\nX350000D01*\n"
 		r, err := runFolder(t, tideBoard(folder{"tide-holes.gbr": round("FileFunction,Plated,1,2,PTH", body)}), nil)
 		require.NoError(t, err)
 		require.Len(t, r.board.Drills, 1)
@@ -278,12 +278,14 @@ func TestDrillDataAsLayer(t *testing.T) {
 		assert.Equal(t, "plated-1-2", d.Key())
 		assert.Equal(t, tidePlaces(), holesOf(r))
 		var paths []geom.Path
+		var wide []geom.Length
 		for _, s := range d.Drilling.Routs {
 			paths = append(paths, s.Path)
-			assert.Equal(t, geom.MM, d.Drilling.Tools[s.Tool].Diameter)
+			wide = append(wide, d.Drilling.Tools[s.Tool].Diameter)
 		}
 		p := func(x, y float64) geom.Point { return geom.Pt(geom.Round(x*1e6), geom.Round(y*1e6)) }
-		assert.Equal(t, []geom.Path{{geom.Line(p(29.5, 20), p(30.5, 20))}, {geom.Line(p(30, 30), p(32, 30)), geom.Line(p(32, 30), p(32, 32))}, {geom.Line(p(33, 31), p(34, 31))}}, paths)
+		assert.Equal(t, []geom.Path{{geom.Line(p(29.5, 20), p(30.5, 20))}, {geom.Line(p(30, 30), p(32, 30)), geom.Line(p(32, 30), p(32, 32))}, {geom.Line(p(33, 31), p(34, 31))}, {geom.Line(p(34, 31), p(35, 31))}}, paths)
+		assert.Equal(t, []geom.Length{geom.MM, geom.MM, geom.MM, 800_000}, wide)
 		assert.Equal(t, []string{"drill-data-as-layer"}, r.rules())
 	})
 	t.Run("by the recipe", func(t *testing.T) {
