@@ -14,17 +14,8 @@ type round struct {
 // source).
 func readArc(t *text, e *entity) error {
 	c := round{whole: e.kind == "CIRCLE"}
-	had, err := t.numbers(e, map[int32]*float64{10: &c.x, 20: &c.y, 40: &c.radius, 50: &c.start, 51: &c.end})
-	if err != nil {
+	if err := t.numbers(e, field{10, &c.x, true}, field{20, &c.y, true}, field{40, &c.radius, true}, field{50, &c.start, !c.whole}, field{51, &c.end, !c.whole}); err != nil {
 		return err
-	}
-	if err := t.need(e, had, 10, 20, 40); err != nil {
-		return err
-	}
-	if !c.whole {
-		if err := t.need(e, had, 50, 51); err != nil {
-			return err
-		}
 	}
 	if c.radius < 0 {
 		return t.fault(e.at, "export the file again", "%s with a radius below zero", e.kind)

@@ -33,11 +33,8 @@ type insert struct {
 // their distances 44 and 45.
 func readInsert(t *text, e *entity) error {
 	i := &insert{scaleX: 1, scaleY: 1, columns: 1, rows: 1, at: e.at}
-	had, err := t.numbers(e, map[int32]*float64{10: &i.x, 20: &i.y, 41: &i.scaleX, 42: &i.scaleY, 50: &i.turn, 44: &i.dx, 45: &i.dy})
-	if err != nil {
-		return err
-	}
-	if err := t.need(e, had, 10, 20); err != nil {
+	if err := t.numbers(e, field{10, &i.x, true}, field{20, &i.y, true}, field{41, &i.scaleX, false}, field{42, &i.scaleY, false},
+		field{50, &i.turn, false}, field{44, &i.dx, false}, field{45, &i.dy, false}); err != nil {
 		return err
 	}
 	for _, p := range e.group {

@@ -18,11 +18,8 @@ func (l ellipse) draw(p *pen, m affine) bool {
 func readEllipse(t *text, e *entity) error {
 	var x, y, ux, uy, uz, ratio, from float64
 	to := 2 * math.Pi
-	had, err := t.numbers(e, map[int32]*float64{10: &x, 20: &y, 11: &ux, 21: &uy, 31: &uz, 40: &ratio, 41: &from, 42: &to})
-	if err != nil {
-		return err
-	}
-	if err := t.need(e, had, 10, 20, 11, 21, 40); err != nil {
+	if err := t.numbers(e, field{10, &x, true}, field{20, &y, true}, field{11, &ux, true}, field{21, &uy, true}, field{31, &uz, false},
+		field{40, &ratio, true}, field{41, &from, false}, field{42, &to, false}); err != nil {
 		return err
 	}
 	if err := t.extrusion(e); err != nil {

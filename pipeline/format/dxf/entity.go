@@ -143,28 +143,33 @@ func (r *reader) make(e *entity) {
 	e.group, e.sub = nil, nil
 }
 
-// numbers reads groups with one number each into the fields of an entity. It tells which were there.
-func (t *text) numbers(e *entity, into map[int32]*float64) (map[int32]bool, error) {
-	had := map[int32]bool{}
-	for _, p := range e.group {
-		to := into[p.code]
-		if to == nil {
-			continue
-		}
-		v, err := t.number(p)
-		if err != nil {
-			return nil, err
-		}
-		*to, had[p.code] = v, true
-	}
-	return had, nil
+// A field is a group with one number that an entity may have, and where it goes.
+type field struct {
+	code int32
+	to   *float64
+	must bool // the entity is nothing without it
 }
 
-// need makes an error of groups that are absent.
-func (t *text) need(e *entity, had map[int32]bool, codes ...int32) error {
-	for _, c := range codes {
-		if !had[c] {
-			return t.fault(e.at, "export the file again", "%s without group %d", e.kind, c)
+// numbers reads the fields of an entity. Of a group that comes twice the last counts.
+func (t *text) numbers(e *entity, fields ...field) error {
+	var had uint64
+	for _, p := range e.group {
+		for i, f := range fields {
+			if f.code != p.code {
+				continue
+			}
+			v, err := t.number(p)
+			if err != nil {
+				return err
+			}
+			*f.to = v
+			had |= 1 << i
+			break
+		}
+	}
+	for i, f := range fields {
+		if f.must && had&(1<<i) == 0 {
+			return t.fault(e.at, "export the file again", "%s without group %d", e.kind, f.code)
 		}
 	}
 	return nil
@@ -176,8 +181,15 @@ func (t *text) extrusion(e *entity) error {
 	x, y, z := 0.0, 0.0, 1.0
 	at := e.at
 	for _, p := range e.group {
-		to := map[int32]*float64{210: &x, 220: &y, 230: &z}[p.code]
-		if to == nil {
+		var to *float64
+		switch p.code {
+		case 210:
+			to = &x
+		case 220:
+			to = &y
+		case 230:
+			to = &z
+		default:
 			continue
 		}
 		if at == e.at {

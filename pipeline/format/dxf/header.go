@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 
+	"panelwright/pipeline/geom"
+
 	"panelwright/pipeline/format"
 )
 
@@ -86,7 +88,7 @@ func (r *reader) settleUnit() error {
 			if r.rep.Measure != "" {
 				hint = fmt.Sprintf("; its $MEASUREMENT hints at %s, which is not enough to go by", r.rep.Measure)
 			}
-			f := r.fault(at, "set the drawing's unit and export it again", "the drawing does not say the unit of its numbers ($INSUNITS)%s", hint)
+			f := r.fault(at, "set the drawing's unit and export it again", "the drawing does not say the unit of its numbers ($INSUNITS)%s%s", r.span(), hint)
 			f.Lacks = format.LacksUnit
 			return f
 		}
@@ -99,6 +101,20 @@ func (r *reader) settleUnit() error {
 	}
 	r.scale = r.rep.Unit.nm()
 	return nil
+}
+
+// span says how large the drawing is in its own numbers, which tells a person the unit; nothing where that
+// cannot be found out.
+func (r *reader) span() string {
+	opt := r.opt
+	opt.Unit, opt.UnitWins, opt.SetAside = Micron, true, true
+	d, _, err := Read(r.name, r.data, opt)
+	if err != nil || d.Box().Empty() {
+		return ""
+	}
+	b := d.Box()
+	um := func(l geom.Length) float64 { return float64(l) / float64(geom.UM) }
+	return fmt.Sprintf("; what it draws is %.5g by %.5g units large", um(b.Width()), um(b.Height()))
 }
 
 func unitWord(u Unit) string {

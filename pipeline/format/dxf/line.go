@@ -5,11 +5,7 @@ package dxf
 func readLine(t *text, e *entity) error {
 	var a, b vertex
 	var z, w float64
-	had, err := t.numbers(e, map[int32]*float64{10: &a.x, 20: &a.y, 30: &z, 11: &b.x, 21: &b.y, 31: &w})
-	if err != nil {
-		return err
-	}
-	if err := t.need(e, had, 10, 20, 11, 21); err != nil {
+	if err := t.numbers(e, field{10, &a.x, true}, field{20, &a.y, true}, field{30, &z, false}, field{11, &b.x, true}, field{21, &b.y, true}, field{31, &w, false}); err != nil {
 		return err
 	}
 	e.sloped = z != w

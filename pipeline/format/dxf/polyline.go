@@ -167,19 +167,15 @@ func readPolyline(t *text, e *entity) error {
 		e.note = "POLYLINE that is not ended by SEQEND"
 	}
 	l.closed = flags&lineClosed != 0
-	e.width = max(wide[0], wide[1])
 	var level float64
 	for i := range e.sub {
 		v := &e.sub[i]
 		var c vertex
 		var z float64
 		own := 0
-		had, err := t.numbers(v, map[int32]*float64{10: &c.x, 20: &c.y, 30: &z, 42: &c.bulge, 40: &wide[0], 41: &wide[1]})
-		if err != nil {
-			return err
-		}
 		for _, p := range v.group {
 			if p.code == 70 {
+				var err error
 				if own, err = t.whole(p); err != nil {
 					return err
 				}
@@ -188,12 +184,11 @@ func readPolyline(t *text, e *entity) error {
 		if own&cornerOfFrame != 0 {
 			continue
 		}
-		if err := t.need(v, had, 10, 20); err != nil {
+		wide := [2]float64{wide[0], wide[1]} // the corner's own, where it has some
+		if err := t.numbers(v, field{10, &c.x, true}, field{20, &c.y, true}, field{30, &z, false}, field{42, &c.bulge, false}, field{40, &wide[0], false}, field{41, &wide[1], false}); err != nil {
 			return err
 		}
-		if had[40] || had[41] {
-			e.width = max(e.width, wide[0], wide[1])
-		}
+		e.width = max(e.width, wide[0], wide[1])
 		if flags&lineInSpace != 0 {
 			c.bulge = 0
 			if len(l.corners) > 0 && z != level {

@@ -179,8 +179,8 @@ func TestUnits(t *testing.T) {
 		{"hint disagrees", "9 $MEASUREMENT 70 1 9 $INSUNITS 70 1", Options{}, 254 * geom.UM, 1, ""},
 		{"a unit too large is replaced", "9 $INSUNITS 70 20", Options{Unit: MM, UnitWins: true}, 10 * geom.UM, 1, ""},
 
-		{"no unit", "9 $INSUNITS 70 0", Options{}, 0, 0, "edge.dxf:8:1: the drawing does not say the unit of its numbers ($INSUNITS)\n    0\n    set the drawing's unit and export it again"},
-		{"a hint is not enough", "9 $MEASUREMENT 70 1", Options{}, 0, 0, "edge.dxf:1:1: the drawing does not say the unit of its numbers ($INSUNITS); its $MEASUREMENT hints at mm, which is not enough to go by\n      0\n    set the drawing's unit and export it again"},
+		{"no unit", "9 $INSUNITS 70 0", Options{}, 0, 0, "edge.dxf:8:1: the drawing does not say the unit of its numbers ($INSUNITS); what it draws is 0.01 by 0 units large\n    0\n    set the drawing's unit and export it again"},
+		{"a hint is not enough", "9 $MEASUREMENT 70 1", Options{}, 0, 0, "edge.dxf:1:1: the drawing does not say the unit of its numbers ($INSUNITS); what it draws is 0.01 by 0 units large; its $MEASUREMENT hints at mm, which is not enough to go by\n      0\n    set the drawing's unit and export it again"},
 		{"a unit too large", "9 $INSUNITS 70 20", Options{}, 0, 0, "edge.dxf:8:1: the drawing says that it is in parsec ($INSUNITS), which is no unit for boards\n    20\n    set the drawing's unit and export it again, or say which unit its numbers are in"},
 		{"a unit that is none", "9 $INSUNITS 70 25", Options{}, 0, 0, "edge.dxf:8:1: the drawing says that it is in unit 25 ($INSUNITS), which is no unit for boards\n    25\n    set the drawing's unit and export it again, or say which unit its numbers are in"},
 		{"options ask for a unit that is none", "", Options{Unit: 20}, 0, 0, "edge.dxf: no drawing of a board is in the unit parsec\n    say the unit that it is drawn in: mm, inch, mil, um, cm or m"},
