@@ -89,6 +89,7 @@ func TestEntities(t *testing.T) {
 		{"arc of a whole turn", "", "0 ARC 8 e 10 0 20 0 40 2 50 90 51 90", []string{"e: (0, 2) ccw (0, 0) (0, 2)"}},
 		{"arc from 0 to 360", "", "0 ARC 8 e 10 0 20 0 40 2 50 0 51 360", []string{"e: (2, 0) ccw (0, 0) (2, 0)"}},
 		{"arc seen from below", "", "0 ARC 8 e 10 1 20 1 40 2 50 0 51 90 210 0 220 0 230 -1", []string{"e: (-3, 1) cw (-1, 1) (-1, 3)"}},
+		{"arc that rises less than a nanometre over its chord", "", "0 ARC 8 e 10 -500 20 0 40 900 50 0 51 0.003", []string{"e: (400, 0) - (399.999999, 0.047124)"}},
 		{"circle", "", "0 CIRCLE 8 e 10 -1 20 1 40 2", []string{"e: (1, 1) ccw (-1, 1) (1, 1)"}},
 		{"circle without a layer", "", "0 CIRCLE 10 -1 20 1 40 2", []string{"0: (1, 1) ccw (-1, 1) (1, 1)"}},
 		{"polyline, closed, with a half turn", "", "0 LWPOLYLINE 8 e 90 2 70 1 10 0 20 0 42 1 10 4 20 0", []string{"e: (0, 0) ccw (2, 0) (4, 0) - (0, 0)"}},
@@ -100,11 +101,12 @@ func TestEntities(t *testing.T) {
 			[]string{"e: (0, 0) - (4, 0) ccw (4, 1) (4, 2) - (0, 0)"}},
 		{"the frame of a smoothed polyline is not drawn", "", "0 POLYLINE 8 e 70 4 0 VERTEX 10 9 20 9 70 16 0 VERTEX 10 0 20 0 70 8 0 VERTEX 10 1 20 1 70 8 0 VERTEX 10 9 20 9 70 16 0 SEQEND",
 			[]string{"e: (0, 0) - (1, 1)"}},
-		{"polyline in space", "", "0 POLYLINE 8 e 70 9 0 VERTEX 10 0 20 0 30 1 70 32 0 VERTEX 10 4 20 0 30 1 0 VERTEX 10 4 20 4 30 1 0 SEQEND", []string{"e: (0, 0) - (4, 0) - (4, 4) - (0, 0)"}},
+		{"polyline in space", "", "0 POLYLINE 8 e 70 9 0 VERTEX 10 0 20 0 30 1 42 1 70 32 0 VERTEX 10 4 20 0 30 1 0 VERTEX 10 4 20 4 30 1 0 SEQEND", []string{"e: (0, 0) - (4, 0) - (4, 4) - (0, 0)"}},
 		{"round ellipse", "", "0 ELLIPSE 8 e 10 1 20 1 11 0 21 2 40 1 41 0 42 6.283185", []string{"e: (1, 3) ccw (1, 1) (1, 3)"}},
 		{"part of a round ellipse", "", "0 ELLIPSE 8 e 10 1 20 1 11 2 21 0 40 1 41 1.5707963267948966 42 3.141592653589793", []string{"e: (1, 3) ccw (1, 1) (-1, 1)"}},
 		{"part of a round ellipse seen from below", "", "0 ELLIPSE 8 e 10 1 20 1 11 2 21 0 40 1 41 0 42 1.5707963267948966 230 -1", []string{"e: (3, 1) cw (1, 1) (1, -1)"}},
 		{"straight spline", "", "0 SPLINE 8 e 71 1 72 5 73 3 40 0 40 0 40 1 40 2 40 2 10 0 20 0 10 1 20 0 10 1 20 5", []string{"e: (0, 0) - (1, 0) - (1, 5)"}},
+		{"what follows an embedded object is not the line's", "", "0 LINE 8 e 10 0 20 0 11 1 21 0 101 Embedded 10 9 20 9", []string{"e: (0, 0) - (1, 0)"}},
 		{"insert: layer 0 is that of the insert", bit, "0 INSERT 8 here 2 BIT 10 10 20 0", []string{"here: (10, 0) - (12, 0)", "cut: (12, 0) ccw (10, 0) (10, 2)"}},
 		{"insert turned", bit, "0 INSERT 8 here 2 bit 10 10 20 0 50 90", []string{"here: (10, 0) - (10, 2)", "cut: (10, 2) ccw (10, 0) (8, 0)"}},
 		{"insert scaled and turned", bit, "0 INSERT 8 here 2 bit 10 10 20 0 41 2 42 2 50 180", []string{"here: (10, 0) - (6, 0)", "cut: (6, 0) ccw (10, 0) (10, -4)"}},
@@ -149,6 +151,40 @@ func TestCurve(t *testing.T) {
 	assert.Nil(t, d.Layer("none"))
 	assert.Equal(t, geom.Box{Min: geom.Pt(-geom.MM, -geom.MM), Max: geom.Pt(geom.MM, geom.MM)}, d.Box())
 	assert.Equal(t, &Report{Version: "AC1015", Unit: MM, UnitSaid: true, Entities: 5, Curves: 3}, rep)
+}
+
+// A closed spline ends just where it begins, also where rounding would part the two.
+func TestClosedSpline(t *testing.T) {
+	for i := range 20 {
+		x := float64(i) / 7
+		corner := []string{fmt.Sprintf("10 %v 20 0.1", x), "10 5 20 0.3", "10 5.1 20 5", fmt.Sprintf("10 0 20 %v", 5+x/3)}
+		s := "0 SPLINE 70 3 71 3"
+		for k := range 11 {
+			s += fmt.Sprintf(" 40 %v", float64(k)/3)
+		}
+		for k := range 7 {
+			s += " " + corner[k%4]
+		}
+		d, rep := read(t, drawing("", "", s), Options{})
+		assert.True(t, d.Layers[0].Curves[0].Path.Closed())
+		assert.Empty(t, rep.Notes)
+	}
+	_, rep := read(t, drawing("", "", "0 SPLINE 70 1 71 1 40 0 40 0 40 1 40 2 40 2 10 0 20 0 10 1 20 0 10 1 20 1"), Options{})
+	assert.Equal(t, []Note{{19, "SPLINE that is marked as closed but does not end where it begins; it is left open", 1}}, rep.Notes)
+}
+
+func TestPenCloses(t *testing.T) {
+	for _, c := range []struct {
+		end  geom.Point
+		want bool
+	}{{geom.Pt(1, -1), true}, {geom.Pt(0, 2), true}, {geom.Pt(2, 2), false}} {
+		p := &pen{left: 9}
+		for _, q := range []geom.Point{{X: 1000}, {X: 1000, Y: 1000}, c.end} {
+			p.lineTo(q)
+		}
+		p.close()
+		assert.Equal(t, c.want, p.path.Closed(), c.end)
+	}
 }
 
 func TestUnits(t *testing.T) {
