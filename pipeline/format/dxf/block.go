@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"panelwright/pipeline/format"
 )
 
 // A block is a drawing of its own that inserts put into others.
@@ -12,6 +14,7 @@ type block struct {
 	at       int32
 	x, y     float64 // what an insert puts at its place
 	outside  bool    // it lies in another file
+	again    int32   // where another block of the same name begins; 0 where there is none
 	entities []entity
 	used     bool
 }
@@ -119,7 +122,8 @@ func (r *reader) readBlock(b *block) error {
 			}
 			key := fold(b.name)
 			if old := r.blocks[key]; old != nil {
-				return r.fault(b.at, "export the file again", "block %q is there twice; the first is on line %d", short(b.name), r.line(old.at))
+				old.again = b.at
+				return nil
 			}
 			r.blocks[key] = b
 			r.order = append(r.order, b)
@@ -146,12 +150,15 @@ func (r *reader) visitInsert(e *entity, layer *layerState, in place) error {
 	b := i.target
 	switch {
 	case b == nil:
-		return r.refuse(e, layer, r.fault(i.at, "export the file again with its blocks", "INSERT of block %q, which the file does not have", short(i.block)))
+		return r.refuseInsert(e, layer, r.fault(i.at, "export the file again with its blocks", "INSERT of block %q, which the file does not have", short(i.block)))
+	case b.again > 0:
+		return r.refuseInsert(e, layer, r.fault(i.at, "export the file again", "INSERT of block %q, which is there twice, on lines %d and %d", short(i.block), r.line(b.at), r.line(b.again)))
 	case b.outside:
+		// Layers of another file have names of their own; only its layer 0 is the insert's.
 		b.used = true
 		return r.refuse(e, layer, r.fault(i.at, "bind it into the drawing before exporting", "INSERT of block %q, which lies in another file", short(i.block)))
 	case slices.Contains(in.within, b):
-		return r.refuse(e, layer, r.fault(i.at, "export the file again", "block %q is inserted into itself", short(i.block)))
+		return r.refuseInsert(e, layer, r.fault(i.at, "export the file again", "block %q is inserted into itself", short(i.block)))
 	case len(in.within) >= r.opt.MaxDepth:
 		return r.fault(i.at, "explode inserts, or allow more", "inserts within inserts, more than %d deep", r.opt.MaxDepth)
 	}
@@ -187,23 +194,48 @@ func (r *reader) visitInsert(e *entity, layer *layerState, in place) error {
 	return nil
 }
 
+// refuseInsert refuses what an insert draws: that may be on any layer.
+func (r *reader) refuseInsert(e *entity, layer *layerState, f *format.Fault) error {
+	if r.everywhere == nil {
+		r.everywhere = f
+	}
+	return r.refuse(e, layer, f)
+}
+
+// refuseEverywhere hands the first insert that was refused to every layer.
+func (r *reader) refuseEverywhere() {
+	for i := range r.out.Layers {
+		if l := &r.out.Layers[i]; r.everywhere != nil && !slices.Contains(l.Refused, r.everywhere) {
+			l.Refused = append(l.Refused, r.everywhere)
+		}
+	}
+}
+
 // unusedBlocks tells of blocks that draw something but are never inserted.
 func (r *reader) unusedBlocks() {
+	var unused []*block
 	for _, b := range r.order {
-		n := len(b.entities)
+		// The blocks of model space and paper space are named *Model_Space, *Paper_Space0 and so on, in old
+		// files $MODEL_SPACE. A name that begins so otherwise is that of a dimension or a hatch, one that
+		// begins with _ that of an arrow.
+		name := fold(b.name)
+		space := strings.TrimLeft(name, "*$")
 		switch {
-		case n == 0 || b.used:
-		case strings.HasPrefix(fold(b.name), "*PAPER_SPACE"):
+		case len(b.entities) == 0 || b.used:
+		case space != name && strings.HasPrefix(space, "PAPER_SPACE"):
 			for i := range b.entities {
 				e := &b.entities[i]
 				r.common(e)
 				r.ignore(e, r.layer(e.layer), paperSpace)
 			}
-		case strings.HasPrefix(fold(b.name), "*MODEL_SPACE"):
+		case space != name && strings.HasPrefix(space, "MODEL_SPACE"):
 			r.note(b.at, "the block of the model space has entities; they are left out")
-		case !strings.HasPrefix(b.name, "*"):
-			r.note(b.at, fmt.Sprintf("block %q is never inserted; it is left out", short(b.name)))
+		case name != "" && !strings.ContainsAny(name[:1], "*$_"):
+			unused = append(unused, b)
 		}
+	}
+	if len(unused) > 0 {
+		r.rep.Notes = append(r.rep.Notes, Note{Line: r.line(unused[0].at), What: fmt.Sprintf("blocks that are never inserted are left out; the first is %q", short(unused[0].name)), Count: len(unused)})
 	}
 }
 

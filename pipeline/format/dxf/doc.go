@@ -54,7 +54,8 @@ type Layer struct {
 	Curves []Curve
 
 	// Refused is what is drawn on the layer but cannot be read, in the order of the file; only with
-	// Options.SetAside, else the first of them is Read's error. The lines of such a layer are not all
+	// Options.SetAside, else the first of them is Read's error. Nobody knows where
+	// the lines of an insert belong that cannot be read: the first such is there on every layer. The lines of such a layer are not all
 	// there: to make an outline of them is an error.
 	Refused []*format.Fault
 }

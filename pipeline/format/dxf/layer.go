@@ -69,9 +69,12 @@ func (r *reader) readTables() error {
 	}
 }
 
-// tellHidden tells of curves that are not to be seen.
+// tellHidden tells of curves that are not to be seen, or not on paper.
 func (r *reader) tellHidden() {
 	for _, l := range r.out.Layers {
+		if n := len(l.Curves); n > 0 && !l.Plots {
+			r.rep.Notes = append(r.rep.Notes, Note{Line: l.Curves[0].Line, What: fmt.Sprintf("layer %q is not to be plotted, yet has curves", short(l.Name)), Count: n})
+		}
 		line, n := 0, 0
 		for _, c := range l.Curves {
 			if c.Hidden {

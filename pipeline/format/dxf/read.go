@@ -43,6 +43,8 @@ type reader struct {
 	ignored map[ignoredKey]int // where in rep.Ignored
 	notes   map[string]int     // where in rep.Notes
 	refused map[refusal]bool
+
+	everywhere *format.Fault // of the first insert that was refused: what it would have drawn may be on any layer
 }
 
 type ignoredKey struct {
@@ -104,6 +106,7 @@ func (r *reader) read() error {
 		return err
 	}
 	r.unusedBlocks()
+	r.refuseEverywhere()
 	r.tellHidden()
 	r.rep.Entities = r.count
 	return nil
@@ -175,6 +178,9 @@ func (r *reader) skipSection(begin pair) error {
 		if r.is(p, 0, "ENDSEC") {
 			return nil
 		}
+		if r.is(p, 0, "SPATIAL_FILTER") {
+			r.note(p.at, "an insert is clipped; it is taken whole")
+		}
 	}
 }
 
@@ -214,6 +220,8 @@ func (r *reader) visit(list []entity, in place) error {
 		}
 		var err error
 		switch {
+		case e.fault != nil && e.kind == "INSERT":
+			err = r.refuseInsert(e, layer, e.fault)
 		case e.fault != nil:
 			err = r.refuse(e, layer, e.fault)
 		case e.insert != nil:

@@ -252,12 +252,12 @@ func TestUnitNamed(t *testing.T) {
 func TestTold(t *testing.T) {
 	const layers = "0 LAYER 2 cold 70 1 62 7 0 LAYER 2 off 70 0 62 -3 0 LAYER 2 quiet 70 4 290 0 0 LAYER 2 Defpoints 290 1"
 	const blocks = "0 BLOCK 2 b 10 0 20 0 0 LINE 8 seen 10 0 20 0 11 1 21 0 0 ENDBLK 0 BLOCK 2 lone 10 0 20 0 0 LINE 10 0 20 0 11 1 21 0 0 ENDBLK" +
-		" 0 BLOCK 2 empty 10 0 20 0 0 ENDBLK 0 BLOCK 2 *Paper_Space0 10 0 20 0 0 LINE 8 sheet 10 0 20 0 11 1 21 0 0 ENDBLK 0 BLOCK 2 *Model_Space 0 LINE 10 1 20 1 11 2 21 2 0 ENDBLK"
+		" 0 BLOCK 2 empty 10 0 20 0 0 ENDBLK 0 BLOCK 2 *Paper_Space0 10 0 20 0 0 LINE 8 sheet 10 0 20 0 11 1 21 0 0 ENDBLK 0 BLOCK 2 idle 0 POINT 0 ENDBLK 0 BLOCK 2 _Arrow 0 POINT 0 ENDBLK 0 BLOCK 2 *D1 0 POINT 0 ENDBLK 0 BLOCK 2 $PAPER_SPACE 0 LINE 8 sheet 10 0 20 0 11 1 21 0 0 ENDBLK 0 BLOCK 2 *Model_Space 0 LINE 10 1 20 1 11 2 21 2 0 ENDBLK"
 	const entities = "0 LINE 8 cold 10 0 20 0 11 1 21 0 0 LINE 8 off 10 0 20 0 11 1 21 0 0 LINE 8 seen 60 1 10 0 20 0 11 1 21 0" +
 		" 0 INSERT 8 cold 2 b 10 0 20 0 0 LINE 8 seen 10 0 20 0 11 1 21 0" +
 		" 0 TEXT 8 notes 1 hello 10 0 20 0 0 TEXT 8 NOTES 1 hello 0 HATCH 8 seen 91 1 10 0 20 0 0 FRESCO 8 seen 0 MLINE 8 seen" +
 		" 0 LINE 8 sheet 67 1 10 0 20 0 11 1 21 0 0 LINE 8 seen 10 1 20 1 30 1 11 1 21 1 31 9 0 LINE 8 seen 10 0 20 0 30 1 11 1 21 1 31 9" +
-		" 0 POLYLINE 8 seen 70 64 0 VERTEX 10 0 20 0 0 SEQEND 0 POLYLINE 8 seen 0 VERTEX 10 0 20 0 0 VERTEX 10 1 20 0 0 CIRCLE 8 seen 10 0 20 0 40 0"
+		" 0 POLYLINE 8 seen 70 64 0 VERTEX 10 0 20 0 0 SEQEND 0 POLYLINE 8 seen 0 VERTEX 10 0 20 0 0 VERTEX 10 1 20 0 0 CIRCLE 8 seen 10 0 20 0 40 0 0 CIRCLE 8 quiet 10 0 20 0 40 1"
 	d, rep := read(t, drawing(layers, blocks, entities), Options{})
 	var state, hidden []string
 	for _, l := range d.Layers {
@@ -267,7 +267,7 @@ func TestTold(t *testing.T) {
 		}
 	}
 	assert.Equal(t, []string{"cold true false true", "off false true true", "quiet false false false", "Defpoints false false false", "seen false false true", "notes false false true", "sheet false false true"}, state)
-	assert.Equal(t, []string{"cold true", "off true", "seen true", "seen true", "seen false", "seen false", "seen false"}, hidden)
+	assert.Equal(t, []string{"cold true", "off true", "quiet false", "seen true", "seen true", "seen false", "seen false", "seen false"}, hidden)
 	var ignored []string
 	for _, i := range rep.Ignored {
 		ignored = append(ignored, fmt.Sprintf("%d %s on %s, %s: drawn %v, area %v", i.Count, i.Kind, i.Layer, i.Why, i.Drawn, i.Area))
@@ -277,7 +277,7 @@ func TestTold(t *testing.T) {
 		"1 HATCH on seen, : drawn true, area true",
 		"1 FRESCO on seen, : drawn true, area false",
 		"1 MLINE on seen, : drawn true, area false",
-		"2 LINE on sheet, paper space: drawn true, area false", // one of them in paper space's block
+		"3 LINE on sheet, paper space: drawn true, area false", // two of them in paper space's blocks
 		"1 POLYLINE (mesh) on seen, : drawn true, area true",
 	}, ignored)
 	var notes []string
@@ -290,10 +290,11 @@ func TestTold(t *testing.T) {
 		"1 LINE that reaches out of the plane of x and y; it is taken as seen from above",
 		"1 POLYLINE that is not ended by SEQEND",
 		`1 CIRCLE without length on layer "seen", dropped`,
-		`1 block "lone" is never inserted; it is left out`,
 		"1 the block of the model space has entities; they are left out",
+		`2 blocks that are never inserted are left out; the first is "lone"`,
 		`1 curves of layer "cold" are hidden: the layer is frozen`,
 		`1 curves of layer "off" are hidden: the layer is off`,
+		`1 layer "quiet" is not to be plotted, yet has curves`,
 		`2 curves of layer "seen" are hidden: marked invisible, or inserted on a frozen layer`,
 	}, notes)
 }
@@ -328,6 +329,9 @@ func TestText(t *testing.T) {
 	}
 	_, rep = read(t, strings.TrimSuffix(plain, groups("0 EOF")), Options{})
 	assert.Equal(t, []Note{{43, "the drawing does not end with EOF", 1}}, rep.Notes)
+	clip := strings.Replace(plain, groups("0 EOF"), groups("0 SECTION 2 OBJECTS 0 SPATIAL_FILTER 0 ENDSEC 0 EOF"), 1)
+	_, rep = read(t, clip, Options{})
+	assert.Equal(t, []Note{{47, "an insert is clipped; it is taken whole", 1}}, rep.Notes)
 	_, rep = read(t, plain+"and more", Options{})
 	assert.Equal(t, []Note{{45, "something stands after the end of the drawing; it is left out", 1}}, rep.Notes)
 	assert.False(t, Looks([]byte("G04 hello*")))
@@ -372,7 +376,7 @@ func TestFaults(t *testing.T) {
 		{"columns below zero", "0 BLOCK 2 b " + line + " 0 ENDBLK", "0 INSERT 2 b 10 0 20 0 70 -1", "INSERT with a number of columns or rows below zero"},
 		{"into itself", "0 BLOCK 2 a 0 INSERT 2 b 10 0 20 0 0 ENDBLK 0 BLOCK 2 b 0 INSERT 2 A 10 0 20 0 0 ENDBLK", "0 INSERT 2 a 10 0 20 0", `edge.dxf:40:1: block "A" is inserted into itself`},
 		{"other file", "0 BLOCK 2 b 70 4 1 that.dwg 0 ENDBLK", "0 INSERT 2 b 10 0 20 0", "INSERT of block \"b\", which lies in another file"},
-		{"block twice", "0 BLOCK 2 b 0 ENDBLK 0 BLOCK 2 B 0 ENDBLK", line, "block \"B\" is there twice; the first is on line 19"},
+		{"block twice", "0 BLOCK 2 b 0 ENDBLK 0 BLOCK 2 B 0 ENDBLK", "0 INSERT 2 b 10 0 20 0", "INSERT of block \"b\", which is there twice, on lines 19 and 25"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, _, err := Read("edge.dxf", []byte(drawing("", c.blocks, c.entities)), Options{})
@@ -418,6 +422,20 @@ func TestSetAside(t *testing.T) {
 	require.Len(t, d.Layer("notes").Refused, 2)
 	require.ErrorContains(t, d.Layer("notes").Err(), `SPLINE that has points to run through but no control points: its course is not settled by the file; layer "notes" has 1 more that cannot be read`)
 	assert.Equal(t, []string{"edge: (0, 0) - (1, 0)", "notes: (0, 0) - (5, 0)"}, curves(d))
+
+	// What an insert would have drawn may be on any layer, but for another file's.
+	const line = "0 LINE 8 edge 10 0 20 0 11 1 21 0 "
+	for entities, refused := range map[string]int{
+		line + "0 INSERT 8 notes 2 none 10 0 20 0":                               1,
+		"0 INSERT 8 notes 10 0 20 0 " + line:                                     1,
+		"0 INSERT 8 notes 2 b 10 0 20 0 0 INSERT 8 notes 2 c 10 0 20 0 " + line:  1,
+		line + "0 INSERT 8 edge 2 none 10 0 20 0 0 INSERT 8 notes 2 x 10 0 20 0": 1,
+		line + "0 INSERT 8 notes 2 far 10 0 20 0":                                0,
+		line + "0 INSERT 8 edge 2 far 10 0 20 0":                                 1,
+	} {
+		d, _ := read(t, drawing("", "0 BLOCK 2 b 0 INSERT 8 0 2 b 10 0 20 0 0 ENDBLK 0 BLOCK 2 c 0 ENDBLK 0 BLOCK 2 far 70 4 0 ENDBLK", entities), Options{SetAside: true})
+		assert.Len(t, d.Layer("edge").Refused, refused, entities)
+	}
 }
 
 func TestLimits(t *testing.T) {
