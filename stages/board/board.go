@@ -85,9 +85,13 @@ type Drill struct {
 
 // Placement is a placement block.
 type Placement struct {
-	Files string `label:"0"`
-	Unit  string `option:"unit" choice:"mm|mil|in|inch" help:"the unit, in a file that does not state it"`
-	Side  string `option:"side" choice:"top|bottom" help:"the side of the parts, in a file that does not state it"`
+	Files       string        `label:"0"`
+	Unit        string        `option:"unit" choice:"mm|mil|in|inch|um" help:"the unit, in a file that does not state it"`
+	Side        string        `option:"side" choice:"top|bottom" help:"the side of the parts, in a file that does not state it"`
+	Columns     []string      `option:"columns" choice:"refdes|value|package|part_number|x|y|rotation|side|mirrored|unplaced|-" help:"what the columns are, in order, in a file that does not name them; \"-\" is not read"`
+	Shift       []geom.Length `option:"shift" count:"2" help:"x and y to add to the file's places to get the board's; unless given, found by the pads"`
+	BottomX     string        `option:"bottom_x" choice:"as_top|mirrored" help:"whether x of parts on the bottom runs as on the top or mirrored; unless given, found by the pads"`
+	BottomTurns string        `option:"bottom_turns" choice:"counter_clockwise|clockwise" help:"how rotations of parts on the bottom count, seen from the top; counter-clockwise unless given"`
 }
 
 // Check refuses options that cannot be meant.
@@ -159,6 +163,9 @@ func (b *Board) Check() error {
 	for _, p := range b.Placements {
 		if err := intake.CheckPattern(p.Files); err != nil {
 			bad("placement "+p.Files, err.Error())
+		}
+		if err := intake.CheckColumns(p.Columns); err != nil {
+			bad("placement "+p.Files+" columns", err.Error())
 		}
 	}
 	return errors.Join(errs...)
@@ -240,9 +247,22 @@ func (b *Board) request(workers int) intake.Request {
 		q.Drills = append(q.Drills, d.rule())
 	}
 	for _, p := range b.Placements {
-		q.Placements = append(q.Placements, intake.PlacementRule{Files: p.Files, Unit: unitWord(p.Unit), Side: panel.Side(p.Side)})
+		q.Placements = append(q.Placements, p.rule())
 	}
 	return q
+}
+
+func (p Placement) rule() intake.PlacementRule {
+	out := intake.PlacementRule{Files: p.Files, Unit: unitWord(p.Unit), Side: panel.Side(p.Side), Columns: p.Columns, BottomClockwise: p.BottomTurns == "clockwise"}
+	if len(p.Shift) == 2 {
+		s := geom.Pt(p.Shift[0], p.Shift[1])
+		out.Shift = &s
+	}
+	if p.BottomX != "" {
+		m := p.BottomX == "mirrored"
+		out.Mirrored = &m
+	}
+	return out
 }
 
 func (b *Board) values(x *panel.Board) map[string]cty.Value {

@@ -293,7 +293,7 @@ func TestPlacementElsewhere(t *testing.T) {
 	assert.Equal(t, geom.Pt(102*geom.MM, 103*geom.MM), r.board.Parts[0].At)
 	assert.Equal(t, panel.Bottom, r.board.Parts[0].Side)
 	require.Equal(t, []string{"placement-outside"}, r.rules())
-	assert.Equal(t, "only 1 of 3 parts lie on the board or within 5 mm of it: the placement ((24, 3) to (125.5, 103) mm) is not in the coordinates of the layers ((0, 0) to (20, 10) mm); have both written with one origin; until then no placement of this board is written for the panel", r.findings[0].Message)
+	assert.Equal(t, "only 1 of 3 parts lie on the board or within 5 mm of it: the placement ((24, 3) to (125.5, 103) mm) is not in the coordinates of the layers ((0, 0) to (20, 10) mm); have both written with one origin, or state the shift in a block placement of the recipe, with shift = [x, y]; until then no placement of this board is written for the panel", r.findings[0].Message)
 }
 
 func TestOptionsFitTheirTags(t *testing.T) {

@@ -216,4 +216,12 @@ func TestInUnits(t *testing.T) {
 		got = append(got, x.Unit+" "+x.Rows[0].X.Decimal())
 	}
 	assert.Equal(t, []string{"mm 100", "mil 2.54", "um 0.1"}, got)
+
+	// Too far in millimetres: it must be something smaller.
+	table, err := Read("a.csv", []byte("Ref,X,Y\nR1,3100,2185\n"))
+	require.NoError(t, err)
+	assert.True(t, table.UnitOpen)
+	assert.Equal(t, "mil", table.Unit)
+	_, err = Read("a.csv", []byte("Ref,X,Y\nR1,3100000,2185\n"))
+	require.ErrorContains(t, err, "a.csv:2:4: the part lies more than 1000 mm from the origin")
 }

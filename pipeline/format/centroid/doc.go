@@ -11,7 +11,7 @@ import "panelwright/pipeline/geom"
 type Table struct {
 	Rows     []Row
 	Unit     string   // "mm", "mil", "inch", "um"; "cell" when every coordinate carries its own
-	UnitOpen bool     // nobody says the unit: coordinates were read as millimetres and cannot be used before it is settled, see InUnits
+	UnitOpen bool     // nobody says the unit: coordinates were read as millimetres (as mils or micrometres where that is too far) and cannot be used before it is settled, see InUnits
 	Columns  []string // as the file calls them; empty when it has no header line
 	Left     []Left   // lines that name a part and place none
 	Notes    []Note   // what was taken for granted

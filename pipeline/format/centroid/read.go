@@ -44,7 +44,18 @@ func ReadWith(name string, data []byte, opt Options) (*Table, error) {
 	if !ok {
 		return nil, r.fault(0, doLeave, "this is not a placement table: no line names a reference designator, x and y")
 	}
-	return r.table(t, opt.Unit)
+	table, err := r.table(t, opt.Unit)
+	for _, u := range []string{"mil", "um"} {
+		if !r.far || !r.open {
+			break
+		}
+		// Not millimetres, for certain: what the unit is remains open.
+		r.far = false
+		if table, err = r.table(t, u); err == nil {
+			table.UnitOpen = true
+		}
+	}
+	return table, err
 }
 
 // InUnits reads a table that does not say its unit in each of Units, leaving out those in which it
@@ -84,6 +95,8 @@ func Looks(data []byte) bool {
 type reader struct {
 	name string
 	text string
+	far  bool // a part lies too far away
+	open bool // nobody says the unit
 }
 
 func (r *reader) fault(off int, do, what string, args ...any) error {
@@ -162,10 +175,16 @@ func (r *reader) table(t layout, unit string) (*Table, error) {
 			to   *geom.Length
 		}{{cx, x, &row.X}, {cy, y, &row.Y}} {
 			v, u, ok := parseLength(a.c.text, a.unit, m)
+			if !ok {
+				if _, _, less := parseLength(a.c.text, "um", m); less {
+					v, ok = 2*geom.Limit, true // a number, and a large one
+				}
+			}
 			switch {
 			case !ok:
 				return nil, r.fault(a.c.off, "coordinates are plain numbers, with or without mm, mil, inch or um", "%q is no coordinate", a.c.text)
 			case v.Abs() > geom.Limit:
+				r.far = true
 				return nil, r.fault(a.c.off, "check the unit", "the part lies more than %v from the origin", geom.Limit)
 			}
 			if u != "" {
@@ -441,6 +460,7 @@ func (r *reader) settleUnits(t layout, rows *[]record, unit string, out *Table) 
 		x, y = unit, unit
 	case x == "":
 		x, y, out.UnitOpen = "mm", "mm", true
+		r.open = true
 	case unit != "" && (x != unit || y != unit):
 		out.Notes = append(out.Notes, Note{Text: fmt.Sprintf("the recipe says %s, the file %s: the file holds", unit, x), Doubt: true})
 	}

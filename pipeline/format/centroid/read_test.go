@@ -86,7 +86,7 @@ func TestFaults(t *testing.T) {
 		{"parts list", "Reference,Value,Footprint,Count\nC1,1u,0402,1\n", "a.csv:1:1: this is not a placement table: no line names a reference designator, x and y\n    Reference,Value,Footprint,Count\n    leave the file out, or export it with a header line such as Ref,Val,Package,PosX,PosY,Rot,Side"},
 		{"no number", head + "R1,10k,one,2,90,top\n", "a.csv:2:8: \"one\" is no coordinate\n    R1,10k,one,2,90,top\n    coordinates are plain numbers, with or without mm, mil, inch or um"},
 		{"unknown unit", head + "R1,10k,1ell,2,90,top\n", "a.csv:2:8: \"1ell\" is no coordinate\n    R1,10k,1ell,2,90,top\n    coordinates are plain numbers, with or without mm, mil, inch or um"},
-		{"far", head + "R1,10k,1,1000.1,90,top\n", "a.csv:2:10: the part lies more than 1000 mm from the origin\n    R1,10k,1,1000.1,90,top\n    check the unit"},
+		{"far", "# unit: mm\n" + head + "R1,10k,1,1000.1,90,top\n", "a.csv:3:10: the part lies more than 1000 mm from the origin\n    R1,10k,1,1000.1,90,top\n    check the unit"},
 		{"no rotation", head + "R1,10k,1,2,NaN,top\n", "a.csv:2:12: \"NaN\" is no rotation\n    R1,10k,1,2,NaN,top\n    rotations are plain numbers, in degrees"},
 		{"no side", head + "R1,10k,1,2,90,left\n", "a.csv:2:15: \"left\" is no side\n    R1,10k,1,2,90,left\n    the words known are top and bottom and their usual short forms"},
 		{"no name", head + ",10k,1,2,90,top\n", "a.csv:2:1: this part has no reference designator\n    ,10k,1,2,90,top\n    name the part, or take the line out"},

@@ -60,7 +60,7 @@ func boards() []Board {
   placement "*-pos.csv" {
     unit = "mm"
   }`,
-			Note: "six layers; bottom placements are in mirrored coordinates of their own, and are found to lie outside",
+			Note: "six layers; placements have an origin of their own, and the bottom is mirrored, which the pads tell",
 		},
 		{
 			Folder: "node-4l-x2",

@@ -41,14 +41,14 @@ var boards = map[string]struct {
 	"daughter-2l-arcs74": {"99.95", "69.98", 0, 2, 462, 0, []string{"plated-1-2"}, 6, 0, nil},
 	"half-2l-manyslots":  {"162.18", "126.49", 0, 2, 109 + 261, 0, []string{"nonplated-1-2", "plated-1-2"}, 8, 0, nil},
 	"module-6l-slots": {"50.80", "22.86", 0, 6, 4 + 504, 4, []string{"nonplated-1-6", "plated-1-6"}, 12, 144,
-		[]string{"placement-outside"}},
+		[]string{"placement-origin", "placement-origin"}},
 	"node-4l-x2":       {"28.00", "80.00", 0, 4, 13 + 289, 6, []string{"nonplated-1-4", "plated-1-4"}, 10, 0, nil},
 	"notched-2l-large": {"152.40", "101.60", 0, 2, 739, 0, []string{"plated-1-2"}, 6, 0, nil},
 	"pilot-2l-mil":     {"80.00", "40.00", 0, 2, 286, 0, []string{"plated-1-2"}, 8, 116, nil},
 	"plate-cutouts":    {"135.15", "94.42", 27, 2, 0, 0, []string{"nonplated-1-2", "plated-1-2"}, 8, 0, []string{"outline-joined"}},
 	"square-10l-inch":  {"170.00", "170.00", 0, 10, 10 + 1751, 0, []string{"nonplated-1-10", "plated-1-10"}, 12, 0, []string{"copper-layer-missing"}},
 	"tiny-4l-blind": {"13.00", "9.40", 1, 4, 29 + 53 + 167, 0, []string{"nonplated-1-4", "plated-1-2", "plated-2-3", "plated-3-4"}, 8, 38,
-		[]string{"placement-outside"}},
+		[]string{"placement-origin"}},
 	"watch-2l-loops": {"24.40", "24.38", 7, 2, 93, 0, []string{"plated-1-2"}, 8, 35, []string{"refdes-twice"}},
 }
 

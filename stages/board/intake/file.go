@@ -2,6 +2,7 @@ package intake
 
 import (
 	"panelwright/pipeline"
+	"panelwright/pipeline/format/centroid"
 	"panelwright/pipeline/format/xnc"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -35,14 +36,16 @@ type File struct {
 	drillRule     *DrillRule
 	placementRule *PlacementRule
 	project       project
-	unitOpen      bool             // a PlacementFile of which nobody says the unit
-	guessed       *xnc.Report      // of a DrillFile whose number format nobody says
-	report        *xnc.Report      // of a DrillFile
-	data          []byte           // of a DrillFile: it may have to be read in another way
-	listed        []xnc.ListedTool // of a DrillFile: diameters from a list beside it
-	assumed       bool             // a DrillFile whose plating nobody says
-	ended         bool             // the file has its end
-	doubts        []string         // remarks that are findings
+	unitOpen      bool              // a PlacementFile of which nobody says the unit
+	table         *centroid.Table   // of a PlacementFile
+	inUnits       []*centroid.Table // where unitOpen: read in each unit
+	guessed       *xnc.Report       // of a DrillFile whose number format nobody says
+	report        *xnc.Report       // of a DrillFile
+	data          []byte            // of a DrillFile: it may have to be read in another way
+	listed        []xnc.ListedTool  // of a DrillFile: diameters from a list beside it
+	assumed       bool              // a DrillFile whose plating nobody says
+	ended         bool              // the file has its end
+	doubts        []string          // remarks that are findings
 }
 
 // project is what a file says of the board it belongs to; empty where it is silent.
@@ -64,6 +67,8 @@ type Result struct {
 	jobs   *File
 	drills []panel.DrillFile
 	parts  []panel.Part
+	// Places tells how each placement file's coordinates were understood.
+	Places []Places
 	// partsElsewhere: parts are not in the coordinates of the layers.
 	partsElsewhere bool
 	mixed          bool // files of two projects or revisions: what follows from it is not said again

@@ -15,23 +15,9 @@ func (r *Result) settleParts() []panel.Part {
 	first := map[string]partOf{}
 	var twice []string
 	told := map[string]bool{}
+	pads := &padSides{r, map[panel.Side]*fitter{}}
 	for _, f := range r.of(PlacementFile) {
-		side, open := sideByName(f.Name), 0
-		if f.placementRule != nil && f.placementRule.Side != panel.NoSide {
-			side = f.placementRule.Side
-		}
-		parts := make([]panel.Part, len(f.Parts))
-		copy(parts, f.Parts)
-		for i := range parts {
-			if parts[i].Side != panel.NoSide {
-				continue
-			}
-			parts[i].Side = side
-			if side == panel.NoSide {
-				parts[i].Side = panel.Top
-				open++
-			}
-		}
+		parts, places, open := r.placed(f, pads)
 		if same := r.repeats(parts, first); same != "" {
 			f.Ignored = "the same parts as " + same
 			continue
@@ -39,6 +25,8 @@ func (r *Result) settleParts() []panel.Part {
 		if open > 0 {
 			r.find("placement-side", pipeline.Warning, fmt.Sprintf("%s: neither a column nor the file's name says on which side its parts are: %s taken for the top; a block placement %q in the recipe can say it, with side = \"top\"", f.Name, counted(open, "part"), f.Name))
 		}
+		r.Places = append(r.Places, places)
+		r.tellLeft(f)
 		for _, p := range parts {
 			if o, ok := first[p.Refdes]; ok {
 				if !told[p.Refdes] {
@@ -59,6 +47,11 @@ func (r *Result) settleParts() []panel.Part {
 		r.find("refdes-twice", pipeline.Warning, "reference designators that are there more than once: "+strings.Join(twice, ", "))
 	}
 	r.checkPlaces(out)
+	for _, p := range r.Places {
+		if p.Verdict != Unclear || !r.partsElsewhere { // that they lie elsewhere says it
+			r.tellPlaces(p)
+		}
+	}
 	return out
 }
 
@@ -103,8 +96,8 @@ func sideByName(name string) panel.Side {
 	return side
 }
 
-// checkPlaces tells whether the placement seems to be in the board's own coordinates. Offsets are not
-// guessed: a wrong guess would put parts where none belong.
+// checkPlaces tells whether the placement lies on the board. Where pads do not say how it is to be
+// moved, nothing is guessed: a wrong guess would put parts where none belong.
 func (r *Result) checkPlaces(parts []panel.Part) {
 	const around = 5 * geom.MM
 	if !r.Outline.Found || len(parts) == 0 {
@@ -122,7 +115,7 @@ func (r *Result) checkPlaces(parts []panel.Part) {
 	if 2*inside < len(parts) {
 		r.partsElsewhere = true
 		r.find("placement-outside", pipeline.Warning, fmt.Sprintf(
-			"only %d of %s lie on the board or within %s of it: the placement (%s to %s mm) is not in the coordinates of the layers (%s to %s mm); have both written with one origin; until then no placement of this board is written for the panel",
+			"only %d of %s lie on the board or within %s of it: the placement (%s to %s mm) is not in the coordinates of the layers (%s to %s mm); have both written with one origin, or state the shift in a block placement of the recipe, with shift = [x, y]; until then no placement of this board is written for the panel",
 			inside, counted(len(parts), "part"), around, there.Min, there.Max, box.Grow(-around).Min, box.Grow(-around).Max))
 	}
 }

@@ -62,9 +62,6 @@ func (r *Result) reportDoubts() {
 		if (f.Kind == LayerFile || f.Kind == DrillFile) && !f.ended {
 			r.find("file-cut-short", pipeline.Error, f.Name+": the file has no end code: it may be cut short; have it written again")
 		}
-		if f.unitOpen {
-			r.find("placement-unit", pipeline.Warning, fmt.Sprintf("%s does not say the unit of its places: %s taken; a block placement %q in the recipe can say it, with unit = %q", f.Name, f.Unit, f.Name, f.Unit))
-		}
 		for _, d := range f.doubts {
 			r.find("read-in-doubt", pipeline.Warning, f.Name+": "+d)
 		}

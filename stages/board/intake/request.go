@@ -55,8 +55,13 @@ type DrillRule struct {
 // PlacementRule says what the placement files that match Files leave unsaid.
 type PlacementRule struct {
 	Files string
-	Unit  string // "mm", "mil", "inch"; empty: not said
+	Unit  string // "mm", "mil", "inch", "um"; empty: not said
 	Side  panel.Side
+	// Columns are the columns of a table that does not name them: centroid.ColumnWords.
+	Columns         []string
+	Shift           *geom.Point // added to the file's places; nil: found by the pads
+	Mirrored        *bool       // whether x of parts on the bottom runs mirrored; nil: found by the pads
+	BottomClockwise bool        // rotations of parts on the bottom count clockwise, seen from the top
 }
 
 // matches tells whether a recipe's pattern means the file called name.

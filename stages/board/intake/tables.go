@@ -5,38 +5,9 @@ import (
 	"strings"
 
 	"panelwright/pipeline/format"
-	"panelwright/pipeline/format/centroid"
 	"panelwright/pipeline/format/jobfile"
 	"panelwright/pipeline/format/netlist"
-	"panelwright/pipeline/geom"
-	"panelwright/pipeline/panel"
 )
-
-func (f *File) decodePlacement(data []byte) {
-	unit := ""
-	if f.placementRule != nil {
-		unit = f.placementRule.Unit
-	}
-	t, err := centroid.ReadAs(f.Name, data, unit)
-	if err != nil {
-		f.Err = err
-		return
-	}
-	f.Unit = t.Unit
-	f.unitOpen = t.UnitOpen && len(t.Rows) > 0
-	f.Parts = make([]panel.Part, 0, len(t.Rows))
-	for _, r := range t.Rows {
-		p := panel.Part{Refdes: r.Refdes, Value: r.Value, Package: r.Package, PartNumber: r.PartNumber,
-			At: geom.Pt(r.X, r.Y), Turn: r.Rotation}
-		switch r.Side {
-		case "top":
-			p.Side = panel.Top
-		case "bottom":
-			p.Side = panel.Bottom
-		}
-		f.Parts = append(f.Parts, p)
-	}
-}
 
 func (f *File) decodeNetlist(data []byte) {
 	n, err := netlist.Read(f.Name, data)
