@@ -88,6 +88,7 @@ type Part struct {
 	Side                               Side
 	At                                 geom.Point
 	Turn                               geom.Angle // counter-clockwise seen from the top, for both sides
+	Body                               Body       // what is known of its size; the board stage fills it from the shop's table
 }
 
 // SourceFile tells what became of one of a board's files: Use, or Ignored with the reason.
@@ -112,7 +113,8 @@ type Board struct {
 	Layers                     []Layer // ordered: copper by number, then mask, paste, legend … top before bottom
 	Drills                     []DrillFile
 	Parts                      []Part
-	PartsElsewhere             bool // Parts are not in the board's coordinates: nothing may be placed by them
+	PartsElsewhere             bool        // Parts are not in the board's coordinates: nothing may be placed by them
+	Packages                   *SourceFile // the shop's table of bodies; nil without one
 	Netlist                    *Netlist
 	Sources                    []SourceFile
 }

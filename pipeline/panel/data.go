@@ -68,6 +68,15 @@ type boardData struct {
 	LowerLeft    xy           `json:"lower_left_mm"` // in the coordinates of the board's files
 	Parts        int          `json:"parts"`
 	Sources      []sourceData `json:"sources"`
+	Packages     *sourceData  `json:"packages,omitempty"` // the shop's table of bodies
+	OverEdge     []overData   `json:"parts_over_edge,omitempty"`
+	Fragile      []string     `json:"fragile_parts,omitempty"`
+}
+
+// overData is a part whose body stands out over the board's edge.
+type overData struct {
+	Part string `json:"part"`
+	By   mm     `json:"by_mm"`
 }
 
 type copyData struct {
@@ -161,9 +170,25 @@ type scoreData struct {
 func dataOfBoard(b *Board) boardData {
 	o := b.Outline.Box()
 	x := boardData{b.Name, b.PartNumber, b.Revision, mm(b.Thickness), b.CopperCount, b.Finish, b.MaskColor,
-		mm(o.Width()), mm(o.Height()), at(o.Min), len(b.Parts), []sourceData{}}
+		mm(o.Width()), mm(o.Height()), at(o.Min), len(b.Parts), []sourceData{}, nil, nil, nil}
 	for _, s := range b.Sources {
 		x.Sources = append(x.Sources, sourceData(s))
+	}
+	if b.Packages == nil {
+		return x
+	}
+	table := sourceData(*b.Packages)
+	x.Packages = &table
+	for _, p := range b.Parts {
+		if p.Body.By != ByTable || b.PartsElsewhere {
+			continue
+		}
+		if by := b.OverEdge(p); by > 0 {
+			x.OverEdge = append(x.OverEdge, overData{p.Refdes, mm(by)})
+		}
+		if p.Body.Fragile {
+			x.Fragile = append(x.Fragile, p.Refdes)
+		}
 	}
 	return x
 }

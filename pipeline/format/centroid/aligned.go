@@ -158,7 +158,7 @@ func (l line) words() []cell {
 		for i < len(l.text) && l.text[i] != ' ' && l.text[i] != '\t' {
 			i++
 		}
-		out = append(out, cell{l.text[from:i], l.off + from})
+		out = append(out, cell{strings.TrimSpace(l.text[from:i]), l.off + from})
 	}
 	return out
 }

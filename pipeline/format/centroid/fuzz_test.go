@@ -24,6 +24,7 @@ func FuzzRead(f *testing.F) {
 		"Part Type   X mm   Y mm  Rot Mount\n\nR1     1.27   2.54   MR90 Top\n",
 		"Designator,Ref X,Ref Y,Mid X,Mid Y,Mirror,DNP\nR1,\"1,270\",1,50mil,-1e2mil,m,\nR2,,,,,,x\n",
 		"1,R1,10k,R_0603,1.27,-2.54,90,bottom\n2,C11,1u,C_0402,11.27,12.54,0,top\n3,C12,1u,C_0402,1.5,12.5,45,t\n",
+		"DesignAtor 0 MidX MidY 0 0 Comment\n0 0 0mil 0mil 0 0 \v",
 		"sep=;\nRef;Val;X\";Y\";R\n;;mil;mil;\n\"R\n1\";\"a\"\"b\";1.;.2;0°\n",
 	} {
 		f.Add([]byte(s))

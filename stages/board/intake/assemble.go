@@ -37,7 +37,7 @@ func (r *Result) assemble(jobs *File) {
 	b := &panel.Board{
 		Name: q.Name, PartNumber: q.PartNumber, Revision: q.Revision, Thickness: q.Thickness,
 		CopperCount: r.copper, Finish: q.Finish, MaskColor: q.MaskColor,
-		Outline: r.Outline.Outline, Drills: r.drills, Parts: r.parts, PartsElsewhere: r.partsElsewhere,
+		Outline: r.Outline.Outline, Drills: r.drills, Parts: r.parts, PartsElsewhere: r.partsElsewhere, Packages: r.packages,
 	}
 	if b.Revision == "" {
 		b.Revision = r.project.revision

@@ -3,6 +3,7 @@ package intake
 import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/centroid"
+	"panelwright/pipeline/format/packages"
 	"panelwright/pipeline/format/xnc"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -67,6 +68,10 @@ type Result struct {
 	jobs   *File
 	drills []panel.DrillFile
 	parts  []panel.Part
+	// bodies is the shop's table, packages where it came from; withBodies is what Bodies gave.
+	bodies     *packages.Table
+	packages   *panel.SourceFile
+	withBodies []panel.Part
 	// Places tells how each placement file's coordinates were understood.
 	Places []Places
 	// partsElsewhere: parts are not in the coordinates of the layers.

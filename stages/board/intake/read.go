@@ -43,6 +43,10 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 	}
 	r.drills = r.settleDrills(r.copper)
 	r.parts = r.settleParts()
+	if err := r.readBodies(ctx, files); err != nil {
+		return nil, err
+	}
+	r.settleBodies()
 	r.settleNetlist()
 	r.checkJob(jobs, r.copper)
 	r.sources()

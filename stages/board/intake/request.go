@@ -25,6 +25,7 @@ type Request struct {
 	Layers               []LayerRule
 	Drills               []DrillRule
 	Placements           []PlacementRule
+	Packages             pipeline.InPath // the shop's table of bodies; no text: none
 	Workers              int
 }
 
