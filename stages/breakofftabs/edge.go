@@ -155,18 +155,24 @@ func (s *BreakoffTabs) reportUnknownParts(env *pipeline.Env, in panel.Panel) {
 	look("overhanging", s.Overhanging)
 }
 
-// barParts bars the edge beside parts that the recipe calls overhanging or fragile, and beside those
-// whose place lies outside the board. A part counts from its place: its body is not known.
+// barParts bars the edge beside parts that the recipe or the shop's table of bodies calls fragile, beside
+// those that the recipe calls overhanging or that stand out over the edge by the table, and beside those
+// whose place lies outside the board. A part counts from its body where the table says it, otherwise
+// from its place.
 func (s *BreakoffTabs) barParts(e *edge, waist float64) {
 	if e.board.PartsElsewhere {
 		return
 	}
 	for _, p := range e.board.Parts {
 		var keep geom.Length
+		var body geom.Path
+		if p.Body.By == panel.ByTable {
+			body, _ = p.BodyOutline()
+		}
 		switch {
-		case named(s.Overhanging, p.Refdes), e.board.Outline.Locate(p.At) == geom.Outside:
+		case named(s.Overhanging, p.Refdes), e.board.Outline.Locate(p.At) == geom.Outside, body != nil && e.board.OverEdge(p) > 0:
 			keep = s.FromOverhanging
-		case named(s.Fragile, p.Refdes):
+		case named(s.Fragile, p.Refdes), p.Body.By == panel.ByTable && p.Body.Fragile:
 			keep = s.FromFragile
 		default:
 			continue
@@ -176,7 +182,7 @@ func (s *BreakoffTabs) barParts(e *edge, waist float64) {
 		near := make([]bool, n)
 		for i := range near {
 			q, _ := e.track.at(float64(e.track.length * (float64(i) + 0.5) / float64(n)))
-			near[i] = q.Distance(p.At) < float64(keep)
+			near[i] = away(q, p.At, body) < float64(keep)
 		}
 		for _, r := range runs(e.track.length, near) {
 			if r.says {
@@ -184,4 +190,20 @@ func (s *BreakoffTabs) barParts(e *edge, waist float64) {
 			}
 		}
 	}
+}
+
+// away is how far q is from a part: from its body where that is known, 0 beneath it.
+func away(q, at geom.Point, body geom.Path) float64 {
+	if body == nil {
+		return q.Distance(at)
+	}
+	if body.Locate(q) != geom.Outside {
+		return 0
+	}
+	d := math.Inf(1)
+	for _, e := range body {
+		v, _ := geom.PointEdgeDistance(q, e)
+		d = min(d, v)
+	}
+	return d
 }

@@ -176,6 +176,24 @@ func TestWhatKeepsTabsAway(t *testing.T) {
 	require.Len(t, found, 1, "a board without parts")
 	assert.Equal(t, "part-not-known", found[0].Rule)
 	assert.False(t, near(lower(t, parts, s), x, 4), "C7 is")
+
+	// Bodies by the shop's table: what counts is how far they reach, not where their place is.
+	bodies := board()
+	c7 := func(b panel.Body) {
+		bodies.Parts = []panel.Part{{Refdes: "C7", At: geom.Pt(middle.X, 12*geom.MM), Body: b}}
+	}
+	long := panel.Body{By: panel.ByTable, Length: 2 * geom.MM, Width: 20 * geom.MM, Fragile: true} // from y = 2 mm
+	c7(long)
+	assert.False(t, near(lower(t, bodies, stage()), x, 3), "2 mm from the edge")
+	long.Fragile = false
+	c7(long)
+	assert.True(t, near(lower(t, bodies, stage()), x, 0.1), "not fragile, and on the board")
+	long.Offset.Y = -3 * geom.MM
+	c7(long)
+	assert.False(t, near(lower(t, bodies, stage()), x, 3), "stands out by 1 mm")
+	long.By = panel.ByPads
+	c7(long)
+	assert.True(t, near(lower(t, bodies, stage()), x, 0.1), "a guess bars nothing")
 }
 
 // Slots end round with the thinnest cutter's radius, and an inner corner keeps it.

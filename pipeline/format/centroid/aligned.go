@@ -99,6 +99,9 @@ func columnsOf(head string, rows []line, want []string) ([]span, bool) {
 		}
 		spans = append(spans, span{from, i})
 	}
+	if len(spans) > 4*len(want)+64 { // no table
+		return nil, false
+	}
 	// A gap within a column (the blank in "Mid X", blanks in values) leaves a span without a name of
 	// its own: it belongs to its left neighbour, or to a name right of it that would have no data.
 	var out []span
@@ -110,7 +113,7 @@ func columnsOf(head string, rows []line, want []string) ([]span, bool) {
 		}
 		if len(out) > 0 {
 			last := &out[len(out)-1]
-			if nameless(s) || len(headerWords(slice(head, span{last.from, s.to}))) == 1 {
+			if nameless(s) || len(singleWords(slice(head, span{last.from, s.to}))) == 1 {
 				last.to = s.to
 				continue
 			}

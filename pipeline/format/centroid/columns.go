@@ -56,6 +56,21 @@ var families = []struct {
 	{"first pad", []string{"pad%s", "pin%s", "pinone%s", "pin1%s", "pad1%s", "%spad", "%spin"}},
 }
 
+// coordinate is a name of x or y: which family, which form.
+type coordinate struct{ family, form, axis int }
+
+var coordinates = func() map[string]coordinate {
+	m := map[string]coordinate{}
+	for i := len(families) - 1; i >= 0; i-- {
+		for j := len(families[i].forms) - 1; j >= 0; j-- {
+			for axis, letter := range []string{"x", "y"} {
+				m[strings.Replace(families[i].forms[j], "%s", letter, 1)] = coordinate{i, j, axis}
+			}
+		}
+	}
+	return m
+}()
+
 var unitWords = map[string]string{
 	"mm": "mm", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm", "millimeters": "mm", "metric": "mm",
 	"mil": "mil", "mils": "mil", "thou": "mil",
@@ -145,15 +160,29 @@ func readHeader(columns []string) (header, bool) {
 
 // coordinates finds the pair of columns that says where the parts are.
 func (h *header) coordinates(plain, unit []string, used []bool) {
+	type form struct{ family, form int }
+	there := map[form]*[2][]int{}
+	for i, n := range plain {
+		if c, ok := coordinates[n]; ok {
+			k := form{c.family, c.form}
+			if there[k] == nil {
+				there[k] = &[2][]int{}
+			}
+			there[k][c.axis] = append(there[k][c.axis], i)
+		}
+	}
+	if len(there) == 0 {
+		return
+	}
 	pairs := 0
-	for _, fam := range families {
+	for i, fam := range families {
 		found := false
-		for _, form := range fam.forms {
-			x := indices(plain, strings.Replace(form, "%s", "x", 1))
-			y := indices(plain, strings.Replace(form, "%s", "y", 1))
-			if len(x) == 0 || len(y) == 0 {
+		for j := range fam.forms {
+			xy := there[form{i, j}]
+			if xy == nil || len(xy[0]) == 0 || len(xy[1]) == 0 {
 				continue
 			}
+			x, y := xy[0], xy[1]
 			pairs++
 			for _, c := range append(slices.Clone(x), y...) {
 				used[c] = true
@@ -161,16 +190,16 @@ func (h *header) coordinates(plain, unit []string, used []bool) {
 			if h.at[fX] >= 0 {
 				continue
 			}
-			i, j := 0, 0
+			k, l := 0, 0
 			if len(x) > 1 || len(y) > 1 { // the same in several units: the metric one
-				i = slices.IndexFunc(x, func(c int) bool { return unit[c] == "mm" })
-				j = slices.IndexFunc(y, func(c int) bool { return unit[c] == "mm" })
-				if i < 0 || j < 0 {
+				k = slices.IndexFunc(x, func(c int) bool { return unit[c] == "mm" })
+				l = slices.IndexFunc(y, func(c int) bool { return unit[c] == "mm" })
+				if k < 0 || l < 0 {
 					h.doubt = fmt.Sprintf("several columns are called %q", h.columns[x[0]])
-					i, j = 0, 0
+					k, l = 0, 0
 				}
 			}
-			h.at[fX], h.at[fY], h.unit[fX], h.unit[fY] = x[i], y[j], unit[x[i]], unit[y[j]]
+			h.at[fX], h.at[fY], h.unit[fX], h.unit[fY] = x[k], y[l], unit[x[k]], unit[y[l]]
 			found = true
 		}
 		if found {
@@ -196,15 +225,6 @@ func (h *header) coordinates(plain, unit []string, used []bool) {
 
 // pointOnly tells that the coordinates are not those of the parts' centres.
 func (h header) pointOnly() bool { return strings.Contains(h.note, "there are no") }
-
-func indices(in []string, what string) (out []int) {
-	for i, s := range in {
-		if s == what {
-			out = append(out, i)
-		}
-	}
-	return out
-}
 
 // givenColumns makes a header of the words that a recipe says.
 func givenColumns(words []string) (header, error) {

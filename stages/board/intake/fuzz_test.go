@@ -85,7 +85,7 @@ X5.0Y5.0
 X15.0Y5.0
 M30
 -- gauge/gauge-pos.csv --
-Ref,Val,Package,PosX,PosY,Rot,Side
+Ref,Val,Package,PosX (mm),PosY (mm),Rot,Side
 R1,10k,0603,5.0,5.0,90,top
 -- gauge/gauge.ipc --
 P  UNITS CUST 1
