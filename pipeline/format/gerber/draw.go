@@ -166,6 +166,9 @@ func (p *parser) openRegion(at int) error {
 	}
 	p.inRegion, p.regionAt = true, at
 	p.contour, p.contours = p.contour[:0], p.contours[:0]
+	if cap(p.contour) == 0 { // more than was estimated
+		p.contour = make(geom.Path, 0, 1024)
+	}
 	return nil
 }
 
@@ -197,14 +200,13 @@ func (p *parser) endContour(at int) {
 		p.contour = append(p.contour, geom.Line(last, first))
 		p.note(warnOpenContour, at)
 	}
-	c := p.edges(len(p.contour))
-	copy(c, p.contour)
-	p.contours = append(p.contours, c)
-	p.pending += len(c)
-	p.contour = p.contour[:0]
+	n := len(p.contour)
+	p.contours = append(p.contours, p.contour[:n:n])
+	p.pending += n
+	p.contour = p.contour[n:]
 }
 
-// edges gives room for n edges out of a slab, so that contours cost no allocation each.
+// edges gives room for n edges out of a slab, so that copied contours cost no allocation each.
 func (p *parser) edges(n int) geom.Path {
 	if len(p.edgeSlab) < n {
 		if n > 256 {

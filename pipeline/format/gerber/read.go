@@ -69,7 +69,7 @@ type parser struct {
 	// Region under construction.
 	inRegion  bool
 	regionAt  int
-	contour   geom.Path
+	contour   geom.Path // what is behind its end is room for the contours to come
 	contours  []geom.Path
 	edgeSlab  []geom.Edge
 	pathSlab  []geom.Path
@@ -105,12 +105,12 @@ func Read(name string, data []byte, opt Options) (*artwork.Image, *Report, error
 	if err := p.recognise(); err != nil {
 		return nil, nil, err
 	}
-	objects, edges := p.estimate()
+	objects, edges, most := p.estimate()
 	if opt.Visit != nil {
-		objects = min(objects, 2*visitAtOnce)
+		objects, edges = min(objects, 2*visitAtOnce), min(edges, most+visitAtOnce)
 	}
 	p.out.objects = make([]artwork.Object, 0, min(objects, opt.MaxObjects))
-	p.contour = make(geom.Path, 0, edges+1)
+	p.contour = make(geom.Path, 0, min(edges, maxEdges))
 	if err := p.run(); err != nil {
 		return nil, nil, err
 	}
@@ -211,14 +211,14 @@ func hasCommand(head []byte) bool {
 	return false
 }
 
-// estimate counts, roughly, the objects that the file draws and the edges of its largest region, so
-// that they can be stored without growing: a growing slice holds its content twice.
-func (p *parser) estimate() (objects, edges int) {
+// estimate counts, roughly, the objects that the file draws and the edges of its regions, all and of
+// the largest, so that they can be stored without growing: a growing slice holds its content twice.
+func (p *parser) estimate() (objects, edges, most int) {
 	region, n := false, 0
 	for d := p.data; ; {
 		i := bytes.IndexByte(d, '*')
 		if i < 0 {
-			return objects, edges
+			return objects, edges, most
 		}
 		if i >= 3 {
 			switch last := d[i-1]; {
@@ -226,10 +226,11 @@ func (p *parser) estimate() (objects, edges int) {
 				region, n = true, 0
 				objects++
 			case d[i-3] == 'G' && d[i-2] == '3' && last == '7':
-				region, edges = false, max(edges, n)
+				region, most = false, max(most, n)
 			case (last == '1' || last == '3') && (d[i-2] == 'D' || d[i-2] == '0' && d[i-3] == 'D'):
 				if region {
 					n++
+					edges++
 				} else {
 					objects++
 				}
