@@ -8,6 +8,7 @@ import (
 	"runtime"
 	"runtime/debug"
 	"runtime/pprof"
+	"slices"
 	"strconv"
 
 	"panelwright/pipeline"
@@ -22,9 +23,9 @@ type said struct {
 	Peak     int64 `json:"peak"` // bytes held at most; 0 where the system does not say
 }
 
-// readAll reads files the way the board stage does: all bytes first, then several files at a time,
-// and every image is kept to the end. Garbage is collected as often as the command line has it
-// collected.
+// readAll reads files the way the board stage does: all bytes first, then several files at a time, the
+// largest first, whose bytes are let go when they are read; every image is kept to the end. Garbage is
+// collected as often as the command line has it collected.
 func readAll(ctx context.Context, files []string, times int, profile, memory string) error {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(50) // as pipeline/cli does
@@ -79,8 +80,15 @@ func readOnce(ctx context.Context, files []string) ([]*artwork.Image, int, error
 	}
 	images := make([]*artwork.Image, len(files))
 	reports := make([]*gerber.Report, len(files))
-	err := pipeline.Each(ctx, runtime.GOMAXPROCS(0), len(files), func(i int) (err error) {
+	order := make([]int, len(files))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return len(data[b]) - len(data[a]) })
+	err := pipeline.Each(ctx, runtime.GOMAXPROCS(0), len(order), func(k int) (err error) {
+		i := order[k]
 		images[i], reports[i], err = gerber.Read(files[i], data[i], gerber.Options{})
+		data[i] = nil
 		return err
 	})
 	if err != nil {
@@ -121,4 +129,23 @@ func peak() int64 {
 		return 0
 	}
 	return kB << 10
+}
+
+// arithmetic is work that needs neither memory nor files, in pieces as files are: what two cores make
+// of it is what the machine has to give just now.
+func arithmetic(ctx context.Context) error {
+	const pieces = 16
+	sums := make([]uint64, pieces)
+	err := pipeline.Each(ctx, runtime.GOMAXPROCS(0), pieces, func(i int) error {
+		x := uint64(i)
+		for range 2_000_000 {
+			x = x*6364136223846793005 + 1442695040888963407
+		}
+		sums[i] = x
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return json.NewEncoder(os.Stdout).Encode(said{Things: 1 + int(sums[0]&1), Peak: peak()})
 }

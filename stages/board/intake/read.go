@@ -3,6 +3,7 @@ package intake
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline"
@@ -82,12 +83,22 @@ func (r *Result) any() bool {
 	return false
 }
 
-// decode runs the readers, several files at a time. Each result goes to its own file, so that the
-// number of workers cannot show.
+// decode runs the readers, several files at a time, the largest first, so that no large one is left
+// for the end when nothing else is to be done; a layer's bytes are let go when it is read. Each result
+// goes to its own file, so that neither order nor number of workers can show.
 func (r *Result) decode(ctx context.Context, got []gathered) error {
-	return pipeline.Each(ctx, r.req.Workers, len(r.Files), func(i int) error {
+	order := make([]int, len(r.Files))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return len(got[b].data) - len(got[a].data) })
+	return pipeline.Each(ctx, r.req.Workers, len(order), func(k int) error {
+		i := order[k]
 		if f := r.Files[i]; f.Ignored == "" {
 			f.decode(got[i].data)
+			if f.Kind == LayerFile { // texts and drill files may be looked at again
+				got[i].data = nil
+			}
 		}
 		return nil
 	})
