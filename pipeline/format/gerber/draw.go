@@ -46,14 +46,14 @@ func (p *parser) operate(at int, op int8, have int, v *[4]geom.Length) error {
 			if err != nil {
 				return err
 			}
-			for _, e := range list {
-				if err := p.draw(at, e); err != nil {
+			for i := range list {
+				if err := p.draw(at, &list[i]); err != nil {
 					return err
 				}
 			}
 			return nil
 		}
-		return p.draw(at, e)
+		return p.draw(at, &e)
 	case 2:
 		if p.inRegion {
 			p.endContour(at)
@@ -72,17 +72,17 @@ func (p *parser) operate(at int, op int8, have int, v *[4]geom.Length) error {
 }
 
 // draw adds an edge to the region under construction, or strokes it.
-func (p *parser) draw(at int, e geom.Edge) error {
+func (p *parser) draw(at int, e *geom.Edge) error {
 	if !p.inRegion {
 		return p.stroke(at, e)
 	}
 	if e.From != e.To || e.Sense != geom.Straight {
-		p.contour = append(p.contour, e)
+		p.contour = append(p.contour, *e)
 	}
 	return nil
 }
 
-func (p *parser) stroke(at int, e geom.Edge) error {
+func (p *parser) stroke(at int, e *geom.Edge) error {
 	if p.slot < 0 || p.turned {
 		if err := p.found(at); err != nil {
 			return err
@@ -90,7 +90,7 @@ func (p *parser) stroke(at int, e geom.Edge) error {
 		d := &p.defs[p.def]
 		h := p.hand.ofAperture(p.base)
 		if _, quarter := h.turn.Quarters(); d.block == nil && d.Shape == artwork.Rectangle && !quarter {
-			return p.sweep(at, d.Aperture, h, e, p.clear, p.objectSet(at), p.internDefinition(d))
+			return p.sweep(at, d.Aperture, h, *e, p.clear, p.objectSet(at), p.internDefinition(d))
 		}
 		if err := p.resolve(at, true); err != nil {
 			return err
@@ -99,7 +99,11 @@ func (p *parser) stroke(at int, e geom.Edge) error {
 	if s := p.img.Apertures[p.slot].Shape; s != artwork.Circle && s != artwork.Rectangle {
 		p.note(oldPen, at)
 	}
-	return p.put(at, artwork.Object{Kind: artwork.Stroke, Clear: p.clear, Aperture: p.slot, Region: -1, Set: p.objectSet(at), Edge: e})
+	o, err := p.room(at, p.objectSet(at))
+	if err == nil {
+		*o = artwork.Object{Kind: artwork.Stroke, Clear: p.clear, Aperture: p.slot, Region: -1, Set: p.objs.id, Edge: *e}
+	}
+	return err
 }
 
 func (p *parser) flash(at int, to geom.Point) error {
@@ -111,7 +115,11 @@ func (p *parser) flash(at int, to geom.Point) error {
 			return p.flashBlock(at, p.defs[p.def].block, to)
 		}
 	}
-	return p.put(at, artwork.Object{Kind: artwork.Flash, Clear: p.clear, Aperture: p.slot, Region: -1, Set: p.objectSet(at), Edge: geom.Edge{From: to}})
+	o, err := p.room(at, p.objectSet(at))
+	if err == nil {
+		*o = artwork.Object{Kind: artwork.Flash, Clear: p.clear, Aperture: p.slot, Region: -1, Set: p.objs.id, Edge: geom.Edge{From: to}}
+	}
+	return err
 }
 
 // sweep puts a stroke of a rectangle at an odd angle: the area that it covers.
@@ -136,14 +144,30 @@ func (p *parser) sweep(at int, a artwork.Aperture, h hand, e geom.Edge, clear bo
 
 // put stores an object where objects now go.
 func (p *parser) put(at int, o artwork.Object) error {
+	to, err := p.room(at, min(o.Set, o.AperSet))
+	if err == nil {
+		*to = o
+	}
+	return err
+}
+
+// room makes room for one more object where objects now go; set is one of its sets of attributes.
+func (p *parser) room(at int, set int32) (*artwork.Object, error) {
 	if p.count++; p.count > p.opt.MaxObjects {
-		return p.tooMany(at)
+		return nil, p.tooMany(at)
 	}
-	if o.Set < 0 || o.AperSet < 0 {
-		return p.tooManyAttributes(at)
+	if set < 0 {
+		return nil, p.tooManyAttributes(at)
 	}
-	p.out.objects = append(p.out.objects, o)
-	return nil
+	list := p.out.objects
+	n := len(list)
+	if n < cap(list) {
+		list = list[:n+1]
+	} else {
+		list = append(list, artwork.Object{})
+	}
+	p.out.objects = list
+	return &list[n], nil
 }
 
 func (p *parser) tooMany(at int) error {

@@ -139,7 +139,10 @@ func (p *parser) run() error {
 		case '*':
 			p.i++
 		default:
-			err = p.statement()
+			var done bool
+			if done, err = p.plain(); !done {
+				err = p.statement()
+			}
 		}
 		if err != nil {
 			return err
