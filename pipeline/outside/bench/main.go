@@ -24,15 +24,19 @@ func main() {
 		times   = flag.Int("times", 1, "with -read: read them so often, for a profile")
 		profile = flag.String("profile", "", "with -read: write a profile of processor time to this file")
 		memory  = flag.String("memory", "", "with -read: write a profile of all memory taken to this file")
+		spin    = flag.Bool("arithmetic", false, "do some arithmetic instead, which shows what the machine's cores give")
 		n       = flag.Int("n", 9, "runs of each reader")
 		boards  = flag.String("boards", "", "the folder of boards (default: boards in $PANELWRIGHT_SHARED, else in ../shared)")
 		scripts = flag.String("scripts", "testdata/outside", "where read-layers.mjs and its packages are")
 	)
 	flag.Parse()
 	var err error
-	if *read {
+	switch {
+	case *spin:
+		err = arithmetic(context.Background())
+	case *read:
 		err = readAll(context.Background(), flag.Args(), max(1, *times), *profile, *memory)
-	} else {
+	default:
 		err = measure(*boards, *scripts, max(1, *n))
 	}
 	if err != nil {
