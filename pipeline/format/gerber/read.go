@@ -110,7 +110,7 @@ func Read(name string, data []byte, opt Options) (*artwork.Image, *Report, error
 		objects, edges = min(objects, 2*visitAtOnce), min(edges, most+visitAtOnce)
 	}
 	p.out.objects = make([]artwork.Object, 0, min(objects, opt.MaxObjects))
-	p.contour = make(geom.Path, 0, min(edges, maxEdges))
+	p.contour = make(geom.Path, 0, min(edges, opt.MaxEdges))
 	if err := p.run(); err != nil {
 		return nil, nil, err
 	}
