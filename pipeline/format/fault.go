@@ -26,6 +26,10 @@ type Lack string
 const (
 	LacksUnit   Lack = "unit"
 	LacksFormat Lack = "number format"
+
+	// What its reader can be allowed beyond the usual.
+	LacksRoom      Lack = "more objects"
+	LacksTolerance Lack = "larger tolerance of arcs"
 )
 
 // Error gives file:line:column: what, then the source line with the place marked, then what to do.

@@ -50,6 +50,9 @@ type Layer struct {
 	Unit     string `option:"unit" choice:"mm|in|inch" help:"the unit, in a file that does not state it"`
 	Zeros    string `option:"zeros" choice:"leading|trailing|all" help:"which zeros are kept, in a file that does not state its number format"`
 	Digits   []int  `option:"digits" count:"2" range:"0..7" help:"digits before and after the implied decimal point, in a file that does not state its number format"`
+
+	ArcTolerance geom.Length `option:"arc_tolerance" range:"0..1" help:"how far the radii at an arc's two ends may disagree; unless given, 5 um and two steps of the file's coordinates"`
+	MostObjects  *int        `option:"most_objects" range:"1..50000000" help:"how many objects the file may draw, copies counted; unless given, 2000000"`
 }
 
 // Outline is the outline block.
@@ -108,7 +111,7 @@ func (b *Board) Check() error {
 		}
 		_, ok := intake.ParseFunction(l.Function)
 		switch {
-		case l.Function == "" && l.Unit == "" && l.Zeros == "" && l.Digits == nil:
+		case l.Function == "" && l.Unit == "" && l.Zeros == "" && l.Digits == nil && l.ArcTolerance == 0 && l.MostObjects == nil:
 			bad("layer "+l.Files+" function", "is missing: say what the file is for, or how its numbers are written")
 		case l.Function == "" || ok:
 		case l.Function == "ignore" && l.Reason == "":

@@ -36,5 +36,11 @@ func (l Layer) format() gerber.Options {
 		}
 		o.DefaultFormat = f
 	}
+	o.ArcTolerance = l.ArcTolerance
+	if l.MostObjects != nil {
+		o.MaxObjects = *l.MostObjects
+		o.MaxCopies = max(*l.MostObjects, gerber.DefaultMaxCopies)
+		o.MaxEdges = max(4**l.MostObjects, gerber.DefaultMaxEdges)
+	}
 	return o
 }

@@ -240,3 +240,26 @@ func TestOutlineFromDrawing(t *testing.T) {
 		})
 	}
 }
+
+// TestLimitsFromTheRecipe: what a layer may expand to, and how careless its arcs may be.
+func TestLimitsFromTheRecipe(t *testing.T) {
+	arc := "G75*\nX100000Y100000D02*\nG03X140000Y120000I20000J0D01*\nG01*\n" // 2 mm from the centre, then 2.828 mm
+	_, err := runFolder(t, gauge().with(folder{"gauge-top.gbr": layer("FileFunction,Copper,L1,Top", pad+arc)}), nil)
+	require.ErrorContains(t, err, "arc whose radii disagree: 2 mm from the centre to its start, 2.828427 mm to its end")
+	require.ErrorContains(t, err, "allow it in the recipe, in the board stage:\n      layer \"gauge-top.gbr\" {\n        arc_tolerance = \"0.05 mm\"\n      }")
+	r, err := runFolder(t, gauge().with(folder{"gauge-top.gbr": layer("FileFunction,Copper,L1,Top", pad+arc)}), func(b *board.Board) {
+		b.Layers = []board.Layer{{Files: "gauge-top.gbr", ArcTolerance: geom.MM}}
+	})
+	require.NoError(t, err)
+	require.Contains(t, r.rules(), "read-in-doubt")
+
+	two := func(n int) func(b *board.Board) {
+		return func(b *board.Board) { b.Layers = []board.Layer{{Files: "gauge-top.gbr", MostObjects: &n}} }
+	}
+	many := gauge().with(folder{"gauge-top.gbr": layer("FileFunction,Copper,L1,Top", pad+pad+pad)})
+	_, err = runFolder(t, many, two(2))
+	require.ErrorContains(t, err, "more than 2 objects")
+	require.ErrorContains(t, err, "most_objects = 10000000")
+	_, err = runFolder(t, many, two(3))
+	require.NoError(t, err)
+}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 )
 
@@ -76,7 +77,7 @@ func (p *parser) fit(at int, e geom.Edge) (geom.Edge, error) {
 	r, q := e.Radius(), e.To.Distance(e.Center)
 	miss := math.Abs(r - q)
 	if miss > float64(p.arcSlack) {
-		return e, p.fault(at, fmt.Sprintf("arc whose radii disagree: %s from the centre to its start, %s to its end",
+		return e, p.lack(format.LacksTolerance, at, fmt.Sprintf("arc whose radii disagree: %s from the centre to its start, %s to its end",
 			geom.Round(r), geom.Round(q)), "check I and J, and whether G74 or G75 is right for this file")
 	}
 	if miss > float64(baseArc) {

@@ -3,6 +3,7 @@ package gerber
 import (
 	"fmt"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel/artwork"
 )
@@ -171,7 +172,7 @@ func (p *parser) room(at int, set int32) (*artwork.Object, error) {
 }
 
 func (p *parser) tooMany(at int) error {
-	return p.fault(at, fmt.Sprintf("more than %d objects", p.opt.MaxObjects), "a layer this large is not carried; export it with fewer or simpler objects")
+	return p.lack(format.LacksRoom, at, fmt.Sprintf("more than %d objects", p.opt.MaxObjects), "export it with fewer or simpler objects")
 }
 
 // fill stores a region where objects now go.

@@ -47,7 +47,7 @@ func TestFaults(t *testing.T) {
     no layer needs that many; export the file again`},
 		{"too many objects by copies", start + "%SRX300Y300I1J1*%\n" + strings.Repeat("X0Y0D03*\n", 30) + "%SR*%\nM02*\n", `bad.gbr:5:2: step-and-repeat of 300 × 300 copies makes 2700000 objects, more than 2000000
     %SRX300Y300I1J1*%
-    a layer this large is not carried; export it with fewer or simpler objects`},
+    export it with fewer or simpler objects`},
 		{"macro dividing by zero", start + "%AMHALF*\n1,1,1/$2,0,0*\n%\n%ADD11HALF,1X0*%\n", `bad.gbr:6:6: macro divides by zero
     1,1,1/$2,0,0*
     check the values given to the macro, or export the file again`},
@@ -95,7 +95,7 @@ func TestFaults(t *testing.T) {
     a block can hold other blocks, but not itself; export the file again`},
 		{"blocks that double", start + doubling(30), `bad.gbr:106:1: more than 2000000 objects
     X1Y1D03*
-    a layer this large is not carried; export it with fewer or simpler objects`},
+    export it with fewer or simpler objects`},
 		{"unknown primitive", start + "%AMA*\n9,1,2*\n%\n%ADD11A*%\n", `bad.gbr:6:1: unknown macro primitive 9
     9,1,2*
     the primitives are 0, 1, 4, 5, 6, 7, 20 and 21, and 2 and 22 in old files`},

@@ -26,9 +26,9 @@ func TestLimitsAreMetExactly(t *testing.T) {
 		refused  string
 	}{
 		{"objects", Options{MaxObjects: 2}, "X0Y0D03*\nX1D03*\n", "X0Y0D03*\nX1D03*\nX2D03*\n",
-			"l.gbr:7:1: more than 2 objects\n    X2D03*\n    a layer this large is not carried; export it with fewer or simpler objects"},
+			"l.gbr:7:1: more than 2 objects\n    X2D03*\n    export it with fewer or simpler objects"},
 		{"objects made by copies", Options{MaxObjects: 6}, "%SRX3Y2I1J1*%\nX0Y0D03*\n%SR*%\n", "%SRX3Y2I1J1*%\nX0Y0D03*\nX1D03*\n%SR*%\n",
-			"l.gbr:5:2: step-and-repeat of 3 × 2 copies makes 12 objects, more than 6\n    %SRX3Y2I1J1*%\n    a layer this large is not carried; export it with fewer or simpler objects"},
+			"l.gbr:5:2: step-and-repeat of 3 × 2 copies makes 12 objects, more than 6\n    %SRX3Y2I1J1*%\n    export it with fewer or simpler objects"},
 		{"copies", Options{MaxCopies: 6}, "%SRX3Y2I1J1*%\n%SR*%\n", "%SRX7Y1I1J1*%\n%SR*%\n",
 			"l.gbr:5:2: step-and-repeat of 7 × 1 copies, more than 6\n    %SRX7Y1I1J1*%\n    no layer needs that many; export the file again"},
 		{"edges copied", Options{MaxEdges: 8}, "%SRX3Y1I1J1*%\n" + square + "%SR*%\n", "%SRX4Y1I1J1*%\n" + square + "%SR*%\n",

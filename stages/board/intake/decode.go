@@ -59,11 +59,16 @@ func unsaid(err error, block string) error {
 		return err
 	}
 	g := *f
-	option := `unit = "mm"`
-	if f.Lacks == format.LacksFormat {
+	option, when := `unit = "mm"`, "where it is known, say it"
+	switch f.Lacks {
+	case format.LacksFormat:
 		option = "digits = [2, 4]\n        zeros  = \"trailing\""
+	case format.LacksRoom:
+		option, when = "most_objects = 10000000", "where it is meant, allow it"
+	case format.LacksTolerance:
+		option, when = `arc_tolerance = "0.05 mm"`, "where it is only careless drawing, allow it"
 	}
-	g.Do += fmt.Sprintf("; or, where it is known, say it in the recipe, in the board stage:\n      %s {\n        %s\n      }", block, option)
+	g.Do += fmt.Sprintf("; or, "+when+" in the recipe, in the board stage:\n      %s {\n        %s\n      }", block, option)
 	return &g
 }
 
