@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel/artwork"
 )
@@ -92,8 +93,8 @@ func (p *parser) closeRepeat() error {
 	p.out.sr = nil
 	n := len(p.out.objects) - r.from
 	if total := p.count + n*(r.nx*r.ny-1); total > p.opt.MaxObjects {
-		return p.fault(r.at, fmt.Sprintf("step-and-repeat of %d × %d copies makes %d objects, more than %d", r.nx, r.ny, total, p.opt.MaxObjects),
-			"a layer this large is not carried; export it with fewer or simpler objects")
+		return p.lack(format.LacksRoom, r.at, fmt.Sprintf("step-and-repeat of %d × %d copies makes %d objects, more than %d", r.nx, r.ny, total, p.opt.MaxObjects),
+			"export it with fewer or simpler objects")
 	}
 	if n == 0 {
 		return nil
