@@ -252,6 +252,16 @@ func TestToolLists(t *testing.T) {
 		_, err = runFolder(t, two, func(b *board.Board) { b.Drills = []board.Drill{{Files: "tide-pth.drl", ToolList: "c.txt"}} })
 		require.ErrorContains(t, err, `tool_list = "c.txt" in the recipe means no text that lists tool 1`)
 	})
+	t.Run("the list of the same name", func(t *testing.T) {
+		r, err := runFolder(t, f.with(folder{"a.txt": strings.Replace(list, "0.0236", "0.0300", 1), "tide-pth.txt": list}), nil)
+		require.NoError(t, err)
+		assert.Equal(t, geom.Length(599_440), r.board.Drills[0].Drilling.Tools[0].Diameter)
+	})
+	t.Run("the list that names the file", func(t *testing.T) {
+		r, err := runFolder(t, f.with(folder{"a.txt": strings.Replace(list, "0.0236", "0.0300", 1), "b.txt": "Report for tide-pth.drl\n" + list}), nil)
+		require.NoError(t, err)
+		assert.Equal(t, geom.Length(599_440), r.board.Drills[0].Drilling.Tools[0].Diameter)
+	})
 	t.Run("a list that lacks a tool", func(t *testing.T) {
 		_, err := runFolder(t, f.with(folder{"tide-pth.txt": "T01 0.0236inch\n"}), nil)
 		require.ErrorContains(t, err, "tool 1 has no diameter")
@@ -411,4 +421,46 @@ func TestPlatingAssumedByPads(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []string{"plating-assumed"}, r.rules())
 	assert.Equal(t, `tide.drl is taken for plated: nobody says whether its holes are plated; those of tool 2 (3.048 mm) lie on no pads, and may be non-plated; a block drill "tide.drl" in the recipe can say it, with plating = "plated"`, r.findings[0].Message)
+}
+
+// Drill files that are not holes through layers.
+func TestOtherDrillFiles(t *testing.T) {
+	text := func(function string) string {
+		if function != "" {
+			function = "; #@! TF.FileFunction," + function + "\n"
+		}
+		return "M48\n" + function + "METRIC\nT1C0.5\n%\nT1\nX5.08Y5.08\nM30\n"
+	}
+	for _, c := range []struct{ name, text, want string }{
+		{"tide.drl", text("Depthrout,Top"), "tide.drl: its attribute .FileFunction says Depthrout,Top, which is not holes or slots through layers"},
+		{"tide-backdrill.drl", text(""), "tide-backdrill.drl: its name says backdrill: drilling to a depth is not carried into a panel"},
+		{"tide_BackDrill.drl", text(""), "its name says backdrill"},
+		{"tide-countersink.drl", text(""), "its name says countersink"},
+		{"tide-blind.drl", text(""), "tide-blind.drl: its name says blind, and nobody says which layers its holes go through\n    say it in the recipe"},
+		{"tide-uvia.drl", text(""), "its name says uvia"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := runFolder(t, tideBoard(folder{c.name: c.text}), nil)
+			require.ErrorContains(t, err, c.want)
+		})
+	}
+	one, two := 1, 2
+	r, err := runFolder(t, tideBoard(folder{"tide-blind.drl": text("")}), func(b *board.Board) { b.Drills = []board.Drill{{Files: "*.drl", From: &one, To: &two}} })
+	require.NoError(t, err)
+	assert.Equal(t, "plated-1-2", r.board.Drills[0].Key())
+	_, err = runFolder(t, tideBoard(folder{"tide-blind.drl": text("MixedPlating,1,2")}), nil)
+	require.NoError(t, err)
+	t.Run("a product of that name", func(t *testing.T) {
+		_, err := runFolder(t, tideBoard(folder{"blind-1.drl": text(""), "blind-1-legend.gbr": layer("FileFunction,Legend,Top", pad)}), nil)
+		require.NoError(t, err)
+	})
+	t.Run("a rout program round the board", func(t *testing.T) {
+		rout := "M48\n; #@! TF.FileFunction,NonPlated,1,2,NPTH,Rout\nMETRIC\nT1C2.0\n%\nT1\nG00X-1.0Y-1.0\nM15\nG01X61.0\nY41.0\nX-1.0\nY-1.0\nM16\nM30\n"
+		r, err := runFolder(t, tideBoard(folder{"tide.drl": rout}), nil)
+		require.NoError(t, err)
+		assert.Contains(t, r.rules(), "routed-outline")
+		r, err = runFolder(t, tideBoard(folder{"tide.drl": strings.NewReplacer("61.0", "9.0", "41.0", "9.0", "-1.0", "5.0").Replace(rout)}), nil)
+		require.NoError(t, err)
+		assert.Empty(t, r.findings)
+	})
 }

@@ -100,6 +100,7 @@ func TestPatterns(t *testing.T) {
 		{"shifts add up", "M25\nX1.0Y1.0\nM01\nM02X10.0\nM02X10.0\nM02Y5.0\nM08\nM30\n", []geom.Point{pt(1, 1), pt(11, 1), pt(21, 1), pt(21, 6)}, 1},
 		{"counted", "M25\nX1.0Y1.0\nM01\nR3M02X10.0Y0.0\nM08\nM30\n", []geom.Point{pt(1, 1), pt(11, 1), pt(21, 1), pt(31, 1)}, 1},
 		{"two patterns", "M25\nX1.0Y1.0\nM01\nM02X10.0\nM08\nT2\nM25\nX5.0Y5.0\nM01\nM02X10.0\nM08\nM30\n", []geom.Point{pt(1, 1), pt(11, 1), pt(5, 5), pt(15, 5)}, 0},
+		{"a place after it, then one axis", "X1.0Y1.0\nM01\nM02X10.0\nM08\nX5.0Y5.0\nX6.0\nM30\n", []geom.Point{pt(1, 1), pt(11, 1), pt(5, 5), pt(6, 5)}, 0},
 		{"no repeat", "M25\nX1.0Y1.0\nM01\nM08\nX2.0\nM30\n", []geom.Point{pt(1, 1), pt(2, 1)}, 0},
 		{"repeats within", "M25\nX1.0Y1.0\nR2X1.0\nM01\nM02Y10.0\nM08\nM30\n", []geom.Point{pt(1, 1), pt(2, 1), pt(3, 1), pt(1, 11), pt(2, 11), pt(3, 11)}, 0},
 	} {
@@ -227,6 +228,8 @@ func TestLimits(t *testing.T) {
 		{head + "X1.0\nR9X0.1\n", "gauge.drl:8:1: the file has more than 5 holes", Options{MaxHoles: 5}},
 		{head + "X1.0G85X2.0\nG85X3.0\n", "gauge.drl:8:1: the file has more than 1 slot edges", Options{MaxEdges: 1}},
 		{head + "X1.0G85X2.0\nM01\nR5M02X1.0\n", "gauge.drl:9:3: the file has more than 3 slot edges", Options{MaxEdges: 3}},
+		{head + "X1.0G85X2.0\nM01\nM02X1.0\nM02X1.0\nM02X1.0\n", "gauge.drl:11:1: the file has more than 3 slot edges", Options{MaxEdges: 3}},
+		{head + "X1.0G85X2.0\nM01\nM02X1.0\nM02X1.0\nM08\nX1.0Y9.0G85X2.0\n", "gauge.drl:12:9: the file has more than 3 slot edges", Options{MaxEdges: 3}},
 		{head, "gauge.drl:4:1: the file has more than 1 tools", Options{MaxTools: 1}},
 	} {
 		_, _, err := Read("gauge.drl", []byte(c.text), c.opt)

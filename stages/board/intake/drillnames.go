@@ -35,7 +35,9 @@ var (
 	spanWords = regexp.MustCompile(`(?i)(?:^|[-_. ])(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)[-_. ](?:to[-_. ])?(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)(?:$|[-_. ])`)
 	// Numbers count only at the end and right behind a drill word: a name may hold a date or a version.
 	spanNumbers = regexp.MustCompile(`(?i)(?:^|drills?|drl|npth|pth|plated|holes?|vias?|blind|buried)[-_. ]?([1-9]\d?)[-_]([1-9]\d?)$`)
-	anyNumbers  = regexp.MustCompile(`^(.*[^0-9])([1-9]\d?)-([1-9]\d?)$`)
+	// blind and buried behind the numbers: gauge-1-2-blind.
+	spanBefore = regexp.MustCompile(`(?i)(?:^|[-_. ])L?([1-9]\d?)[-_]L?([1-9]\d?)[-_. ]?(?:blind|buried|micro-?vias?|uvias?)(?:$|[-_. ])`)
+	anyNumbers = regexp.MustCompile(`^(.*[^0-9])([1-9]\d?)-([1-9]\d?)$`)
 )
 
 // spanByName reads the layers that a drill file's name says it goes through: front-in1, in1-in2,
@@ -46,6 +48,9 @@ func spanByName(name string, copper int) (from, to int, ok bool) {
 	base = strings.TrimSuffix(base, path.Ext(base))
 	if m := spanWords.FindStringSubmatch(base); m != nil {
 		return ordered(layerByWord(m[1], copper), layerByWord(m[2], copper))
+	}
+	if m := spanBefore.FindStringSubmatch(base); m != nil {
+		return ordered(atoi(m[1]), atoi(m[2]))
 	}
 	if m := spanNumbers.FindStringSubmatch(base); m != nil {
 		from, to := atoi(m[1]), atoi(m[2])

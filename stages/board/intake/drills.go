@@ -21,6 +21,9 @@ func (r *Result) settleDrills(copper int) []panel.DrillFile {
 		if f.Err != nil {
 			continue // no way to read its numbers was settled
 		}
+		if !r.drillable(f) {
+			continue
+		}
 		from, to, ok := r.span(f, copper)
 		if !ok {
 			continue
@@ -53,6 +56,7 @@ func (r *Result) settleDrills(copper int) []panel.DrillFile {
 	slices.SortStableFunc(out, func(a, b panel.DrillFile) int { return strings.Compare(a.Key(), b.Key()) })
 	out = r.joinDrills(out)
 	r.drilledTwice(out)
+	r.routedOutline(out)
 	return out
 }
 

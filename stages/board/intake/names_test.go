@@ -42,6 +42,7 @@ func TestDrillNames(t *testing.T) {
 		{"gauge-front-in1.drl", 1, 2}, {"gauge-in1-in2.drl", 2, 3}, {"gauge-in2-back.drl", 3, 4}, {"gauge-L2-L3.drl", 2, 3},
 		{"drill_1_16.xln", 1, 4}, {"gauge-PTH-1-2.drl", 1, 2}, {"gauge-1-2.drl", 0, 0}, {"gauge-2024-1-2-final.drl", 0, 0},
 		{"1-3.drl", 1, 3}, {"gauge-drill-3-1.drl", 1, 3}, {"gauge.drl", 0, 0}, {"front-back.drl", 1, 4},
+		{"gauge-1-2-blind.drl", 1, 2}, {"gauge_L2-L3_buried.drl", 2, 3}, {"gauge-blind-1-2.drl", 1, 2}, {"gauge-1-2-uvia.drl", 1, 2}, {"gauge-buried.drl", 0, 0},
 	} {
 		from, to, _ := spanByName(c.name, 4)
 		assert.Equal(t, []int{c.from, c.to}, []int{from, to}, c.name)
