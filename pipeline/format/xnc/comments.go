@@ -85,10 +85,8 @@ func unitLine(line []byte) (u Unit, z Zeros, i, d int, ok bool) {
 		p = strings.TrimSpace(p)
 		point := strings.IndexByte(p, '.')
 		switch {
-		case p == "LZ":
-			z = LeadingKept
-		case p == "TZ":
-			z = TrailingKept
+		case p == "LZ", p == "TZ":
+			z = zerosWord(p)
 		case strings.Trim(p, "0") == "." && digitsInRange(point, len(p)-point-1):
 			i, d = point, len(p)-point-1
 		case p == "":
@@ -97,6 +95,13 @@ func unitLine(line []byte) (u Unit, z Zeros, i, d int, ok bool) {
 		}
 	}
 	return u, z, i, d, true
+}
+
+func zerosWord(s string) Zeros {
+	if s == "LZ" {
+		return LeadingKept
+	}
+	return TrailingKept
 }
 
 // listing is a tool as a comment, or a text beside the file, lists it.

@@ -32,6 +32,7 @@ func TestDialects(t *testing.T) {
 		{"2.5", ";FILE_FORMAT=2:5\nM48\nINCH,TZ\nT1C0.020\n%\nT1\nX100000Y50000\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 508_000, 0, ""},
 		{"2.5, spaces and capitals", "; File_Format = 2:5\nM48\nINCH,TZ\nT1C0.020\n%\nT1\nX100000Y50000\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 508_000, 0, ""},
 		{"3.3", "M48\nMETRIC,TZ,000.000\nT1C0.5\n%\nT1\nX25400Y12700\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
+		{"zeros on a line of their own", "M48\nMETRIC,000.000\nLZ\nT1C0.5\n%\nT1\nX0254Y0127\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"3.3, trailing zeros left out", "M48\nMETRIC,LZ,000.000\nT1C0.5\n%\nT1\nX0254Y0127\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"4.4", ";FILE_FORMAT=4:4\nM48\nMETRIC,LZ\nT1F00S00C0.5000\n%\nT01\nX00254Y00127\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},
 		{"4.4, both sides full", ";FILE_FORMAT=4:4\nM48\nMETRIC\nT1F00S00C0.5000\n%\nT01\nX00254000Y00127000\nM30\n", Options{}, []geom.Point{pt(25.4, 12.7)}, 500_000, 0, ""},

@@ -134,7 +134,7 @@ func (r *reader) hole(off int, at geom.Point) error {
 		return err
 	}
 	if len(r.out.Holes) >= r.opt.maxHoles() {
-		return r.fault(off, doExport, "the file has more than %d holes", r.opt.maxHoles())
+		return r.fault(off, doLimit, "the file has more than %d holes", r.opt.maxHoles())
 	}
 	r.at, r.lastHole = at, true
 	r.out.Holes = append(r.out.Holes, artwork.Hole{Tool: r.current, At: at, Set: r.objSet})
@@ -171,7 +171,7 @@ func (r *reader) repeat(ws []word) (int, error) {
 		return 0, err
 	}
 	if w.num.int() > r.opt.maxHoles()-len(r.out.Holes) {
-		return 0, r.fault(w.off, doExport, "the file has more than %d holes", r.opt.maxHoles())
+		return 0, r.fault(w.off, doLimit, "the file has more than %d holes", r.opt.maxHoles())
 	}
 	for range w.num.int() {
 		to := r.at.Add(d)
@@ -229,7 +229,7 @@ func (r *reader) slot(ws []word, from geom.Point) (int, error) {
 
 func (r *reader) countEdge(off int) error {
 	if r.edges++; r.edges > r.opt.maxEdges() {
-		return r.fault(off, doExport, "the file has more than %d slot edges", r.opt.maxEdges())
+		return r.fault(off, doLimit, "the file has more than %d slot edges", r.opt.maxEdges())
 	}
 	return nil
 }

@@ -101,10 +101,10 @@ func (r *reader) repeatPattern(ws []word) (int, error) {
 		return n, nil
 	}
 	if holes > 0 && count > (r.opt.maxHoles()-len(r.out.Holes))/holes {
-		return 0, r.fault(w.off, doExport, "the file has more than %d holes", r.opt.maxHoles())
+		return 0, r.fault(w.off, doLimit, "the file has more than %d holes", r.opt.maxHoles())
 	}
 	if edges > 0 && count > (r.opt.maxEdges()-r.edges)/edges {
-		return 0, r.fault(w.off, doExport, "the file has more than %d slot edges", r.opt.maxEdges())
+		return 0, r.fault(w.off, doLimit, "the file has more than %d slot edges", r.opt.maxEdges())
 	}
 	for range count {
 		p.at = p.at.Add(d)

@@ -103,6 +103,7 @@ func (r *reader) fault(off int, do, what string, args ...any) error {
 const (
 	doExport = "export the file again, as XNC or as a plain drill file"
 	doWhole  = "export the file with every hole written out"
+	doLimit  = "where the file is right, raise the limit in the recipe, in its drill block: most_holes; otherwise " + doExport
 )
 
 func (r *reader) line(off int, line []byte) error {
@@ -180,6 +181,11 @@ func (r *reader) keyword(off int, line []byte) error {
 			return nil
 		}
 		return r.fault(off, "the forms known are ICI,ON and ICI,OFF; "+doExport, "ICI is followed by something unknown")
+	case "LZ", "TZ":
+		if r.inHeader && !(r.opt.Override && r.opt.Zeros != "") {
+			r.layout.zeros = zerosWord(head)
+			return nil
+		}
 	case "FMAT":
 		r.begin()
 		r.format1 = strings.TrimSpace(rest) == "1"

@@ -71,6 +71,9 @@ func look(data []byte, opt Options) *survey {
 		}
 		if !startsWord(line) {
 			s.mode = s.mode || bytes.HasPrefix(line, []byte("ICI"))
+			if w := strings.ToUpper(string(line)); w == "LZ" || w == "TZ" {
+				s.said.state(layout{zeros: zerosWord(w)})
+			}
 			return true
 		}
 		ws, _ := splitWords(line, 0)
