@@ -22,7 +22,6 @@ type block struct {
 // insert is an INSERT: a block put at a place, stretched, turned and perhaps repeated in columns and rows.
 type insert struct {
 	block         string
-	target        *block // nil where there is none of that name
 	x, y          float64
 	scaleX        float64
 	scaleY        float64
@@ -30,6 +29,8 @@ type insert struct {
 	columns, rows int
 	dx, dy        float64 // from column to column and row to row, turned with the insert but not stretched
 	at            int32   // where the block's name stands
+	sought        bool    // target is known
+	target        *block  // nil where there is none of that name
 }
 
 // readInsert reads an INSERT: name 2, place 10, 20, scales 41 and 42, turn 50, columns 70 and rows 71 with
@@ -117,7 +118,7 @@ func (r *reader) readBlock(b *block) error {
 			b.outside = flags&reference != 0
 		case 0:
 			r.pos = mark // it begins the first entity
-			if _, err := r.readEntities("ENDBLK", &b.entities); err != nil {
+			if err := r.readEntities("ENDBLK", &b.entities); err != nil {
 				return err
 			}
 			key := fold(b.name)
@@ -147,6 +148,9 @@ type place struct {
 // visitInsert draws a block as often as an insert puts it there.
 func (r *reader) visitInsert(e *entity, layer *layerState, in place) error {
 	i := e.insert
+	if !i.sought {
+		i.sought, i.target = true, r.blocks[fold(i.block)]
+	}
 	b := i.target
 	switch {
 	case b == nil:
@@ -225,7 +229,6 @@ func (r *reader) unusedBlocks() {
 		case space != name && strings.HasPrefix(space, "PAPER_SPACE"):
 			for i := range b.entities {
 				e := &b.entities[i]
-				r.common(e)
 				r.ignore(e, r.layer(e.layer), paperSpace)
 			}
 		case space != name && strings.HasPrefix(space, "MODEL_SPACE"):

@@ -54,9 +54,9 @@ type Layer struct {
 	Curves []Curve
 
 	// Refused is what is drawn on the layer but cannot be read, in the order of the file; only with
-	// Options.SetAside, else the first of them is Read's error. Nobody knows where
-	// the lines of an insert belong that cannot be read: the first such is there on every layer. The lines of such a layer are not all
-	// there: to make an outline of them is an error.
+	// Options.SetAside, else the first of them is Read's error. Nobody knows where the lines belong of an
+	// insert that cannot be read: the first such is there on every layer. The lines of a layer with any
+	// are not all there: to make an outline of them is an error.
 	Refused []*format.Fault
 }
 

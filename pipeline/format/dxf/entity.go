@@ -12,29 +12,29 @@ type shape interface {
 	draw(p *pen, m affine) bool
 }
 
-// An entity is one thing drawn, as the file has it.
+// An entity is one thing drawn.
 type entity struct {
-	kind  string
-	at    int32 // where the group that begins it stands
-	group []pair
-	sub   []entity // the corners of a POLYLINE
-	open  bool     // the list of corners is not ended by SEQEND
-
+	kind      string
+	at        int32 // where the group that begins it stands
 	layer     string
 	on        *layerState // that layer, once it is known
 	handle    string
 	paper     bool // it belongs to paper space
 	invisible bool
 
-	made   bool // what follows is known
-	shape  shape
-	insert *insert
+	shape  shape         // nil where it draws nothing itself
+	insert *insert       // of an INSERT
+	fault  *format.Fault // it cannot be read
+	note   string        // something to be told
 	width  float64       // of a polyline
 	flip   bool          // its coordinates are seen from below
 	sloped bool          // it reaches out of the plane
-	note   string        // something to be told
-	fault  *format.Fault // it cannot be read
 	mesh   bool          // it is no line but a mesh of faces
+
+	// Only while it is read:
+	group   []pair
+	corners []pair // those of a POLYLINE: each is a group 0 and what follows
+	open    bool   // they are not ended by SEQEND
 }
 
 // readers make the shape of an entity from its groups.
@@ -44,103 +44,93 @@ var readers = map[string]func(*text, *entity) error{
 }
 
 // keep tells whether a group of an entity matters. Of what is not read only the common groups do.
-func keep(kind string, code int32) bool {
+func keep(read bool, code int32) bool {
 	switch code {
 	case 5, 8, 60, 67:
 		return true
 	}
-	if code >= 1000 || code == 100 || code == 102 || code == 330 {
-		return false
-	}
-	return kind == "VERTEX" || readers[kind] != nil
+	return read && code < 1000 && code != 100 && code != 102 && code != 330
 }
 
-// readEntities reads entities up to the one that ends them. It gives the group that ends them.
-func (r *reader) readEntities(until string, into *[]entity) (pair, error) {
-	var e *entity
-	skip := false // an embedded object or the like follows
+// readEntities reads entities up to what ends them.
+func (r *reader) readEntities(until string, into *[]entity) error {
+	var e entity // the one that is being read; without a kind there is none
+	var read, skip bool
+	finish := func() {
+		if e.kind != "" {
+			r.make(&e)
+			*into = append(*into, e)
+		}
+	}
 	for {
 		p, ok, err := r.next()
 		if err != nil {
-			return p, err
+			return err
 		}
 		if !ok {
-			return p, r.fault(p.at, doAgain, "the drawing ends before %s", until)
+			return r.fault(p.at, doAgain, "the drawing ends before %s", until)
 		}
 		if p.code != 0 {
-			if e == nil {
-				return p, r.fault(p.at, "export the file again", "an entity begins with group 0")
-			}
-			if p.code == 101 {
-				skip = true
-			}
-			if !skip && keep(e.kind, p.code) {
+			// What follows an embedded object (101) is not the entity's own.
+			skip = skip || p.code == 101
+			switch {
+			case skip || !keep(read, p.code):
+			case len(e.corners) > 0:
+				e.corners = append(e.corners, p)
+			default:
 				e.group = append(e.group, p)
 			}
 			continue
 		}
 		skip = false
 		if r.is(p, 0, until) {
-			return p, nil
+			finish()
+			return nil
 		}
-		kind := r.word(p)
-		if kind == "EOF" || kind == "SECTION" || kind == "ENDSEC" || kind == "BLOCK" || kind == "ENDBLK" {
-			return p, r.fault(p.from, doAgain, "%s comes before %s", kind, until)
+		kind := r.nameOf(p)
+		switch kind {
+		case "EOF", "SECTION", "ENDSEC", "BLOCK", "ENDBLK":
+			return r.fault(p.from, doAgain, "%s comes before %s", kind, until)
 		}
 		if r.count++; r.count > r.opt.MaxEntities {
-			return p, r.tooMany(p.at)
+			return r.tooMany(p.at)
 		}
-		if n := len(*into); kind == "VERTEX" && n > 0 && (*into)[n-1].kind == "POLYLINE" && (*into)[n-1].open {
-			line := &(*into)[n-1]
-			line.sub = append(line.sub, entity{kind: kind, at: p.at})
-			e = &line.sub[len(line.sub)-1]
+		if kind == "VERTEX" && e.open {
+			e.corners = append(e.corners, p)
 			continue
-		}
-		if n := len(*into); kind == "SEQEND" && n > 0 && (*into)[n-1].kind == "POLYLINE" {
-			(*into)[n-1].open = false
 		}
 		if kind == "SEQEND" {
-			e = &entity{kind: kind} // it only ends a list
+			e.open, skip = false, true // it only ends a list
 			continue
 		}
-		*into = append(*into, entity{kind: kind, at: p.at, open: kind == "POLYLINE"})
-		e = &(*into)[len(*into)-1]
+		group, corners := e.group[:0], e.corners[:0]
+		finish()
+		e = entity{kind: kind, at: p.at, open: kind == "POLYLINE", group: group, corners: corners}
+		read = readers[kind] != nil
 	}
 }
 
-// common reads what all entities have.
-func (r *reader) common(e *entity) {
+// make makes of an entity's groups what is kept of it.
+func (r *reader) make(e *entity) {
 	e.layer = "0"
 	for _, p := range e.group {
 		switch p.code {
 		case 5:
 			e.handle = short(r.value(p))
 		case 8:
-			e.layer = r.word(p)
+			e.layer = r.nameOf(p)
 		case 60:
 			e.invisible = r.value(p) == "1"
 		case 67:
 			e.paper = r.value(p) == "1"
 		}
 	}
-}
-
-// make makes the shape of an entity that has one.
-func (r *reader) make(e *entity) {
-	if e.made {
-		return
-	}
-	e.made = true
-	r.common(e)
 	if read := readers[e.kind]; read != nil {
 		if err := read(r.text, e); err != nil {
 			e.fault = err.(*format.Fault)
 		}
 	}
-	if e.insert != nil {
-		e.insert.target = r.blocks[fold(e.insert.block)]
-	}
-	e.group, e.sub = nil, nil
+	e.group, e.corners = nil, nil
 }
 
 // A field is a group with one number that an entity may have, and where it goes.

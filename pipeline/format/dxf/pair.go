@@ -185,6 +185,16 @@ func (t *text) word(p pair) string {
 	}
 }
 
+// nameOf is word for names that come again and again.
+func (r *reader) nameOf(p pair) string {
+	s, ok := r.names[string(r.data[p.from:p.to])]
+	if !ok {
+		s = r.word(p)
+		r.names[r.value(p)] = s
+	}
+	return s
+}
+
 // short cuts a name for a message.
 func short(s string) string {
 	const most = 60

@@ -168,8 +168,13 @@ func readPolyline(t *text, e *entity) error {
 	}
 	l.closed = flags&lineClosed != 0
 	var level float64
-	for i := range e.sub {
-		v := &e.sub[i]
+	for rest := e.corners; len(rest) > 0; {
+		n := 1
+		for n < len(rest) && rest[n].code != 0 {
+			n++
+		}
+		v := &entity{kind: "VERTEX", at: rest[0].at, group: rest[1:n]}
+		rest = rest[n:]
 		var c vertex
 		var z float64
 		own := 0

@@ -17,7 +17,7 @@ func Read(name string, data []byte, opt Options) (*Drawing, *Report, error) {
 		return nil, nil, &format.Fault{File: name, What: fmt.Sprintf("no drawing of a board is in the unit %s", opt.Unit), Do: doUnit}
 	}
 	opt = opt.settled()
-	r := &reader{cursor: &cursor{text: &text{name: name, data: data, maxSpline: opt.MaxSplinePoints}}, opt: opt, blocks: map[string]*block{}, layers: map[string]*layerState{}, ignored: map[ignoredKey]int{}, notes: map[string]int{}, refused: map[refusal]bool{}}
+	r := &reader{cursor: &cursor{text: &text{name: name, data: data, maxSpline: opt.MaxSplinePoints}}, opt: opt, blocks: map[string]*block{}, names: map[string]string{}, layers: map[string]*layerState{}, ignored: map[ignoredKey]int{}, notes: map[string]int{}, refused: map[refusal]bool{}}
 	if err := r.read(); err != nil {
 		return nil, nil, err
 	}
@@ -33,6 +33,7 @@ type reader struct {
 	blocks map[string]*block
 	order  []*block
 	count  int // entities read, later looked at
+	names  map[string]string
 
 	scale  float64 // nm of a unit
 	edges  int     // drawn
@@ -156,7 +157,7 @@ func (r *reader) sections() error {
 			err = r.readBlocks()
 		case "ENTITIES":
 			some = true
-			_, err = r.readEntities("ENDSEC", &r.model)
+			err = r.readEntities("ENDSEC", &r.model)
 		default:
 			err = r.skipSection(begin)
 		}
@@ -203,7 +204,6 @@ func (r *reader) visit(list []entity, in place) error {
 		if err := r.counted(e.at); err != nil {
 			return err
 		}
-		r.make(e)
 		layer := in.layer
 		if layer == nil || e.layer != "0" {
 			if e.on == nil {
