@@ -54,10 +54,10 @@ func keep(read bool, code int32) bool {
 
 // readEntities reads entities up to what ends them.
 func (r *reader) readEntities(until string, into *[]entity) error {
-	var e entity // the one that is being read; without a kind there is none
-	var read, skip bool
+	var e entity // the one that is being read, once one has begun
+	var begun, read, skip bool
 	finish := func() {
-		if e.kind != "" {
+		if begun {
 			r.make(&e)
 			*into = append(*into, e)
 		}
@@ -74,6 +74,8 @@ func (r *reader) readEntities(until string, into *[]entity) error {
 			// What follows an embedded object (101) is not the entity's own.
 			skip = skip || p.code == 101
 			switch {
+			case !begun && !skip:
+				return r.fault(p.at, "export the file again", "an entity begins with group 0")
 			case skip || !keep(read, p.code):
 			case len(e.corners) > 0:
 				e.corners = append(e.corners, p)
@@ -106,7 +108,7 @@ func (r *reader) readEntities(until string, into *[]entity) error {
 		group, corners := e.group[:0], e.corners[:0]
 		finish()
 		e = entity{kind: kind, at: p.at, open: kind == "POLYLINE", group: group, corners: corners}
-		read = readers[kind] != nil
+		begun, read = true, readers[kind] != nil
 	}
 }
 

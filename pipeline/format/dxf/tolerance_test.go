@@ -184,6 +184,22 @@ func TestBulges(t *testing.T) {
 	}
 }
 
+// An arc whose centre lies beyond a metre is drawn in chords.
+func TestFarCentre(t *testing.T) {
+	d, _ := read(t, drawing("", "", "0 ARC 8 e 10 10 20 -5000 40 5000 50 88 51 92"), Options{})
+	c := d.Layers[0].Curves[0]
+	assert.True(t, c.Flattened)
+	assert.Less(t, len(c.Path), 100)
+	var places [][2]float64
+	for k := range 2001 {
+		sin, cos := math.Sincos((88 + 4*float64(k)/2000) * math.Pi / 180)
+		places = append(places, [2]float64{10 + 5000*cos, -5000 + 5000*sin})
+	}
+	there, back := astray(c.Path, places)
+	assert.LessOrEqual(t, there, float64(DefaultTolerance))
+	assert.LessOrEqual(t, back, float64(DefaultTolerance)+15)
+}
+
 // sinRatio is sin a / sin b, also for tiny ones.
 func sinRatio(a, b float64) float64 {
 	if math.Abs(b) < 1e-12 {
