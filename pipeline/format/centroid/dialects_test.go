@@ -171,6 +171,48 @@ func TestRefused(t *testing.T) {
 	}
 }
 
+// How numbers are written, and what each says of the others of its table.
+func TestNumbers(t *testing.T) {
+	comma, point, groups := marks{comma: true}, marks{}, marks{groups: true}
+	for _, c := range []struct {
+		text string
+		says evidence
+		m    marks
+		want string // "" for none
+	}{
+		{"12", saysNothing, point, "12"},
+		{"-12", saysNothing, comma, "-12"},
+		{"1.25", saysPoint, point, "1.25"},
+		{"1.25", saysPoint, comma, ""},
+		{"1.250", saysPoint, point, "1.250"},
+		{"1,25", saysComma, comma, "1.25"},
+		{"1,25", saysComma, point, ""},
+		{"0,250", saysComma, comma, "0.250"},
+		{",250", saysComma, comma, ".250"},
+		{"1234,500", saysComma, comma, "1234.500"},
+		{"1,250", saysEither, comma, "1.250"},
+		{"1,250", saysEither, groups, "1250"},
+		{"1,250", saysEither, point, ""},
+		{"1,250.5mil", saysPointGroups, groups, "1250.5mil"},
+		{"1,234,567", saysPointGroups, groups, "1234567"},
+		{"1.250,5", saysCommaGroups, comma, "1250.5"},
+		{"-1.234.567,5 mil", saysCommaGroups, comma, "-1234567.5 mil"},
+		{"1.234.567", saysCommaGroups, comma, "1234567"},
+		{"1.2.3", saysNothing, point, ""},
+		{"1,2,3", saysNothing, comma, ""},
+		{"1,25.5", saysNothing, groups, ""},
+		{"12,34.5", saysNothing, groups, ""},
+	} {
+		assert.Equal(t, c.says, weigh(c.text, false), c.text)
+		got, ok := c.m.plainNumber(c.text)
+		assert.Equal(t, c.want != "", ok, c.text)
+		if ok {
+			assert.Equal(t, c.want, got)
+		}
+	}
+	assert.Equal(t, saysComma, weigh("90,000", true), "no angle has thousands")
+}
+
 // Side words, each way.
 func TestSideWords(t *testing.T) {
 	for want, words := range map[string]string{

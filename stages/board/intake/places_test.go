@@ -136,13 +136,27 @@ func TestOriginsNotToBeTold(t *testing.T) {
 	assert.Equal(t, Unclear, rows.settle(moved(100*geom.MM), nil).Verdict, "a row less would do nearly as well")
 
 	for seed := range uint64(20) {
-		top, above := scattered(40, 100+seed, panel.Top)
-		_ = top
+		_, above := scattered(40, 100+seed, panel.Top)
 		other, _ := scattered(5+int(seed)*2, 200+seed, panel.Top)
 		is := sides(above, nil).settle(other, nil)
 		assert.NotEqual(t, Moved, is.Verdict, "seed %d: %+v", seed, is)
 		assert.NotEqual(t, AsWritten, is.Verdict, "seed %d: %+v", seed, is)
 	}
+	// A few parts among many pads agree somewhere by luck.
+	for seed := range uint64(40) {
+		_, crowd := scattered(150, 300+seed, panel.Top)
+		few, _ := scattered(4+int(seed)%2, 400+seed, panel.Top)
+		is := sides(crowd, nil).settle(few, nil)
+		assert.NotEqual(t, Moved, is.Verdict, "seed %d: %+v", seed, is)
+	}
+	// Of another board, of which a third is the same.
+	_, own := scattered(14, 1, panel.Top)
+	mixed, _ := scattered(14, 1, panel.Top)
+	rest, _ := scattered(26, 500, panel.Top)
+	_, others := scattered(26, 501, panel.Top)
+	is := sides(append(own, others...), nil).settle(each(append(mixed, rest...), func(p panel.Part) geom.Point { return p.At.Add(geom.Pt(7*geom.MM, 0)) }), nil)
+	assert.Equal(t, Unclear, is.Verdict)
+	assert.Equal(t, geom.Pt(-7*geom.MM, 0), is.BestShift)
 	assert.Equal(t, Untold, sides(nil, nil).settle(parts, nil).Verdict)
 }
 
