@@ -18,6 +18,9 @@ import (
 
 // Canvas collects definitions and drawing of one file.
 type Canvas struct {
+	// Compact writes layers' paths with relative steps, which takes about half the room.
+	Compact bool
+
 	defs, body bytes.Buffer
 	apertures  map[string]string // definition to id, so that equal apertures are defined once
 }
@@ -146,7 +149,7 @@ func (c *Canvas) objects(m *artwork.Image, mask bool) {
 		switch o.Kind {
 		case artwork.Fill:
 			for _, p := range m.Regions[o.Region].Contours {
-				c.Define(`<path d="%s"%s/>`, PathData(p), paint(o, false))
+				c.Define(`<path d="%s"%s/>`, c.pathData(p), paint(o, false))
 			}
 		case artwork.Flash:
 			a := m.Apertures[o.Aperture]
@@ -161,25 +164,24 @@ func (c *Canvas) objects(m *artwork.Image, mask bool) {
 		case artwork.Stroke:
 			a := m.Apertures[o.Aperture]
 			if a.Shape == artwork.Rectangle {
+				if d, n := c.sweeps(m, i); n > 0 {
+					c.Define(`<path d="%s"%s/>`, d, paint(o, false))
+					i += n - 1
+					continue
+				}
 				c.Define(`<path d="%s"%s/>`, rectangleSweep(a, o.Edge), paint(o, false))
 				continue
 			}
-			var d strings.Builder
-			last := o.Edge.From
-			d.WriteString("M" + L(last.X) + " " + L(last.Y))
+			run := geom.Path{}
 			for ; i < len(m.Objects); i++ { // one path for a run of strokes with one pen
 				n := m.Objects[i]
 				if n.Kind != artwork.Stroke || n.Aperture != o.Aperture || n.Clear != o.Clear {
 					break
 				}
-				if n.Edge.From != last {
-					d.WriteString("M" + L(n.Edge.From.X) + " " + L(n.Edge.From.Y))
-				}
-				writeEdge(&d, n.Edge)
-				last = n.Edge.To
+				run = append(run, n.Edge)
 			}
 			i--
-			c.Define(`<path d="%s" fill="none" stroke-width="%s"%s/>`, d.String(), Num(a.Width.MM()), paint(o, true))
+			c.Define(`<path d="%s" fill="none" stroke-width="%s"%s/>`, c.strokeData(run), Num(a.Width.MM()), paint(o, true))
 		}
 	}
 }
