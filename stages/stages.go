@@ -39,7 +39,8 @@ func All() []pipeline.Kind {
 	}
 }
 
-// Survey tells what the board stage's reader understands of one board's data.
-func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) (usable bool, err error) {
-	return board.Survey(ctx, files, paths, w, asJSON)
+// Survey tells what the board stage's reader understands of one board's data, and draws the board.
+func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool,
+	keep func(name string, picture []byte) (path string, err error)) (usable bool, err error) {
+	return board.Survey(ctx, files, paths, w, asJSON, keep)
 }

@@ -32,9 +32,11 @@ type Program struct {
 	// without Prove, there is no command readback.
 	ReadPanelData func(text []byte, boards []*panel.Board) (p panel.Panel, name, revision string, err error)
 	// Survey writes what the reader understands of the board's files at paths, as text or JSON, and
-	// tells whether a recipe could use them as they are.
+	// tells whether a recipe could use them as they are. Unless keep is nil it hands each of its pictures
+	// to it, under a file name, and tells people the path that it gives back.
 	// Without it there is no command survey.
-	Survey func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) (usable bool, err error)
+	Survey func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool,
+		keep func(name string, picture []byte) (path string, err error)) (usable bool, err error)
 }
 
 // Main runs the command line with args, the program's name left out, and gives the exit code.

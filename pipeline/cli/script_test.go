@@ -114,7 +114,15 @@ func panelData(p panel.Panel, name, _ string) ([]byte, error) {
 	return fmt.Appendf(nil, "{\"panel\": %q, \"copies\": %d}\n", name, len(p.Copies())), nil
 }
 
-func survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) (bool, error) {
+func survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool,
+	keep func(string, []byte) (string, error)) (bool, error) {
+	if keep != nil {
+		path, err := keep("board-top.svg", []byte("<svg/>"))
+		if err != nil {
+			return false, err
+		}
+		fmt.Fprintln(w, path)
+	}
 	for _, p := range paths {
 		list, err := files.List(ctx, p)
 		if err != nil {
@@ -302,7 +310,9 @@ func (failing) Write([]byte) (int, error) { return 0, errors.New("no room") }
 func TestPanicOutsideTheStages(t *testing.T) {
 	var out, said strings.Builder
 	code := Main(Program{
-		Survey: func(context.Context, pipeline.Files, []pipeline.InPath, io.Writer, bool) (bool, error) { panic("odd") },
+		Survey: func(context.Context, pipeline.Files, []pipeline.InPath, io.Writer, bool, func(string, []byte) (string, error)) (bool, error) {
+			panic("odd")
+		},
 	}, []string{"survey", "x"}, nil, &out, &said)
 	require.Equal(t, 3, code)
 	require.Regexp(t, `^internal fault: odd \(at cli/script_test.go:\d+\)\n    This is a mistake in the program`, said.String())

@@ -308,15 +308,15 @@ func TestSurvey(t *testing.T) {
 	in := run.NewFiles(context.Background(), dir, "")
 	paths := []pipeline.InPath{{Text: "data", Dir: dir}}
 	var text, again, data bytes.Buffer
-	usable, err := board.Survey(context.Background(), in, paths, &text, false)
+	usable, err := board.Survey(context.Background(), in, paths, &text, false, nil)
 	assert.False(t, usable, "one layer is not settled")
 	require.NoError(t, err)
-	_, err = board.Survey(context.Background(), in, paths, &again, false)
+	_, err = board.Survey(context.Background(), in, paths, &again, false, nil)
 	require.NoError(t, err)
 	assert.Equal(t, text.String(), again.String())
 	assert.Equal(t, surveyed, text.String())
 
-	_, err = board.Survey(context.Background(), in, paths, &data, true)
+	_, err = board.Survey(context.Background(), in, paths, &data, true, nil)
 	require.NoError(t, err)
 	var got struct {
 		Schema  int

@@ -8,25 +8,44 @@ import (
 	"runtime"
 	"strings"
 	"text/tabwriter"
+	"unicode/utf8"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
 	"panelwright/stages/board/intake"
 )
 
 // Survey tells on w what the reader understands of one board's data: each file and what became of
-// it, outline, layers, drill files, parts, what is missing, and what a recipe would have to say. It
+// it, outline, layers, drill files, parts, measures, what is missing, and what a recipe would have to say. It
 // is for people, or as JSON for machines. What is wrong with the data is part of the answer, and usable
 // tells whether a recipe could use them as they are; an error means that they could not be got at, or
-// that w failed.
-func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool) (usable bool, err error) {
+// that w or keep failed.
+//
+// Unless keep is nil, the board is drawn too, as SVG, seen from the top and from the bottom: keep is handed
+// each picture under a name, and gives back the path that people are told. A board of which the outline is
+// in doubt is drawn with the loops that may be chosen; one that has no layers at all is not drawn.
+func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool,
+	keep func(name string, picture []byte) (path string, err error)) (usable bool, err error) {
 	got, err := intake.Read(ctx, files, intake.Request{
 		Name: "board", Paths: paths, Tolerance: intake.DefaultTolerance, Workers: runtime.GOMAXPROCS(0),
 	})
 	if err != nil {
 		return false, err
 	}
+	if err := got.Measure(ctx); err != nil {
+		return false, err
+	}
 	s := got.Summary(paths)
 	usable = len(s.Problems) == 0
+	if v := got.View(paths); keep != nil && !v.Empty() {
+		for _, side := range []panel.Side{panel.Top, panel.Bottom} {
+			path, err := keep("board-"+string(side)+".svg", draw(v, side))
+			if err != nil {
+				return usable, err
+			}
+			s.Pictures = append(s.Pictures, path)
+		}
+	}
 	if asJSON {
 		e := json.NewEncoder(w)
 		e.SetEscapeHTML(false)
@@ -70,7 +89,9 @@ func surveyText(w io.Writer, s intake.Summary) error {
 		fmt.Fprintf(w, "\n%s\n", title)
 		for _, l := range lines {
 			for _, l := range strings.Split(l, "\n") {
-				fmt.Fprintln(w, strings.TrimRight("  "+l, " "))
+				for _, l := range wrapped(l) {
+					fmt.Fprintln(w, strings.TrimRight("  "+l, " "))
+				}
 			}
 		}
 	}
@@ -82,6 +103,7 @@ func surveyText(w io.Writer, s intake.Summary) error {
 	}
 	section("ignored", ignored)
 	section("outline", s.Outline.Lines())
+	section("edge classes", s.EdgeLines())
 	section("copper", s.CopperLines())
 	section("drill files", s.DrillLines())
 	section("placement", s.PartLines())
@@ -91,6 +113,34 @@ func surveyText(w io.Writer, s intake.Summary) error {
 	section("remarks on how the files are written", s.RemarkLines())
 	section("findings", s.FindingLines())
 	section("what keeps these files from being a board", s.Problems)
+	section("pictures", s.Pictures)
 	section("a recipe would say", strings.Split(strings.TrimRight(s.Recipe, "\n"), "\n"))
 	return nil
+}
+
+// widest is how long a line may be before it goes on in the next one.
+const widest = 160
+
+// wrapped breaks a long line at spaces; what follows is set in.
+func wrapped(l string) []string {
+	var out []string
+	indent := l[:len(l)-len(strings.TrimLeft(l, " "))] + "    "
+	for utf8.RuneCountInString(l) > widest {
+		at := 0
+		n := 0
+		for i, c := range l {
+			if n++; n > widest {
+				break
+			}
+			if c == ' ' && strings.TrimSpace(l[:i]) != "" {
+				at = i
+			}
+		}
+		if at == 0 {
+			break
+		}
+		out = append(out, l[:at])
+		l = indent + strings.TrimLeft(l[at:], " ")
+	}
+	return append(out, l)
 }

@@ -14,13 +14,21 @@ ignored
 
 outline
   20 × 10 mm, lower left corner at (0, 0)
-  4 edges, 0 arcs among them; 0 cut-outs
-  from gauge-profile.gbr: 4 strokes, which meet exactly
+  4 edges, 0 arcs among them; 0 cut-outs; area 200 mm²
+  from gauge-profile.gbr: 4 strokes, the widest 0.1 mm (their middle is the edge); they meet exactly
+
+edge classes
+  plain all round: no castellations, plated edges or contact fingers were found
 
 copper
   2 layers
   layer 1, top: gauge-top.gbr
   layer 2, bottom: gauge-bottom.gbr
+
+  in mm, at (x, y); tracks and spacings within 5 mm of the edge
+  layer            nearest to the edge  smallest track  smallest spacing
+  copper-1-top     4.95 at (4.95, 5)    none found      none found
+  copper-2-bottom  4.95 at (4.95, 5)    none found      none found
 
 drill files
   plated-1-2: 1 hole, all 0.5 mm (from gauge.drl)
@@ -28,6 +36,7 @@ drill files
 what the files say of the board
   project: gauge
   revision: C
+  project gauge, revision C: the attribute .ProjectId of gauge-bottom.gbr, gauge-profile.gbr and gauge-top.gbr
 
 not there
   mask-top
@@ -40,7 +49,8 @@ not there
   netlist
 
 findings
-  warning, plating-assumed: gauge.drl is taken for plated: nobody says whether its holes are plated; a block drill "gauge.drl" in the recipe can say it, with plating = "plated"
+  warning, plating-assumed: gauge.drl is taken for plated: nobody says whether its holes are plated; a block drill "gauge.drl" in the recipe can say it, with
+      plating = "plated"
 
 what keeps these files from being a board
   power.gbr: nobody says what this layer is for: it has no attribute .FileFunction, and its name follows no known convention
@@ -48,7 +58,8 @@ what keeps these files from being a board
         layer "power.gbr" {
           function = "…"
         }
-      where the function is "copper-1-top", "copper-2-inner", "copper-4-bottom", "mask-top", "paste-top", "legend-top", "glue-top", "carbonmask-top", "peelablemask-top" (or -bottom), "profile" or "ignore"
+      where the function is "copper-1-top", "copper-2-inner", "copper-4-bottom", "mask-top", "paste-top", "legend-top", "glue-top", "carbonmask-top",
+          "peelablemask-top" (or -bottom), "profile" or "ignore"
 
 a recipe would say
   stage "board" {

@@ -121,7 +121,7 @@ func TestSurveys(t *testing.T) {
 		t.Run(b.Folder, func(t *testing.T) {
 			var out bytes.Buffer
 			paths := []pipeline.InPath{{Text: b.Folder, Dir: dir}}
-			usable, err := board.Survey(context.Background(), run.NewFiles(context.Background(), dir, ""), paths, &out, false)
+			usable, err := board.Survey(context.Background(), run.NewFiles(context.Background(), dir, ""), paths, &out, false, nil)
 			require.NoError(t, err)
 			assert.Equal(t, b.Folder != "square-10l-inch", usable)
 			text := out.String()

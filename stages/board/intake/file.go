@@ -76,6 +76,9 @@ type Result struct {
 	Places []Places
 	// partsElsewhere: parts are not in the coordinates of the layers.
 	partsElsewhere bool
+	strokes        []geom.Edge // that the outline was joined from
+	measures       []CopperMeasure
+	classes        []EdgeStretch
 	mixed          bool // files of two projects or revisions: what follows from it is not said again
 	project        project
 	pads           map[padsOf]*pads // of copper and mask layers, as they are asked for

@@ -187,7 +187,7 @@ func (r *Result) outlineOf(name string, s strokes, rule *OutlineRule) {
 			s.edges[i] = geom.Transform{Shift: rule.Shift}.Edge(s.edges[i])
 		}
 	}
-	o.Edges = len(s.edges)
+	o.Edges, r.strokes = len(s.edges), s.edges
 	if len(s.edges) == 0 {
 		r.problem(name+": the profile holds no strokes and no regions: there is no outline to take from it", "have the outline drawn on it")
 		return
