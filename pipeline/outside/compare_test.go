@@ -3,6 +3,8 @@ package outside
 import (
 	"fmt"
 	"image"
+	"maps"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -28,13 +30,13 @@ const (
 
 // windows gives the windows in which the files of one function are compared: the whole board, or
 // for a larger one its four corners, its centre and its densest place.
-func (v *viewer) windows(b boxNM, files []string) ([]window, error) {
+func (p *painter) windows(b boxNM, files []string) ([]window, error) {
 	if b.x1-b.x0 <= wholeUpTo && b.y1-b.y0 <= wholeUpTo {
 		return []window{windowOn(b)}, nil
 	}
 	sx, sy := min(int64(windowSide), b.x1-b.x0), min(int64(windowSide), b.y1-b.y0)
 	at := func(x, y int64) window { return windowOn(boxNM{x, y, x + sx, y + sy}) }
-	dx, dy, err := v.densest(b, sx, sy, files)
+	dx, dy, err := p.densest(b, sx, sy, files)
 	if err != nil {
 		return nil, err
 	}
@@ -48,14 +50,14 @@ func (v *viewer) windows(b boxNM, files []string) ([]window, error) {
 // densest gives the lower left corner of the rectangle of the given sides in which the layer has the
 // most edges, as the viewer draws it: the place with the most and the finest objects. An empty
 // layer's is the lower left corner.
-func (v *viewer) densest(b boxNM, sx, sy int64, files []string) (x, y int64, err error) {
+func (p *painter) densest(b boxNM, sx, sy int64, files []string) (x, y int64, err error) {
 	const px = 25_400_000 / overviewDPI
 	w := window{x: b.x0, y: b.y0, w: int((b.x1-b.x0)/px) + 1, h: int((b.y1-b.y0)/px) + 1}
-	m, err := v.drawAs(w, overviewDPI, 0, files...)
+	m, err := p.draw([]window{w}, overviewDPI, 0, files)
 	if err != nil {
 		return 0, 0, err
 	}
-	e := m.edges()
+	e := m[0].edges()
 	sum := make([][]int32, e.h+1) // sum[j][i]: edge pixels left of i and below j rows from the bottom
 	sum[0] = make([]int32, e.w+1)
 	for j := range e.h {
@@ -110,71 +112,73 @@ func (v *viewer) compare(b board, pairs []pair) (found []mismatch, seen map[stri
 	seen = map[string]tally{}
 	var mu sync.Mutex
 	var wg sync.WaitGroup
-	fail := func(e error) {
-		mu.Lock()
-		defer mu.Unlock()
-		if err == nil {
-			err = e
-		}
-	}
 	for _, p := range pairs {
-		windows, e := v.windows(b.outline, p.source)
-		if e != nil {
-			return nil, nil, e
-		}
-		for _, w := range windows {
-			for quarters := range 4 {
-				copies := map[string]place{}
-				for id, at := range b.copies {
-					if at.quarters&3 == quarters {
-						copies[id] = at
-					}
-				}
-				if len(copies) == 0 {
-					continue
-				}
-				wg.Go(func() {
-					turned := w.on(place{quarters: quarters})
-					want, e := v.drawAs(turned, dpi, quarters, p.source...)
-					if e != nil {
-						fail(e)
-						return
-					}
-					mu.Lock()
-					s := seen[p.name]
-					s.inks += int64(want.ink())
-					seen[p.name] = s
-					mu.Unlock()
-					for id, at := range copies {
-						wg.Go(func() {
-							on := w.on(at)
-							got, e := v.draw(on, p.panel...)
-							if e != nil {
-								fail(e)
-								return
-							}
-							blobs, e := differences(want, got, turned.inner)
-							if e != nil {
-								fail(e)
-								return
-							}
-							mu.Lock()
-							defer mu.Unlock()
-							s := seen[p.name]
-							s.pictures++
-							s.pixels += int64(pixels(turned.inner))
-							seen[p.name] = s
-							if len(blobs) > 0 {
-								found = append(found, mismatch{p.name, id, on, blobs})
-							}
-						})
-					}
-				})
+		wg.Go(func() {
+			differ, s, e := []mismatch(nil), tally{}, error(nil)
+			e = v.with(func(by *painter) (e error) {
+				differ, s, e = by.comparePair(b, p)
+				return e
+			})
+			mu.Lock()
+			defer mu.Unlock()
+			found, seen[p.name] = append(found, differ...), s
+			if err == nil {
+				err = e
 			}
-		}
+		})
 	}
 	wg.Wait()
 	return found, seen, err
+}
+
+// comparePair draws the pair's source in every turn that copies have, and every copy, in all windows.
+func (p *painter) comparePair(b board, q pair) (found []mismatch, seen tally, err error) {
+	windows, err := p.windows(b.outline, q.source)
+	if err != nil {
+		return nil, seen, err
+	}
+	want := make([][]*bitmap, 4)
+	for quarters := range want {
+		if !slices.ContainsFunc(slices.Collect(maps.Values(b.copies)), func(at place) bool { return at.quarters&3 == quarters }) {
+			continue
+		}
+		want[quarters], err = p.draw(allOn(windows, place{quarters: quarters}), dpi, quarters, q.source)
+		if err != nil {
+			return nil, seen, err
+		}
+		for _, m := range want[quarters] {
+			seen.inks += int64(m.ink())
+		}
+	}
+	for _, id := range sorted(b.copies) {
+		at := b.copies[id]
+		on := allOn(windows, at)
+		got, err := p.draw(on, dpi, 0, q.panel)
+		if err != nil {
+			return nil, seen, err
+		}
+		for i, m := range got {
+			blobs, err := differences(want[at.quarters&3][i], m, on[i].inner)
+			if err != nil {
+				return nil, seen, err
+			}
+			seen.pictures++
+			seen.pixels += int64(pixels(on[i].inner))
+			if len(blobs) > 0 {
+				found = append(found, mismatch{q.name, id, on[i], blobs})
+			}
+		}
+	}
+	return found, seen, nil
+}
+
+// allOn gives the windows that show on a panel what the given ones show of a board whose copy lies at p.
+func allOn(windows []window, p place) []window {
+	out := make([]window, len(windows))
+	for i, w := range windows {
+		out[i] = w.on(p)
+	}
+	return out
 }
 
 func pixels(r image.Rectangle) int { return r.Dx() * r.Dy() }

@@ -25,9 +25,12 @@ var (
 	programDir  string
 )
 
-// TestMain removes the program that the tests built.
+// TestMain removes the program that the tests built, and ends the viewer.
 func TestMain(m *testing.M) {
 	code := m.Run()
+	for range len(painters) {
+		_ = (<-painters).end()
+	}
 	if programDir != "" {
 		_ = os.RemoveAll(programDir)
 	}

@@ -1,18 +1,12 @@
 package outside
 
 import (
-	"bytes"
-	"context"
 	"fmt"
 	"image"
-	"image/png"
-	"os"
 	"os/exec"
-	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
-	"time"
 
 	"panelwright/pipeline/internal/shared"
 )
@@ -23,11 +17,11 @@ import (
 //     Two pictures of one layer are equal, bit for bit, when their windows begin at the same place in
 //     the layer to a small part of a pixel. Only data that lie half-way between two pixels may fall
 //     to either side: window begins are chosen so that neither inch nor metric grids do.
-//   - --origin takes at most 20 characters, in the unit of --unit; --window_inch is always in inches
-//     and is cut off to whole pixels; --window refuses more than about 2000 pixels.
-//   - It exits with 0 and writes an empty picture when it cannot read a file: what it says on
-//     standard error must be read. There it also complains of every attribute it does not know.
-//   - With --rotate it turns what it draws about the files' origin. Its rounding is not the same in
+//   - It gives an empty picture when it cannot read a file: what it says must be read. It also complains
+//     of every attribute it does not know.
+//   - It reads its files anew for every picture, which takes longer than to draw a window of them. So
+//     pictures are drawn by its own library (painter_test.go).
+//   - Files can be turned before they are drawn (--rotate): it turns what it draws about the files' origin. Its rounding is not the same in
 //     all directions, so a turned copy is compared with the source drawn turned, not with a turned
 //     picture of the source.
 //   - It draws slots written with G85, and leaves out those that are routed (G00, M15, G01, M16).
@@ -93,24 +87,27 @@ func (w window) on(p place) window {
 }
 
 // viewer draws files with the outside viewer.
-type viewer struct {
-	program string
-	dir     string
-	turns   chan struct{} // as many pictures at a time as there are processors
-	n       chan int
-}
+type viewer struct{ painters chan *painter }
 
-var turns = make(chan struct{}, max(runtime.NumCPU(), 1))
+// painters are as many as there are processors, and each draws one picture at a time.
+var painters = func() chan *painter {
+	n := max(runtime.NumCPU(), 1)
+	c := make(chan *painter, n)
+	for range n {
+		c <- &painter{}
+	}
+	return c
+}()
 
 func newViewer(t *testing.T) *viewer {
 	t.Helper()
-	program, err := exec.LookPath("gerbv")
-	if err != nil {
+	if _, err := exec.LookPath("gerbv"); err != nil {
 		shared.Missing(t, "the layer viewer gerbv is not here (Debian: apt-get install gerbv)")
 	}
-	v := &viewer{program: program, dir: t.TempDir(), turns: turns, n: make(chan int, 1)}
-	v.n <- 0
-	return v
+	if err := exec.Command(python, "-c", "import numpy").Run(); err != nil {
+		shared.Missing(t, "numpy, which hands over the viewer's pictures, is not here (Debian: apt-get install python3-numpy)")
+	}
+	return &viewer{painters}
 }
 
 // draw gives the picture of the files, one over the other, in the window at 1000 dpi.
@@ -121,72 +118,22 @@ func (v *viewer) draw(w window, files ...string) (*bitmap, error) {
 // drawAs is draw at another resolution, which the window's pixels are of, and with the files turned
 // about their origin first.
 func (v *viewer) drawAs(w window, dpi, quarters int, files ...string) (*bitmap, error) {
-	origin, err := originText(w.x, w.y)
+	var m []*bitmap
+	err := v.with(func(p *painter) (err error) {
+		m, err = p.draw([]window{w}, dpi, quarters, files)
+		return err
+	})
 	if err != nil {
 		return nil, err
 	}
-	v.turns <- struct{}{}
-	defer func() { <-v.turns }()
-	n := <-v.n
-	v.n <- n + 1
-	out := filepath.Join(v.dir, fmt.Sprintf("%d.png", n))
-	defer func() { _ = os.Remove(out) }()
-	inch := func(px int) float64 { return (float64(px) + 0.3) / float64(dpi) }
-	args := []string{
-		"--export=png", "--output=" + out, fmt.Sprintf("--dpi=%d", dpi), "--border=0", "--unit=mm",
-		"--origin=" + origin, fmt.Sprintf("--window_inch=%.4fx%.4f", inch(w.w), inch(w.h)), "--background=#000000",
-	}
-	if quarters&3 != 0 {
-		args = append(args, fmt.Sprintf("--rotate=%d", 90*(quarters&3)))
-	}
-	for range files {
-		args = append(args, "--foreground=#FFFFFFFF")
-	}
-	ctx, stop := context.WithTimeout(context.Background(), 2*time.Minute)
-	defer stop()
-	cmd := exec.CommandContext(ctx, v.program, append(append(args, "--"), files...)...)
-	var said bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &said, &said
-	if err := cmd.Run(); err != nil {
-		return nil, fmt.Errorf("the viewer failed on %s: %w: %s", files, err, tail(said.String()))
-	}
-	for _, bad := range []string{"Could not read", "Exporting error", "Unknown file type", "not recognized", "out of bounds"} {
-		if strings.Contains(said.String(), bad) {
-			return nil, fmt.Errorf("the viewer could not draw %s: %s", files, tail(said.String()))
-		}
-	}
-	f, err := os.Open(out)
-	if err != nil {
-		return nil, fmt.Errorf("the viewer wrote no picture of %s: %s", files, tail(said.String()))
-	}
-	defer func() { _ = f.Close() }()
-	m, err := png.Decode(f)
-	if err != nil {
-		return nil, fmt.Errorf("the viewer's picture of %s: %w", files, err)
-	}
-	if s := m.Bounds().Size(); s != image.Pt(w.w, w.h) {
-		return nil, fmt.Errorf("the viewer's picture of %s has %v pixels, not %d × %d", files, s, w.w, w.h)
-	}
-	return bitmapOf(m)
+	return m[0], nil
 }
 
-func tail(s string) string {
-	if len(s) > 400 {
-		s = "… " + s[len(s)-400:]
-	}
-	return strings.TrimSpace(s)
-}
-
-// originText writes a window's begin in the 20 characters that the viewer takes. The last place
-// dropped is at most 0.05 µm, a five-hundredth of a pixel.
-func originText(x, y int64) (string, error) {
-	for _, step := range []int64{1, 10, 100} {
-		s := mm(x, step) + ";" + mm(y, step)
-		if len(s) <= 20 {
-			return s, nil
-		}
-	}
-	return "", fmt.Errorf("a window that begins at %d, %d nm is too far out for the viewer", x, y)
+// with calls f with a painter as soon as one is free.
+func (v *viewer) with(f func(p *painter) error) error {
+	p := <-v.painters
+	defer func() { v.painters <- p }()
+	return f(p)
 }
 
 // mm writes a length in nm as millimetres, rounded to step nm, without trailing zeros.
