@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"testing"
 	"time"
 
@@ -21,6 +22,9 @@ import (
 	"panelwright/pipeline/internal/shared"
 	"panelwright/pipeline/panel/artwork"
 )
+
+// turns lets as many rasterisers run at a time as there are processors.
+var turns = make(chan struct{}, max(runtime.NumCPU(), 1))
 
 // rasteriser makes pixels of SVG pictures with rsvg-convert (Debian package librsvg2-bin, measured with
 // 2.54.7). It covers pixels in part along edges; a pixel is set here when at least half of it is covered.
