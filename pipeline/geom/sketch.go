@@ -78,6 +78,10 @@ func SketchOf(edges []Edge, tol Length) (Sketch, error) {
 	return s, nil
 }
 
+// maxContacts bounds how many places SketchOf looks into: drawings of boards, frames and texts among them,
+// have some thousand.
+const maxContacts = 200_000
+
 // A divider cuts edges where others meet them.
 type divider struct {
 	tol   Length
@@ -144,7 +148,7 @@ func (d *divider) divide(edges []Edge) ([]Edge, error) {
 			return true
 		})
 		slices.Sort(near)
-		if pairs += len(near); pairs > maxPairs {
+		if pairs += len(near); pairs > maxPairs || len(contacts) > maxContacts {
 			return nil, &OutlineError{Kind: OutlineTooComplex, At: e.From}
 		}
 		for _, k := range near {
@@ -163,7 +167,10 @@ func (d *divider) divide(edges []Edge) ([]Edge, error) {
 				if degree[p]%2 == 0 || within(p, d.tol, e.From, e.To) {
 					continue
 				}
-				gap, at, _ := Distance(e, p)
+				if !e.Box().Grow(d.tol).HoldsPoint(p) {
+					continue
+				}
+				gap, at := PointEdgeDistance(p, e)
 				if gap > float64(d.tol) {
 					continue
 				}

@@ -97,8 +97,12 @@ func (p *parser) stroke(at int, e *geom.Edge) error {
 			return err
 		}
 	}
-	if s := p.img.Apertures[p.slot].Shape; s != artwork.Circle && s != artwork.Rectangle {
+	a := &p.img.Apertures[p.slot]
+	if a.Shape != artwork.Circle && a.Shape != artwork.Rectangle {
 		p.note(oldPen, at)
+	}
+	if a.Hole != 0 {
+		p.note(warnHollowPen, at)
 	}
 	o, err := p.room(at, p.objectSet(at))
 	if err == nil {
@@ -130,6 +134,9 @@ func (p *parser) sweep(at int, a artwork.Aperture, h hand, e geom.Edge, clear bo
 	}
 	if s, ok := h.sized(a); ok {
 		a = s
+	}
+	if a.Hole != 0 {
+		p.note(warnHollowPen, at)
 	}
 	contour := sweptRectangle(a.Width, a.Height, h.turn, e.From, e.To)
 	if len(contour) == 0 {

@@ -146,6 +146,8 @@ const (
 	warnPointArc
 	warnRecentred
 	warnShortNumber
+	warnHollowPen
+	warnBlockAttributes
 	warnComment
 	warnManyValues
 	warnShortArc
@@ -199,6 +201,8 @@ var remarks = [remarkCount]string{
 	warnShortArc:        "short arc whose radii disagree, no longer than the file can tell apart; drawn straight",
 	warnShortNumber:     "coordinate with fewer digits than the format has, which says that no zeros are left out; taken with leading zeros left out",
 	warnComment:         "comment over more than one line that holds what looks like a command: its * may be missing; taken as a comment",
+	warnHollowPen:       "stroke with an aperture that has a hole; drawn as if it had none",
+	warnBlockAttributes: "aperture attributes in force where an aperture block begins; they stay with the apertures defined in it, the block itself keeps none",
 	warnManyValues:      "macro primitive with more values than it has; those at the end are not used",
 	warnFileAttribute:   "file attribute set again; the later value was taken",
 	warnUnitChange:      "unit changed within the file",

@@ -287,6 +287,9 @@ func (p *parser) block(at int, c *cursor) error {
 	if len(p.stack) >= p.opt.MaxNesting {
 		return p.fault(at, fmt.Sprintf("more than %d aperture blocks inside one another", p.opt.MaxNesting), "export the file again; this place is damaged")
 	}
+	if len(p.apers.list) > 0 {
+		p.note(warnBlockAttributes, at)
+	}
 	p.stack = append(p.stack, p.out)
 	p.out = &target{block: true, number: n, openedAt: at}
 	return nil

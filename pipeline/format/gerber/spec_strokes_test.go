@@ -43,6 +43,7 @@ func specStrokes() []fact {
 			5*math.Acos(24./25) + disc(1), [4]float64{2.5, 2.5, 4.5, 4.5}, "3.5355,3.5355", "-5,0"},
 		{"4.7.2 the same ends, the long way round", "%ADD10C,0.2*%D10*G75*X3000Y4000D02*G03X4000Y3000I-3000J-4000D01*M02*",
 			.2*5*(2*math.Pi-math.Acos(24./25)) + disc(.2), around(5.1, 5.1), "-5,0 0,-5", "3.5355,3.5355"},
+		{"8.2.3 a hole in the pen does not show in strokes", "%ADD10C,1X0.5*%D10*X0Y0D02*G01X4000D01*M02*", bar(1, 4), [4]float64{-.5, -.5, 4.5, .5}, "0,0 2,0", ""},
 		{"8.2.3 a line with a rectangle along an axis", "%ADD10R,2X1*%D10*X0Y0D02*G01X5000D01*M02*", 7, [4]float64{-1, -.5, 6, .5}, "5.99,0.49", "6.01,0"},
 		{"8.2.3 a line with a rectangle aslant covers all that the rectangle passes over", "%ADD10R,2X1*%D10*X0Y0D02*G01X5000Y5000D01*M02*", 2 + 5*2 + 5*1, [4]float64{-1, -.5, 6, 5.5}, "2.5,2.5 5.9,5.4 3.5,2.1 -0.9,0.4", "5.9,4.3 3.5,1.9 -0.9,0.7"},
 		{"8.2.3 a line with a square the other way", "%ADD10R,1X1*%D10*X0Y5000D02*G01X5000Y0D01*M02*", 1 + 5 + 5, [4]float64{-.5, -.5, 5.5, 5.5}, "0.4,5.4 2.5,2.5 5.4,-0.4", "0.4,3.5 -0.4,4.3"},
