@@ -11,7 +11,7 @@ import (
 const rowGap = 3 * geom.MM
 
 // castellations finds plated holes that the path cuts.
-func (e *edge) castellations(b *panel.Board) []Stretch {
+func (e *edge) castellations(b *panel.Board, cutOut bool) []Stretch {
 	var list []span
 	said := false
 	for _, f := range b.Drills {
@@ -22,6 +22,9 @@ func (e *edge) castellations(b *panel.Board) []Stretch {
 			e.index.Search(geom.BoxOf(at).Grow(geom.Length(r)+1), func(geom.Box, int) bool { near = true; return false })
 			if !near {
 				return
+			}
+			if box := geom.BoxOf(at).Grow(geom.Length(1.3 * r)); cutOut && box.Holds(e.path.Box()) {
+				return // the hole itself, drawn in the outline too
 			}
 			if s, away := e.project(at); away < r {
 				list = append(list, span{s - r, s + r, 1})

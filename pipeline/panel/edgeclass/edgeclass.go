@@ -38,7 +38,7 @@ func Find(ctx context.Context, b *panel.Board) ([]Stretch, error) {
 	var out []Stretch
 	for i, path := range append([]geom.Path{b.Outline.Outer}, b.Outline.CutOuts...) {
 		e := newEdge(path)
-		castellations := e.castellations(b)
+		castellations := e.castellations(b, i > 0)
 		fingers := e.fingers(b)
 		plating, err := e.plating(ctx, b, castellations)
 		if err != nil {

@@ -67,6 +67,11 @@ func TestFind(t *testing.T) {
 		{"castellated round a corner", func(b *panel.Board) { holes(b, at(390, 0), at(400, 15)) }, []string{"castellated 2 loop 0 (38.5, 0) to (40, 2)"}},
 		{"castellated round the beginning", func(b *panel.Board) { holes(b, at(10, 0), at(0, 15)) }, []string{"castellated 2 loop 0 (0, 2) to (1.5, 0)"}},
 		{"castellated cut-out", func(b *panel.Board) { holes(b, at(120, 100)) }, []string{"castellated 1 loop 1 (12.5, 10) to (11.5, 10)"}},
+		{"a hole drawn in the outline too", func(b *panel.Board) {
+			b.Outline.CutOuts = []geom.Path{{geom.Arc(at(125, 100), at(125, 100), at(120, 100), geom.Clockwise)}}
+			holes(b, at(120, 100))
+			b.Drills[0].Drilling.Tools[0].Diameter = 102 * tenth / 10
+		}, nil},
 		{"holes near the edge", func(b *panel.Board) { holes(b, row(50, 5, 20, 0, 5)...) }, nil},
 		{"holes that are not plated", func(b *panel.Board) { holes(b, at(50, 0)); b.Drills[0].Plating = artwork.NonPlated }, nil},
 		{"fingers", func(b *panel.Board) { pads(top(b), 5, 30, row(100, 20, 10, 0, 6)...) }, []string{"fingers 6 loop 0 (9.75, 0) to (15.25, 0)"}},
