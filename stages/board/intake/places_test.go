@@ -149,6 +149,18 @@ func TestOriginsNotToBeTold(t *testing.T) {
 		is := sides(crowd, nil).settle(few, nil)
 		assert.NotEqual(t, Moved, is.Verdict, "seed %d: %+v", seed, is)
 	}
+	// On a crowded board four parts that agree may be luck; twelve are not.
+	var crowded []panel.Part
+	var crowd []pad
+	r := rand.New(rand.NewPCG(5, 1))
+	for i := range 500 {
+		at := geom.Pt(geom.Length(i%25)*2*geom.MM+geom.Length(r.IntN(60))*10*geom.UM, geom.Length(i/25)*2*geom.MM+geom.Length(r.IntN(60))*10*geom.UM)
+		crowded = append(crowded, panel.Part{At: at, Side: panel.Top})
+		crowd = append(crowd, twoPads(at, 400*geom.UM, r.IntN(2) == 0)...)
+	}
+	aside := func(p panel.Part) geom.Point { return p.At.Add(geom.Pt(3*geom.MM, 0)) }
+	assert.Equal(t, Unclear, sides(crowd, nil).settle(each(crowded[:4:4], aside), nil).Verdict)
+	assert.Equal(t, Moved, sides(crowd, nil).settle(each(crowded[:12], aside), nil).Verdict)
 	// Of another board, of which a third is the same.
 	_, own := scattered(14, 1, panel.Top)
 	mixed, _ := scattered(14, 1, panel.Top)
