@@ -54,14 +54,14 @@ func stretch(ux, uy, vx, vy float64) float64 {
 	s, d := sum2(ux, ux, uy, uy), sum2(vx, vx, vy, vy)
 	p := sum2(ux, vx, uy, vy)
 	h := (s - d) / 2
-	return math.Sqrt((s+d)/2 + math.Sqrt(sum2(h, h, p, p)))
+	return math.Sqrt(float64((s+d)/2) + math.Sqrt(sum2(h, h, p, p)))
 }
 
 // sinCosDegrees is exact for quarter turns.
 func sinCosDegrees(degrees float64) (sin, cos float64) {
 	degrees = math.Mod(degrees, 360)
 	n := math.Round(degrees / 90)
-	s, c := geom.SinCos((degrees - 90*n) * (math.Pi / 180))
+	s, c := geom.SinCos((degrees - float64(90*n)) * (math.Pi / 180))
 	switch int(n) & 3 {
 	case 1:
 		return c, -s

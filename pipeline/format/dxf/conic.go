@@ -86,7 +86,7 @@ func (k conic) drawTo(p *pen, last geom.Point) bool {
 	}
 	p.flattened = true
 	for i := 1.0; i < n && !p.spent(); i++ {
-		p.lineTo(p.point(k.place(k.from + k.sweep*(i/n))))
+		p.lineTo(p.point(k.place(k.from + float64(k.sweep*(i/n)))))
 	}
 	p.lineTo(last)
 	return true

@@ -48,7 +48,7 @@ func (l *polyline) draw(p *pen, m affine) bool {
 
 // bulge draws the arc from a to b, whose rounded place is to.
 func bulge(p *pen, m affine, a, b vertex, to geom.Point) bool {
-	hx, hy := (b.x-a.x)/2, (b.y-a.y)/2 // half the chord
+	hx, hy := float64((b.x-a.x)/2), float64((b.y-a.y)/2) // half the chord
 	half := math.Sqrt(sum2(hx, hx, hy, hy)) * m.stretch()
 	if half*math.Abs(a.bulge) < 1 { // the arc's height over its chord, in nm
 		p.lineTo(to)
