@@ -152,17 +152,19 @@ func (r *reader) visitInsert(e *entity, layer *layerState, in place) error {
 		i.sought, i.target = true, r.blocks[fold(i.block)]
 	}
 	b := i.target
+	refuse := func(do, what string, args ...any) error {
+		return r.refuse(e, layer, func() *format.Fault { return r.fault(i.at, do, what, args...) })
+	}
 	switch {
 	case b == nil:
-		return r.refuseInsert(e, layer, r.fault(i.at, "export the file again with its blocks", "INSERT of block %q, which the file does not have", short(i.block)))
+		return refuse("export the file again with its blocks", "INSERT of block %q, which the file does not have", short(i.block))
 	case b.again > 0:
-		return r.refuseInsert(e, layer, r.fault(i.at, "export the file again", "INSERT of block %q, which is there twice, on lines %d and %d", short(i.block), r.line(b.at), r.line(b.again)))
+		return refuse("export the file again", "INSERT of block %q, which is there twice, on lines %d and %d", short(i.block), r.line(b.at), r.line(b.again))
 	case b.outside:
-		// Layers of another file have names of their own; only its layer 0 is the insert's.
 		b.used = true
-		return r.refuse(e, layer, r.fault(i.at, "bind it into the drawing before exporting", "INSERT of block %q, which lies in another file", short(i.block)))
+		return refuse("bind it into the drawing before exporting", "INSERT of block %q, which lies in another file", short(i.block))
 	case slices.Contains(in.within, b):
-		return r.refuseInsert(e, layer, r.fault(i.at, "export the file again", "block %q is inserted into itself", short(i.block)))
+		return refuse("export the file again", "block %q is inserted into itself", short(i.block))
 	case len(in.within) >= r.opt.MaxDepth:
 		return r.fault(i.at, "explode inserts, or allow more", "inserts within inserts, more than %d deep", r.opt.MaxDepth)
 	}
@@ -196,14 +198,6 @@ func (r *reader) visitInsert(e *entity, layer *layerState, in place) error {
 		}
 	}
 	return nil
-}
-
-// refuseInsert refuses what an insert draws: that may be on any layer.
-func (r *reader) refuseInsert(e *entity, layer *layerState, f *format.Fault) error {
-	if r.everywhere == nil {
-		r.everywhere = f
-	}
-	return r.refuse(e, layer, f)
 }
 
 // refuseEverywhere hands the first insert that was refused to every layer.

@@ -220,10 +220,8 @@ func (r *reader) visit(list []entity, in place) error {
 		}
 		var err error
 		switch {
-		case e.fault != nil && e.kind == "INSERT":
-			err = r.refuseInsert(e, layer, e.fault)
 		case e.fault != nil:
-			err = r.refuse(e, layer, e.fault)
+			err = r.refuse(e, layer, func() *format.Fault { return e.fault })
 		case e.insert != nil:
 			err = r.visitInsert(e, layer, in)
 		case e.shape != nil:
@@ -249,11 +247,15 @@ func (r *reader) draw(e *entity, layer *layerState, in place) error {
 	r.edges = r.opt.MaxEdges + 1 - p.left
 	switch {
 	case p.far:
-		return r.refuse(e, layer, r.fault(e.at, "check the unit, and move the drawing nearer to the origin", "%s that reaches beyond 1 m from the origin", e.kind))
+		return r.refuse(e, layer, func() *format.Fault {
+			return r.fault(e.at, "check the unit, and move the drawing nearer to the origin", "%s that reaches beyond 1 m from the origin", e.kind)
+		})
 	case p.left <= 0:
 		return r.fault(e.at, "export the outline alone, allow more, or take a wider tolerance", "more than %d edges are drawn", r.opt.MaxEdges)
 	case !ok:
-		return r.refuse(e, layer, r.fault(e.at, "draw it in common sizes", "%s whose numbers are too large to be read to the nanometre", e.kind))
+		return r.refuse(e, layer, func() *format.Fault {
+			return r.fault(e.at, "draw it in common sizes", "%s whose numbers are too large to be read to the nanometre", e.kind)
+		})
 	case len(p.path) == 0:
 		r.note(e.at, fmt.Sprintf("%s without length on layer %q, dropped", e.kind, short(layer.name(r))))
 		return nil
@@ -274,17 +276,25 @@ func (r *reader) draw(e *entity, layer *layerState, in place) error {
 	return nil
 }
 
-// refuse keeps the error of an entity, or gives it where nothing is set aside.
-func (r *reader) refuse(e *entity, layer *layerState, f *format.Fault) error {
+// refuse keeps the error of an entity, or gives it where nothing is set aside. What a block has is
+// refused once for a layer, not as often as the block is inserted; the error is made only then.
+func (r *reader) refuse(e *entity, layer *layerState, fault func() *format.Fault) error {
 	if !r.opt.SetAside {
-		return f
+		return fault()
 	}
-	// What a block has is refused once for a layer, not as often as the block is inserted.
-	if key := (refusal{e.at, layer.index}); !r.refused[key] {
-		r.refused[key] = true
-		l := &r.out.Layers[layer.index]
-		l.Refused = append(l.Refused, f)
+	key := refusal{e.at, layer.index}
+	if r.refused[key] {
+		return nil
 	}
+	r.refused[key] = true
+	f := fault()
+	// Layers of another file have names of their own; only its layer 0 is the insert's.
+	foreign := e.insert != nil && e.insert.target != nil && e.insert.target.outside
+	if e.kind == "INSERT" && !foreign && r.everywhere == nil {
+		r.everywhere = f
+	}
+	l := &r.out.Layers[layer.index]
+	l.Refused = append(l.Refused, f)
 	return nil
 }
 
