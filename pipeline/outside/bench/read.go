@@ -23,9 +23,9 @@ type said struct {
 	Peak     int64 `json:"peak"` // bytes held at most; 0 where the system does not say
 }
 
-// readAll reads files the way the board stage does: all bytes first, then several files at a time, the
-// largest first, whose bytes are let go when they are read; every image is kept to the end. Garbage is
-// collected as often as the command line has it collected.
+// readAll reads files the way the board stage does: all bytes first, then the images, the largest first,
+// both several files at a time; bytes are let go when they are read, every image is kept to the end.
+// Garbage is collected as often as the command line has it collected.
 func readAll(ctx context.Context, files []string, times int, profile, memory string) error {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(50) // as pipeline/cli does
@@ -72,11 +72,12 @@ func readAll(ctx context.Context, files []string, times int, profile, memory str
 
 func readOnce(ctx context.Context, files []string) ([]*artwork.Image, int, error) {
 	data := make([][]byte, len(files))
-	for i, name := range files {
-		var err error
-		if data[i], err = os.ReadFile(name); err != nil {
-			return nil, 0, err
-		}
+	err := pipeline.Each(ctx, runtime.GOMAXPROCS(0), len(files), func(i int) (err error) {
+		data[i], err = os.ReadFile(files[i])
+		return err
+	})
+	if err != nil {
+		return nil, 0, err
 	}
 	images := make([]*artwork.Image, len(files))
 	reports := make([]*gerber.Report, len(files))
@@ -85,7 +86,7 @@ func readOnce(ctx context.Context, files []string) ([]*artwork.Image, int, error
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return len(data[b]) - len(data[a]) })
-	err := pipeline.Each(ctx, runtime.GOMAXPROCS(0), len(order), func(k int) (err error) {
+	err = pipeline.Each(ctx, runtime.GOMAXPROCS(0), len(order), func(k int) (err error) {
 		i := order[k]
 		images[i], reports[i], err = gerber.Read(files[i], data[i], gerber.Options{})
 		data[i] = nil

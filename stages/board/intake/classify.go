@@ -1,18 +1,27 @@
 package intake
 
 import (
+	"context"
 	"fmt"
 	"strings"
+
+	"panelwright/pipeline"
 )
 
-// classify makes a File of each, says what kind it is, and attaches the recipe's blocks.
-func (r *Result) classify(got []gathered) {
-	for _, g := range got {
+// classify makes a File of each, says what kind it is, several at a time, and attaches the recipe's
+// blocks.
+func (r *Result) classify(ctx context.Context, got []gathered) error {
+	r.Files = make([]*File, len(got))
+	if err := pipeline.Each(ctx, r.req.Workers, len(got), func(i int) error {
+		g := got[i]
 		f := &File{Name: g.name, SHA256: g.sha256(), Bytes: int64(len(g.data)), Kind: OtherFile, Ignored: g.ignored}
 		if f.Ignored == "" {
 			f.Kind, f.Ignored = sniff(g.name, g.data)
 		}
-		r.Files = append(r.Files, f)
+		r.Files[i] = f
+		return nil
+	}); err != nil {
+		return err
 	}
 	for i := range r.req.Layers {
 		r.attachLayer(&r.req.Layers[i])
@@ -23,6 +32,7 @@ func (r *Result) classify(got []gathered) {
 	for i := range r.req.Placements {
 		attach(r, "placement", r.req.Placements[i].Files, PlacementFile, &r.req.Placements[i], func(f *File) **PlacementRule { return &f.placementRule })
 	}
+	return nil
 }
 
 // attachLayer finds the files that a layer block means. One that ignores may mean any file.

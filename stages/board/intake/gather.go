@@ -25,9 +25,57 @@ func (g gathered) sha256() string {
 	return hex.EncodeToString(sum[:])
 }
 
-// gather reads every file that the paths mean, those inside zips too, sorted by name.
-func gather(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) ([]gathered, error) {
+// wanted is one file that the paths mean.
+type wanted struct {
+	file pipeline.InPath
+	name string
+	zip  string // what the names of a zip's files begin with
+}
+
+// gather reads every file that the paths mean, those inside zips too, several at a time, and gives them
+// sorted by name.
+func gather(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, workers int) ([]gathered, error) {
+	want, err := want(ctx, files, paths)
+	if err != nil {
+		return nil, err
+	}
+	data := make([][]byte, len(want))
+	if err := pipeline.Each(ctx, workers, len(want), func(i int) (err error) {
+		data[i], err = files.Read(ctx, want[i].file)
+		return err
+	}); err != nil {
+		return nil, err
+	}
 	var out []gathered
+	for i, w := range want {
+		if !isZip(data[i]) {
+			out = append(out, gathered{name: w.name, data: data[i]})
+			continue
+		}
+		members, err := unzip(w.name, data[i], boardZip)
+		if err != nil {
+			return nil, err
+		}
+		for j := range members {
+			members[j].name = w.zip + members[j].name
+		}
+		out = append(out, members...)
+	}
+	if len(out) == 0 {
+		return nil, &Problem{pathsText(paths) + " holds no files", "name the folder, zip or files that hold the board's fabrication data"}
+	}
+	slices.SortFunc(out, func(a, b gathered) int { return strings.Compare(a.name, b.name) })
+	for i := 1; i < len(out); i++ {
+		if out[i].name == out[i-1].name {
+			return nil, fmt.Errorf("two of the board's files are called %s", out[i].name)
+		}
+	}
+	return out, nil
+}
+
+// want gives the files that the paths mean, each once, in the order in which they are meant.
+func want(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) ([]wanted, error) {
+	var out []wanted
 	seen := map[pipeline.InPath]bool{}
 	taken := map[string]int{}
 	for i, p := range paths {
@@ -40,38 +88,15 @@ func gather(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) 
 				continue
 			}
 			seen[f] = true
-			data, err := files.Read(ctx, f)
-			if err != nil {
-				return nil, err
+			w := wanted{file: f, name: nameWithin(p.Text, f.Text)}
+			if taken[w.name] > 0 {
+				w.name = strconv.Itoa(i+1) + ":" + w.name // two folders may hold a file of the same name
 			}
-			name := nameWithin(p.Text, f.Text)
-			if n := taken[name]; n > 0 {
-				name = strconv.Itoa(i+1) + ":" + name // two folders may hold a file of the same name
-			}
-			taken[name]++
-			if !isZip(data) {
-				out = append(out, gathered{name: name, data: data})
-				continue
-			}
-			members, err := unzip(name, data, boardZip)
-			if err != nil {
-				return nil, err
-			}
+			taken[w.name]++
 			if len(found) > 1 || len(paths) > 1 {
-				for j := range members {
-					members[j].name = name + "/" + members[j].name
-				}
+				w.zip = w.name + "/"
 			}
-			out = append(out, members...)
-		}
-	}
-	if len(out) == 0 {
-		return nil, &Problem{pathsText(paths) + " holds no files", "name the folder, zip or files that hold the board's fabrication data"}
-	}
-	slices.SortFunc(out, func(a, b gathered) int { return strings.Compare(a.name, b.name) })
-	for i := 1; i < len(out); i++ {
-		if out[i].name == out[i-1].name {
-			return nil, fmt.Errorf("two of the board's files are called %s", out[i].name)
+			out = append(out, w)
 		}
 	}
 	return out, nil

@@ -12,12 +12,14 @@ import (
 // Read reads everything and settles what can be settled. An error means that the files could not be
 // got at; what is wrong with them is in Result.Problems.
 func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, error) {
-	got, err := gather(ctx, files, req.Paths)
+	got, err := gather(ctx, files, req.Paths, req.Workers)
 	if err != nil {
 		return nil, err
 	}
 	r := &Result{req: req}
-	r.classify(got)
+	if err := r.classify(ctx, got); err != nil {
+		return nil, err
+	}
 	if err := r.decode(ctx, got); err != nil {
 		return nil, err
 	}
