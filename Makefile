@@ -5,9 +5,10 @@ GO      ?= go
 PACKAGES = ./... ./testdata/demoboards
 RECIPES  = $(sort $(wildcard recipes/*.panel.hcl))
 OUT     ?= build
+READERS  = pipeline/format pipeline/panel pipeline/recipe stages/board
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench bench-outside fuzz planted arm64 golden install release clean
+.PHONY: help demo boards test lint bench bench-outside fuzz fuzz-readers planted arm64 golden install release clean
 
 help: ## what there is to make
 	@awk -F ':.*## ' '/^[a-z0-9-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' Makefile
@@ -45,14 +46,12 @@ bench-outside: ## reading of layer files against a reader from npm, whole proces
 
 FUZZTIME ?= 1m
 
-fuzz: ## every fuzz target of the geometry kernel, each for FUZZTIME, and its property tests for as long
+fuzz: ## every fuzz target, each for FUZZTIME, and the kernel's property tests for as long
 	$(GO) test -count 1 -v -timeout 24h -run TestPropertiesForLong ./pipeline/geom/overlay -args -long $(FUZZTIME) -seed $$(date +%s)
-	@for p in $$(grep -rl --include='*_test.go' '^func Fuzz' pipeline/geom | xargs -n1 dirname | sort -u); do \
-	    for f in $$(sed -n 's/^func \(Fuzz[A-Za-z0-9_]*\)(.*/\1/p' $$p/*_test.go); do \
-	        echo "$(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) -fuzzminimizetime 10x ./$$p"; \
-	        $(GO) test -run '^$$' -fuzz '^'$$f'$$' -fuzztime $(FUZZTIME) -fuzzminimizetime 10x ./$$p || exit 1; \
-	    done; \
-	done
+	GO='$(GO)' .ci/fuzz $(FUZZTIME) cmd pipeline stages
+
+fuzz-readers: ## the fuzz targets of whatever reads files, each for FUZZTIME
+	GO='$(GO)' .ci/fuzz $(FUZZTIME) $(READERS)
 
 planted: ## plant bugs in the geometry kernel, one at a time: its tests must find each
 	PANELWRIGHT_PLANTED=1 $(GO) test -count 1 -v -timeout 30m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
