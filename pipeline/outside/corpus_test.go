@@ -223,6 +223,8 @@ func drawnByOpenBoards(r corpus.Row) bool {
 // open boards, of which there are many, coarsely.
 func mostPixels(path string) int {
 	switch {
+	case strings.HasSuffix(path, "square-10l-inch/*-F_SilkS.gto"): // strokes of 0.2 mm on 170 mm
+		return 3 << 20
 	case strings.HasPrefix(path, "boards/"):
 		return 1 << 20
 	case strings.HasSuffix(path, "RoundHoles.drl"): // 0.2 mm holes on 200 mm
