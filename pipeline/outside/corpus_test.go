@@ -209,14 +209,18 @@ func (d *drawings) differs(a, b way, known bool) (pixels int, where string, err 
 }
 
 // drawnByOpenBoards tells whether TestOpenBoards compares the file as the viewer draws it, copy by copy.
-func drawnByOpenBoards(r corpus.Row) bool {
-	folder, isBoard := strings.CutPrefix(r.Path, "boards/")
+func drawnByOpenBoards(f openFile) bool {
+	folder, isBoard := strings.CutPrefix(f.row.Path, "boards/")
 	if !isBoard {
 		return false
 	}
-	folder, name, _ := strings.Cut(folder, "/")
-	_, ok := functions[folder][name]
-	return ok
+	folder, _, _ = strings.Cut(folder, "/")
+	for pattern := range functions[folder] {
+		if ok, err := filepath.Match(pattern, filepath.Base(f.path)); ok && err == nil {
+			return true
+		}
+	}
+	return false
 }
 
 // mostPixels says how fine a file is drawn: boards of the test files finer than single shapes, and the
@@ -315,7 +319,7 @@ func compareOpen(v *viewer, r *rasteriser, f openFile, x dispute) (said, found [
 		}
 	}
 	hold(ownSVG, secondSVG, x.second, "the second reader's picture and ours")
-	if !drawnByOpenBoards(f.row) {
+	if !drawnByOpenBoards(f) {
 		hold(viewerOnSource, viewerOnWritten, x.viewer, "the viewer's pictures of the source and of our reading")
 		hold(viewerOnSource, secondSVG, x.between, "the viewer's and the second reader's picture")
 	}
