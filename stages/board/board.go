@@ -59,7 +59,7 @@ type Layer struct {
 type Outline struct {
 	File         string       `option:"file" help:"the file that draws the outline: a layer or a DXF drawing"`
 	Layer        string       `option:"layer" help:"which layer of a drawing"`
-	Unit         string       `option:"unit" choice:"mm|in|inch|mil|um" help:"the unit of a drawing that does not state it"`
+	Unit         string       `option:"unit" choice:"mm|in|inch|mil|um" help:"the unit of a drawing that does not state it, or states a wrong one"`
 	ShiftX       geom.Length  `option:"shift_x" range:"-1000..1000" help:"from the drawing's coordinates to those of the layers"`
 	ShiftY       geom.Length  `option:"shift_y" range:"-1000..1000" help:"from the drawing's coordinates to those of the layers"`
 	Loop         string       `option:"loop" help:"which closed loop is the board's edge, by the name that the survey gives it"`

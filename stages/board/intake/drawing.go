@@ -12,7 +12,7 @@ import (
 
 // outlineOfDrawing takes the outline from a layer of a DXF drawing.
 func (r *Result) outlineOfDrawing(f *File, rule *OutlineRule) {
-	opt := dxf.Options{SetAside: true, Unit: map[string]dxf.Unit{"mm": dxf.MM, "inch": dxf.Inch, "mil": dxf.Mil, "um": dxf.Micron}[rule.Unit]}
+	opt := dxf.Options{SetAside: true, UnitWins: true, Unit: map[string]dxf.Unit{"mm": dxf.MM, "inch": dxf.Inch, "mil": dxf.Mil, "um": dxf.Micron}[rule.Unit]}
 	d, rep, err := dxf.Read(f.Name, f.text, opt)
 	if err != nil {
 		f.Err = unsaid(err, "outline")
@@ -45,7 +45,7 @@ func (r *Result) outlineOfDrawing(f *File, rule *OutlineRule) {
 		f.Remarks = append(f.Remarks, fmt.Sprintf("%s drawn in straight pieces within %s of them", counted(flattened, "ellipse or spline"), dxf.DefaultTolerance))
 	}
 	for _, g := range rep.Ignored {
-		if g.Layer == l.Name && g.Drawn {
+		if g.Layer == l.Name && g.Drawn && g.Why == "" {
 			r.find("drawing-ignored", pipeline.Warning, fmt.Sprintf("%s: %s on the layer %s did not count towards the outline (the first at line %d)", f.Name, counted(g.Count, g.Kind), g.Layer, g.Line))
 		}
 	}
@@ -79,7 +79,7 @@ func (r *Result) drawnLayer(f *File, d *dxf.Drawing, rule *OutlineRule) *dxf.Lay
 	for i := range d.Layers {
 		l := &d.Layers[i]
 		s := curves(l)
-		if len(s.edges) == 0 {
+		if len(s.edges) == 0 && len(l.Refused) == 0 {
 			continue
 		}
 		drawn = append(drawn, l)

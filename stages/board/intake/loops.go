@@ -100,8 +100,7 @@ type chooser struct {
 	points []geom.Point
 	first  error // why the strokes are no outline as they are
 
-	why     string // the choice
-	dropped []string
+	why string // the choice
 }
 
 // ask is the problem of a doubt.
@@ -149,7 +148,7 @@ func (c *chooser) board() (int, error) {
 		if c.first != nil && best == 0 {
 			return 0, c.first
 		}
-		what := fmt.Sprintf("no closed loop holds the board's pads and holes: of %d, %s at most", len(c.points), counted(best, "one"))
+		what := ""
 		if best == 0 {
 			what = fmt.Sprintf("none of its %s holds any of the board's %d pads and holes, which lie between %s and %s mm",
 				counted(len(c.loops), "closed loop"), len(c.points), boxOf(c.points).Min, boxOf(c.points).Max)
