@@ -197,23 +197,30 @@ func (s *sheet) looseEnds() {
 }
 
 // parts marks where parts lie and how they are turned: a cross, of which the arm to the right before turning
-// is longer.
+// is longer; and their bodies, dashed where they are guesses.
 func (s *sheet) parts() {
-	n := 0
 	arm, long := svg.Num(s.times(0.45)), svg.Num(s.times(0.9))
-	var b strings.Builder
+	var bodies, places strings.Builder
 	for _, p := range s.v.Parts {
 		if p.Side != s.side {
 			continue
 		}
-		n++
-		fmt.Fprintf(&b, `<g transform="translate(%s %s) rotate(%s)"><title>%s</title><path d="M-%s 0H%sM0 -%sV%s"/></g>`+"\n",
+		if body, ok := p.BodyOutline(); ok {
+			dash, what, shape := "", "part's body", "line"
+			if p.Body.By == panel.ByPads {
+				dash, what, shape = fmt.Sprintf(` stroke-dasharray="%s %s"`, svg.Num(s.times(0.5)), svg.Num(s.times(0.35))), "part's body, guessed from its pads", "dashes"
+			}
+			fmt.Fprintf(&bodies, `<path d="%s"%s/>`+"\n", svg.PathData(body), dash)
+			s.add(partMark, shape, what)
+		}
+		fmt.Fprintf(&places, `<g transform="translate(%s %s) rotate(%s)"><title>%s</title><path d="M-%s 0H%sM0 -%sV%s"/></g>`+"\n",
 			svg.L(p.At.X), svg.L(p.At.Y), svg.Num(p.Turn.Normal().Degrees()), svg.Escape(strings.Join([]string{p.Refdes, p.Value, p.Package}, " ")), arm, long, arm, arm)
 	}
-	if n == 0 {
+	if places.Len() == 0 {
 		return
 	}
-	s.Add(`<g fill="none" stroke="%s" stroke-width="%s">`+"\n%s</g>", partMark, svg.Num(s.times(0.18)), b.String())
+	s.Add(`<g fill="none" stroke="%s" stroke-width="%s">`+"\n%s</g>", partMark, svg.Num(s.times(0.12)), bodies.String())
+	s.Add(`<g fill="none" stroke="%s" stroke-width="%s">`+"\n%s</g>", partMark, svg.Num(s.times(0.18)), places.String())
 	s.add(partMark, "cross", "part's place and turn")
 }
 

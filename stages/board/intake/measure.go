@@ -20,7 +20,7 @@ const (
 	farEdge = 10 * geom.MM
 	// mostWork bounds what one layer's measures may take, as a weight that is about the number of straight
 	// pieces that its copper is made of, times the changes of polarity.
-	mostWork = 3_000_000
+	mostWork = 2_000_000
 )
 
 // Figure is a measure and where it was taken, in the coordinates of the layers.
@@ -69,7 +69,7 @@ func (r *Result) Measure(ctx context.Context) error {
 		}
 	}
 	out := make([]CopperMeasure, len(layers))
-	err = pipeline.Each(ctx, min(r.req.Workers, 4), len(layers), func(i int) error {
+	err = pipeline.Each(ctx, min(r.req.Workers, 2), len(layers), func(i int) error {
 		l := layers[i]
 		out[i] = CopperMeasure{Layer: l.is, Source: l.file.Name}
 		err := out[i].measure(ctx, l.file.Image, r.Outline.Outline, plain)

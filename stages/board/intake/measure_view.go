@@ -17,7 +17,7 @@ type View struct {
 	Layers         []panel.Layer
 	Copper         int // layers
 	Drills         []panel.DrillFile
-	Parts          []panel.Part // none where they are not in the coordinates of the layers
+	Parts          []panel.Part // with bodies; none where they are not in the coordinates of the layers
 	Measures       []CopperMeasure
 	Classes        []EdgeStretch
 }
@@ -36,7 +36,7 @@ func (r *Result) View(paths []pipeline.InPath) View {
 		}
 	}
 	if !r.partsElsewhere {
-		v.Parts = r.parts
+		v.Parts = r.Bodies()
 	}
 	return v
 }

@@ -25,9 +25,15 @@ type Summary struct {
 	Drills      []DrillSummary   `json:"drills"`
 	PartsTop    int              `json:"parts_top"`
 	PartsBottom int              `json:"parts_bottom"`
-	NetPoints   int              `json:"netlist_points"`
-	Project     string           `json:"project,omitempty"`
-	Revision    string           `json:"revision,omitempty"`
+	// BodiesKnown counts the parts of which a table says the body, BodiesGuessed those that are taken to be as
+	// large as their pads.
+	BodiesKnown   int `json:"bodies_known"`
+	BodiesGuessed int `json:"bodies_guessed"`
+	// OverEdge are the parts whose bodies stand out over the board's edge.
+	OverEdge  []PartOverEdge `json:"parts_over_edge"`
+	NetPoints int            `json:"netlist_points"`
+	Project   string         `json:"project,omitempty"`
+	Revision  string         `json:"revision,omitempty"`
 	// Marks are what names a project or a revision, settled or not. What is drawn as letters is not read.
 	Marks     []MarkSummary `json:"revision_marks"`
 	Thickness string        `json:"thickness_mm,omitempty"` // as the job file says
@@ -224,6 +230,16 @@ func (r *Result) Summary(paths []pipeline.InPath) Summary {
 			s.PartsTop++
 		}
 	}
+	for _, p := range r.Bodies() {
+		switch {
+		case !p.Body.Sized():
+		case p.Body.By == panel.ByPads:
+			s.BodiesGuessed++
+		default:
+			s.BodiesKnown++
+		}
+	}
+	s.OverEdge = append([]PartOverEdge{}, r.PartsOverEdge()...)
 	if len(r.parts) == 0 {
 		s.Absent = append(s.Absent, "placement")
 	}
@@ -391,7 +407,19 @@ func (s Summary) PartLines() []string {
 	if s.PartsTop+s.PartsBottom == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s on the top, %d on the bottom", counted(s.PartsTop, "part"), s.PartsBottom)}
+	l := []string{fmt.Sprintf("%s on the top, %d on the bottom", counted(s.PartsTop, "part"), s.PartsBottom)}
+	if open := s.PartsTop + s.PartsBottom - s.BodiesKnown - s.BodiesGuessed; s.BodiesKnown+s.BodiesGuessed > 0 {
+		l = append(l, fmt.Sprintf("bodies: %d known from a table, %d guessed from pads, %d unknown", s.BodiesKnown, s.BodiesGuessed, open))
+	}
+	const most = 12
+	for i, p := range s.OverEdge {
+		if i == most {
+			l = append(l, fmt.Sprintf("and %d more", len(s.OverEdge)-most))
+			break
+		}
+		l = append(l, p.Line())
+	}
+	return l
 }
 
 // NetlistLines says the netlist in words.
