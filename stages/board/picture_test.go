@@ -7,6 +7,7 @@ import (
 	"errors"
 	"io"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -95,6 +96,11 @@ func TestPictures(t *testing.T) {
 	assert.Contains(t, top, "<title>R&lt;1&gt; 10k &amp; more 0603</title>")
 	assert.NotContains(t, bottom, "R&lt;1&gt;")
 	assert.Contains(t, bottom, ">R2</text>", "no legend names it")
+	at := regexp.MustCompile(`<text x="([0-9.]+)"[^>]*>R2</text>`).FindStringSubmatch(bottom)
+	require.NotNil(t, at)
+	x, err := strconv.ParseFloat(at[1], 64)
+	require.NoError(t, err)
+	assert.Greater(t, x, 16.0, "what lies at 4 mm from the left of 20 mm lies on the right from below")
 	assert.Contains(t, top, "copper under mask")
 	assert.Contains(t, bottom, "There is no mask on this side.")
 	assert.Equal(t, got, picturesOf(t, files), "other bytes the second time")

@@ -51,12 +51,17 @@ func TestMeasures(t *testing.T) {
 				filled(90000, 265000, 100000, 275000)+filled(102000, 255000, 112000, 265000)+
 				// A thinner stroke within a plane is no track, and one far from every edge does not count.
 				filled(200000, 20000, 260000, 40000)+"D13*\nX210000Y30000D02*\nX220000D01*\nX120000Y100000D02*\nX125000D01*\n"+
+				// Nor does one beyond the edge.
+				"X-20000Y50000D02*\nX-15000D01*\n"+
+				// Pieces 2 µm apart are one, as far as files can tell.
+				filled(340000, 270000, 345000, 275000)+filled(345020, 270000, 350000, 275000)+
 				// Two halves of one piece with a gap of 0.1 mm between them: joined elsewhere, no spacing.
 				filled(300000, 20000, 310000, 40000)+filled(311000, 20000, 320000, 40000)+filled(300000, 40000, 320000, 45000)),
-		// A plane up to the edge, and clear polarity that takes 0.4 mm of it away all round, but 0.25 mm at the cut-out's left.
+		// A plane up to the edge, and clear polarity that takes 0.4 mm of it away all round, but 0.25 mm at the cut-out's left;
+		// and a piece beyond the edge, which is not the board's.
 		"b.gbr": copperLayer("Copper,L2,Bot", filled(-10000, -10000, 410000, 310000)+"%LPC*%\n"+filled(-10000, -10000, 410000, 4000)+filled(-10000, 296000, 410000, 310000)+
 			filled(-10000, -10000, 4000, 310000)+filled(396000, -10000, 410000, 310000)+filled(177500, 136000, 224000, 164000)+
-			"%LPD*%\n"+filled(-60000, 100000, -40000, 120000)),
+			"%LPD*%\n"+filled(-2000, 100000, -1000, 120000)),
 	}
 	s := surveyOf(t, files)
 	assert.Empty(t, s.Problems)

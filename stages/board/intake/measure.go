@@ -44,8 +44,8 @@ type CopperMeasure struct {
 	// Track is the thinnest stroke of a round pen within nearEdge of the edge that has no copper on either
 	// side. At is its middle.
 	Track *Figure
-	// Spacing is the smallest gap within nearEdge of the edge between pieces of copper that nothing on the
-	// layer joins. At is the gap's middle.
+	// Spacing is the smallest gap on the board, within nearEdge of the edge, between pieces of copper that nothing
+	// on the layer joins. At is the gap's middle.
 	Spacing *Figure
 	LeftOut string // why nothing was measured
 }
@@ -134,9 +134,12 @@ func (e *edgeFinder) around(b geom.Box, reach geom.Length) bool {
 	return near
 }
 
+// on tells whether a point lies on the board or its edge.
+func (e *edgeFinder) on(p geom.Point) bool { return e.where.Locate(p) != geom.Outside }
+
 // near tells whether a point of the board lies within nearEdge of its edge.
 func (e *edgeFinder) near(p geom.Point) bool {
-	if e.where.Locate(p) == geom.Outside {
+	if !e.on(p) {
 		return false
 	}
 	near := false

@@ -107,7 +107,7 @@ func (b *border) spacing() *Figure {
 					return true
 				}
 				f := Figure{roundedUM(d), geom.Pt((p.X+q.X)/2, (p.Y+q.Y)/2)}
-				if (best == nil || f.less(*best)) && b.board.near(f.At) {
+				if (best == nil || f.less(*best)) && b.board.near(f.At) && b.board.on(p) && b.board.on(q) {
 					best = &f
 				}
 				return true
