@@ -95,11 +95,9 @@ type divider struct {
 func (d *divider) place(p Point) Point {
 	best, at := float64(d.tol), p
 	found := false
-	d.known.Nearest(BoxOf(p), func(dist float64, b Box, q Point) bool {
-		if dist > best {
-			return false
-		}
-		if !found || dist < best || q.Less(at) {
+	d.known.Search(BoxOf(p).Grow(d.tol), func(_ Box, q Point) bool {
+		dist := p.Distance(q)
+		if dist < best || dist == best && (!found || q.Less(at)) {
 			best, at, found = dist, q, true
 		}
 		return true
