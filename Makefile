@@ -50,8 +50,8 @@ fuzz: ## every fuzz target, each for FUZZTIME, and the kernel's property tests f
 	$(GO) test -count 1 -v -timeout 24h -run TestPropertiesForLong ./pipeline/geom/overlay -args -long $(FUZZTIME) -seed $$(date +%s)
 	GO='$(GO)' .ci/fuzz $(FUZZTIME) cmd pipeline stages
 
-fuzz-readers: ## the fuzz targets of whatever reads files, each for FUZZTIME
-	GO='$(GO)' .ci/fuzz $(FUZZTIME) $(READERS)
+fuzz-readers: ## the fuzz targets of whatever reads files, each for FUZZTIME, from their seeds
+	GO='$(GO)' FUZZ_FRESH=1 .ci/fuzz $(FUZZTIME) $(READERS)
 
 planted: ## plant bugs in the geometry kernel, one at a time: its tests must find each
 	PANELWRIGHT_PLANTED=1 $(GO) test -count 1 -v -timeout 30m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
