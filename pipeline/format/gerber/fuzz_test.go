@@ -48,9 +48,11 @@ var seeds = []string{
 	"%FSLAX34Y34*%%MOMM*%%ADD10C,1*%%ABD10*%D10*X0Y0D03*%AB*%D10*X5Y5D03*D99*%ADD99C,2*%X1Y1D03*M02*",
 	"%FSLAX34Y34*%%MOMM*%%IPNEG*%%ASAYBX*%%SFA2B1*%%ADD10R,2X1*%D10*%KOCX0Y0I1J1*%X1Y1D03*%KODK.1*%G75*G03X10Y10I5J5D01*%MIA1*%%SRX2Y1I3J0*%%KOCK1*%X5Y5D03*%SR*%%PFx*%M02*",
 	// Found by fuzzing: a tiny arc without a centre, a pen without size, a sweep that leaves the limit, a
-	// macro of nothing mirrored.
+	// macro of nothing mirrored, a knockout of nothing.
 	"%ADD10C,0*%D10G2X01D1*",
 	"%AMFLAG*%%ADD10FLAG*%D10*%LMX*%D1*",
+	"%ADD10R,0X0*%D10D1*%KOCK0*%X0*",
+	"%FSLAX34Y34*%%MOMM*%%SFA0.001B1*%%KODX0Y0I0.0001J1*%M02*",
 	"%ADD10R,0X0*LR001*%D10D1*",
 	"%FSLAX46Y46*%%MOMM*%%ADD10R,2X2*%%LR5*%D10*X1000000000Y0D02*D01*",
 }

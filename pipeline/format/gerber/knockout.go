@@ -74,6 +74,9 @@ func (p *parser) knockout(at int, c *cursor) error {
 			return p.tooFar(at)
 		}
 	}
+	if b := r.Box(); b.Width() == 0 || b.Height() == 0 { // scaled to nothing
+		return nil
+	}
 	return p.fill(at, artwork.Region{Contours: []geom.Path{r}}, k.clear, 0, 0)
 }
 
@@ -91,6 +94,9 @@ func (p *parser) closeKnockout() error {
 	box = box.Grow(k.border)
 	if !box.Min.Within() || !box.Max.Within() {
 		return p.tooFar(k.at)
+	}
+	if box.Width() == 0 || box.Height() == 0 { // no border round what has no size
+		return nil
 	}
 	if err := p.fill(k.at, artwork.Region{Contours: []geom.Path{rectangle(box)}}, k.clear, 0, 0); err != nil {
 		return err
