@@ -67,7 +67,7 @@ const open = 4 * geom.Limit
 type Carrier struct {
 	shares  map[string]share
 	extents map[*artwork.Image]geom.Box
-	clipped map[*artwork.Image]clipped // layers whose clear objects would erase a neighbour
+	clipped map[clippedFor]clipped // layers whose clear objects would erase a neighbour
 	done    map[carried]result
 }
 
@@ -81,44 +81,56 @@ type result struct {
 	trim  artwork.Trim
 }
 
-// clipped is a layer whose clear objects end at the board's edge, and how many had to be clipped to it.
+// clipped is a layer whose clear objects keep off the neighbours, and how many had to be clipped for it.
 type clipped struct {
 	image *artwork.Image
 	count int
 }
 
-// NewCarrier makes a Carrier for the panel. Where a clear object of some copy would erase what another
-// copy has drawn, the clear objects of that layer are clipped to their board.
+// clippedFor names the layer of one copy.
+type clippedFor struct {
+	copy  string
+	image *artwork.Image
+}
+
+// NewCarrier makes a Carrier for the panel. Where a clear object of a copy would erase what another copy has
+// drawn, the other's outline is cut out of it: on its own board and beside it the object clears as before.
 func (p Panel) NewCarrier(ctx context.Context) (*Carrier, error) {
-	r := &Carrier{p.shares(), map[*artwork.Image]geom.Box{}, map[*artwork.Image]clipped{}, map[carried]result{}}
-	erasing, err := p.erasing(ctx)
-	if err != nil || len(erasing) == 0 {
+	r := &Carrier{p.shares(), map[*artwork.Image]geom.Box{}, map[clippedFor]clipped{}, map[carried]result{}}
+	found, err := p.erasing(ctx)
+	if err != nil {
 		return r, err
 	}
-	for _, b := range p.get().boards {
-		for _, l := range b.Layers {
-			if !erasing[l.Image] {
-				continue
-			}
-			image, count, err := l.Image.ClearWithin(ctx, b.Outline)
-			if err != nil {
-				return nil, fmt.Errorf("clear polarity of layer %s of board %s could not be clipped to the board: %w", l.Function.Key(), b.Name, err)
-			}
-			r.clipped[l.Image] = clipped{image, count}
+	done := map[string]clipped{} // by layer and where the neighbours lie
+	for _, e := range found {
+		key := fmt.Sprintf("%p", e.image)
+		var others []geom.Outline
+		back := e.copy.Place.Inverse()
+		for _, k := range e.others {
+			others = append(others, back.Outline(k.Outline()))
+			key += fmt.Sprint(" ", k.Board.Name, k.Place.Then(back))
 		}
+		x, ok := done[key]
+		if !ok {
+			if x.image, x.count, err = e.image.ClearBeside(ctx, others); err != nil {
+				return nil, fmt.Errorf("clear polarity of a layer of %s could not be clipped: %w", e.copy.ID, err)
+			}
+			done[key] = x
+		}
+		r.clipped[clippedFor{e.copy.ID, e.image}] = x
 	}
 	return r, nil
 }
 
-// ClippedToBoard tells how many clear objects of a layer were clipped to the board because they would have
-// erased what a neighbouring copy has drawn.
-func (r *Carrier) ClippedToBoard(l *Layer) int { return r.clipped[l.Image].count }
+// Clipped tells how many clear objects of a copy's layer were clipped because they would have erased what a
+// neighbouring copy has drawn.
+func (r *Carrier) Clipped(c Copy, l *Layer) int { return r.clipped[clippedFor{c.ID, l.Image}].count }
 
 // Layer gives a copy's layer as the copy's share of the panel allows, and what was left out or cut for it.
 // A copy at an odd angle has no box for a share in its own coordinates: it is carried whole, and what
 // reaches over stands in Trim.Over.
 func (r *Carrier) Layer(c Copy, l *Layer) (*artwork.Image, artwork.Trim) {
-	if x, ok := r.clipped[l.Image]; ok {
+	if x, ok := r.clipped[clippedFor{c.ID, l.Image}]; ok {
 		clear := *l
 		clear.Image = x.image
 		l = &clear

@@ -8,12 +8,19 @@ import (
 	"panelwright/pipeline/panel/artwork"
 )
 
-// erasing finds the layers of which some clear object reaches from one copy into another's outline, where
-// it would erase what the other has drawn before it. Boards whose bounding boxes interlock are looked at
+// erasing is a copy's layer of which some clear object reaches into other copies' outlines, where it would
+// erase what they have drawn before it.
+type erasing struct {
+	copy   Copy
+	image  *artwork.Image
+	others []Copy
+}
+
+// erasing finds the layers that erase. Boards whose bounding boxes interlock are looked at
 // closely too: what is clear inside a board's own box may still lie on a neighbour.
-func (p Panel) erasing(ctx context.Context) (map[*artwork.Image]bool, error) {
+func (p Panel) erasing(ctx context.Context) ([]erasing, error) {
 	copies := p.get().copies
-	out := map[*artwork.Image]bool{}
+	var out []erasing
 	clear := map[*artwork.Image]geom.Box{} // what each layer's clear objects reach, in the board's coordinates
 	for _, b := range p.get().boards {
 		for _, l := range b.Layers {
@@ -40,7 +47,7 @@ func (p Panel) erasing(ctx context.Context) (map[*artwork.Image]bool, error) {
 	for i, c := range copies {
 		for _, l := range c.Board.Layers {
 			reach, ok := clear[l.Image]
-			if !ok || out[l.Image] {
+			if !ok {
 				continue
 			}
 			var near []int
@@ -51,14 +58,17 @@ func (p Panel) erasing(ctx context.Context) (map[*artwork.Image]bool, error) {
 				return true
 			})
 			slices.Sort(near)
+			e := erasing{copy: c, image: l.Image}
 			for _, k := range near {
 				if err := ctx.Err(); err != nil {
 					return nil, err
 				}
 				if erases(c, l.Image, copies[k], boxes[k]) {
-					out[l.Image] = true
-					break
+					e.others = append(e.others, copies[k])
 				}
+			}
+			if len(e.others) > 0 {
+				out = append(out, e)
 			}
 		}
 	}

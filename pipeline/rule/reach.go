@@ -27,23 +27,25 @@ func cutAtNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.F
 		return nil, err
 	}
 	var out []pipeline.Finding
-	for _, b := range p.Boards() {
-		for i := range b.Layers {
-			if n := carrier.ClippedToBoard(&b.Layers[i]); n > 0 {
-				out = append(out, pipeline.Finding{
-					Message: fmt.Sprintf("layer %s of board %s has clear objects that would erase what a neighbouring copy has drawn: %s",
-						b.Layers[i].Function.Key(), b.Name, counted(n, "is clipped to the board", "are clipped to the board")),
-					Feature: b.Name,
-				})
-			}
-		}
-	}
+	clippedAt := map[key]int{}
 	for _, c := range p.Copies() {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		for i := range c.Board.Layers {
 			l := &c.Board.Layers[i]
+			if n := carrier.Clipped(c, l); n > 0 {
+				k := key{board: c.Board, layer: l.Function.Key()}
+				if m, ok := clippedAt[k]; ok {
+					out[m].Copies = append(out[m].Copies, c.ID)
+				} else {
+					clippedAt[k] = len(out)
+					out = append(out, pipeline.Finding{
+						Message: fmt.Sprintf("layer %s of board %s has clear objects that would erase what a neighbouring copy has drawn: they are clipped to keep off it", k.layer, c.Board.Name),
+						Feature: c.ID, Copies: []string{c.ID},
+					})
+				}
+			}
 			_, t := carrier.Layer(c, l)
 			if t.Left+t.Cut == 0 {
 				continue

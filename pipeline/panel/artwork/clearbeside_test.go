@@ -10,9 +10,9 @@ import (
 	"panelwright/pipeline/geom/overlay"
 )
 
-// A board with a clear stroke along its edge, clear flashes (a ring, a moiré, a thermal) across it, one
-// inside and one far outside: inside the board the picture stays the same, outside nothing is erased.
-func TestClearWithin(t *testing.T) {
+// Clear strokes along another board's edge, clear flashes (a ring, a moiré, a thermal) across it, one
+// inside and one far outside: on that board nothing is erased, beside it the picture stays the same.
+func TestClearBeside(t *testing.T) {
 	ctx := context.Background()
 	at := func(x, y geom.Length) geom.Point { return geom.Pt(x*geom.MM/10, y*geom.MM/10) }
 	board := geom.Outline{Outer: geom.RoundedRectangle(geom.Box{Max: at(200, 100)}, 2*geom.MM),
@@ -40,10 +40,10 @@ func TestClearWithin(t *testing.T) {
 	clear(Object{Kind: Flash, Aperture: 0, Edge: geom.Line(at(90, 50), at(90, 50))}) // in the cut-out
 	clear(Object{Kind: Flash, Aperture: 0, Edge: geom.Line(at(240, 50), at(240, 50))})
 
-	c, count, err := m.ClearWithin(ctx, board)
+	c, count, err := m.ClearBeside(ctx, []geom.Outline{board})
 	require.NoError(t, err)
-	require.Equal(t, 6, count)
-	require.Len(t, c.Objects, len(m.Objects)-1, "the one far outside is left out")
+	require.Equal(t, 7, count)
+	require.Len(t, c.Objects, len(m.Objects)-2, "one wholly inside, in the middle of the board, is left out")
 
 	all := func(m *Image) []int {
 		var out []int
@@ -68,11 +68,11 @@ func TestClearWithin(t *testing.T) {
 		require.NoError(t, err)
 		return r.Area() / 1e12
 	}
-	require.InDelta(t, area(before, true), area(after, true), 1e-5)
-	require.Less(t, area(before, true), outer.Area()/1e12-20, "much is cleared within")
-	require.InDelta(t, 600-outer.Area()/1e12, area(after, false), 1e-5, "nothing is erased outside")
+	require.InDelta(t, outer.Area()/1e12, area(after, true), 1e-5, "nothing is erased on the board")
+	require.Less(t, area(before, false), 600-outer.Area()/1e12-20, "much is cleared beside it")
+	require.InDelta(t, area(before, false), area(after, false), 1e-5)
 
-	again, count, err := c.ClearWithin(ctx, board)
+	again, count, err := c.ClearBeside(ctx, []geom.Outline{board})
 	require.NoError(t, err)
 	require.Zero(t, count)
 	require.Same(t, c, again)

@@ -8,40 +8,51 @@ import (
 	"panelwright/pipeline/geom/overlay"
 )
 
-// ClearWithin gives the image with every clear object that reaches over the outline's outer edge clipped
-// to it: what is left is a clear region, or nothing. count is how many were clipped or left out; the image
-// is m itself where none was. Within the outline the picture stays the same.
-func (m *Image) ClearWithin(ctx context.Context, outline geom.Outline) (clipped *Image, count int, err error) {
-	board := geom.Outline{Outer: outline.Outer}
-	edge := geom.Prepare(outline.Outer)
-	where := geom.NewLocator(geom.Region{board})
-	limit := board.Box()
+// ClearBeside gives the image with the outlines, each as far as its outer path, cut out of every clear
+// object that reaches into them: what is left is a clear region, or nothing. count is how many were cut; the
+// image is m itself where none was. Outside the outlines the picture stays the same.
+func (m *Image) ClearBeside(ctx context.Context, outlines []geom.Outline) (clipped *Image, count int, err error) {
+	var index geom.Index[int]
+	for i, o := range outlines {
+		index.Insert(o.Box(), i)
+	}
 	out := *m
 	out.Regions = slices.Clip(out.Regions)
 	out.Objects = make([]Object, 0, len(m.Objects))
 	for _, o := range m.Objects {
-		box := m.Box(o)
-		if !o.Clear || limit.Holds(box) && apart(edge, box) && where.Locate(box.Center()) == geom.Inside {
+		var near []int
+		if o.Clear {
+			index.Search(m.Box(o), func(_ geom.Box, i int) bool {
+				near = append(near, i)
+				return true
+			})
+		}
+		if len(near) == 0 {
 			out.Objects = append(out.Objects, o)
 			continue
 		}
 		if err := ctx.Err(); err != nil {
 			return nil, 0, err
 		}
+		slices.Sort(near)
+		var away overlay.Operand
+		for _, i := range near {
+			away.Paths = append(away.Paths, outlines[i].Outer)
+		}
 		area, err := m.Area(ctx, o)
 		if err != nil {
 			return nil, 0, err
 		}
-		over, err := overlay.Difference(ctx, single, overlay.Of(area...), overlay.Of(board))
+		common, err := overlay.Intersection(ctx, single, overlay.Of(area...), away)
 		if err != nil {
 			return nil, 0, err
 		}
-		if len(over) == 0 {
+		if len(common) == 0 {
 			out.Objects = append(out.Objects, o)
 			continue
 		}
 		count++
-		left, err := overlay.Intersection(ctx, single, overlay.Of(area...), overlay.Of(board))
+		left, err := overlay.Difference(ctx, single, overlay.Of(area...), away)
 		if err != nil {
 			return nil, 0, err
 		}
@@ -52,11 +63,9 @@ func (m *Image) ClearWithin(ctx context.Context, outline geom.Outline) (clipped 
 		if len(contours) == 0 {
 			continue
 		}
-		set := int32(0)
+		set := o.AperSet
 		if o.Kind != Fill {
 			set = m.Apertures[o.Aperture].Set
-		} else {
-			set = o.AperSet
 		}
 		out.Regions = append(out.Regions, Region{Contours: contours})
 		out.Objects = append(out.Objects, Object{Kind: Fill, Clear: true, Aperture: -1, Region: int32(len(out.Regions) - 1), Set: o.Set, AperSet: set})
@@ -65,12 +74,6 @@ func (m *Image) ClearWithin(ctx context.Context, outline geom.Outline) (clipped 
 		return m, 0, nil
 	}
 	return &out, count, nil
-}
-
-// apart tells whether a box meets none of a path's edges.
-func apart(edge *geom.Prepared, box geom.Box) bool {
-	d, _, _ := edge.Distance(geom.Rectangle(box))
-	return d > 0
 }
 
 // withoutHoles gives a region as contours of which each encloses an area of its own, without holes: where
