@@ -207,7 +207,7 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 	for i, c := range cuts {
 		index.Insert(c.edge.Box().Grow(geom.Length(math.Ceil(c.half))), i)
 	}
-	exact := &drawn{image: l.Image}
+	exact := artwork.NewPicture(l.Image)
 	found := map[int]worst{}
 	doubtful := map[int]bool{}
 	for i, o := range l.Image.Objects {
@@ -221,7 +221,7 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 			d, at := l.Image.Drawn(o).NearestToEdge(cuts[k].edge)
 			d -= cuts[k].half
 			if d < float64(reach)-tolerance*1e6 {
-				doubtful[k] = doubtful[k] || exact.doubts(i, cuts[k].window(reach))
+				doubtful[k] = doubtful[k] || exact.Doubts(i, cuts[k].window(reach))
 				if w, ok := found[k]; !ok || d < w.distance {
 					found[k] = worst{d, at}
 				}
@@ -233,7 +233,7 @@ func layerTo(ctx context.Context, b *panel.Board, l panel.Layer, cuts []near, re
 		if !doubtful[k] {
 			continue
 		}
-		d, at, ok, err := exact.nearest(ctx, cuts[k].edge, cuts[k].window(reach))
+		d, at, ok, err := exact.Nearest(ctx, cuts[k].edge, cuts[k].window(reach))
 		if err != nil {
 			return nil, err
 		}
@@ -304,56 +304,4 @@ func sortFloats(v []float64) { slices.Sort(v) }
 // window is where copper must lie to be within reach of a cut.
 func (c near) window(reach geom.Length) geom.Box {
 	return c.edge.Box().Grow(geom.Length(math.Ceil(c.half)) + reach + geom.UM)
-}
-
-// drawn gives a layer's copper as it is drawn, where that differs from its objects one by one.
-type drawn struct {
-	image *artwork.Image
-	all   *geom.Index[int] // of objects, made when first needed
-	clear *geom.Index[int]
-}
-
-func (d *drawn) prepare() {
-	if d.all != nil {
-		return
-	}
-	d.all, d.clear = &geom.Index[int]{}, &geom.Index[int]{}
-	for i, o := range d.image.Objects {
-		d.all.Insert(d.image.Box(o), i)
-		if o.Clear {
-			d.clear.Insert(d.image.Box(o), i)
-		}
-	}
-}
-
-// doubts tells whether an object's distance to what lies in a window may be too small.
-func (d *drawn) doubts(i int, window geom.Box) bool {
-	d.prepare()
-	if !d.image.Exact(d.image.Objects[i]) {
-		return true
-	}
-	doubt := false
-	d.clear.Search(window, func(_ geom.Box, k int) bool {
-		doubt = k > i
-		return !doubt
-	})
-	return doubt
-}
-
-// nearest gives the distance from an edge to the copper in a window, and the place on the edge; false when
-// there is none.
-func (d *drawn) nearest(ctx context.Context, e geom.Edge, window geom.Box) (float64, geom.Point, bool, error) {
-	d.prepare()
-	var objects []int
-	d.all.Search(window, func(_ geom.Box, i int) bool {
-		objects = append(objects, i)
-		return true
-	})
-	slices.Sort(objects)
-	r, err := d.image.RegionIn(ctx, window, objects)
-	if err != nil || len(r) == 0 {
-		return 0, geom.Point{}, false, err
-	}
-	v, _, at := geom.Distance(r, geom.Path{e})
-	return v, at, true, nil
 }

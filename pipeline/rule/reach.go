@@ -151,8 +151,8 @@ func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeli
 					}
 				})
 			}
-			for _, o := range t.Over {
-				check(l.Image, o)
+			for _, o := range t.Over { // they stand in the image too, whole
+				check(image, o)
 			}
 			// Boards whose bounding boxes interlock have no gap to cut in: every object counts there.
 			for _, k := range interlocked[i] {

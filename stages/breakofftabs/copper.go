@@ -6,11 +6,12 @@ import (
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
 )
 
 // barCopper bars the edge where copper would come nearer than its clearance to the holes of a row, with
-// every hole off its place and as wide as the tolerances allow. What a later clear object takes away
-// still counts, on the safe side.
+// every hole off its place and as wide as the tolerances allow. What a later clear object takes away does not
+// count: where one lies, the copper is worked out as it is drawn.
 func (s *BreakoffTabs) barCopper(ctx context.Context, e *edge, waist float64) error {
 	if s.Perforate == "none" {
 		return nil
@@ -39,6 +40,9 @@ func (s *BreakoffTabs) barCopper(ctx context.Context, e *edge, waist float64) er
 			limit = float64(s.InnerCopperClearance) + grown
 		}
 		reach := geom.Length(math.Ceil(limit))
+		picture := artwork.NewPicture(l.Image)
+		window := func(i int) geom.Box { return edges[i].Box().Grow(reach + geom.UM) }
+		doubtful := map[int]bool{}
 		for k, o := range l.Image.Objects {
 			if k%4096 == 0 && ctx.Err() != nil {
 				return ctx.Err()
@@ -47,11 +51,26 @@ func (s *BreakoffTabs) barCopper(ctx context.Context, e *edge, waist float64) er
 				continue
 			}
 			pieces.Search(l.Image.Box(o).Grow(reach), func(_ geom.Box, i int) bool {
-				if !near[i] && l.Image.DistanceToEdge(o, edges[i]) < limit {
+				if near[i] || doubtful[i] || l.Image.DistanceToEdge(o, edges[i]) >= limit {
+					return true
+				}
+				if picture.Doubts(k, window(i)) {
+					doubtful[i] = true
+				} else {
 					near[i] = true
 				}
 				return true
 			})
+		}
+		for i := range near {
+			if !doubtful[i] || near[i] {
+				continue
+			}
+			d, _, ok, err := picture.Nearest(ctx, edges[i], window(i))
+			if err != nil {
+				return err
+			}
+			near[i] = ok && d < limit
 		}
 	}
 	for _, r := range runs(e.track.length, near) {
