@@ -3,6 +3,7 @@ package board_test
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -82,4 +83,35 @@ func TestPlacementOptions(t *testing.T) {
 	assert.Equal(t, []string{"top.csv: not placed, since its column DNP says so: R2", "top.csv: not placed, since they have no place: R3 and R4"}, said)
 	_, err = runFolder(t, gauge().with(folder{"top.csv": "Ref,X,Y,Rot\nR1,1,2,0\n"}), nil)
 	require.EqualError(t, err, "top.csv: nobody says the unit of its places, and neither the board's pads nor its size tell it\n    say it in the recipe, in the board stage, for example:\n      placement \"top.csv\" {\n        unit = \"mm\"\n      }")
+}
+
+// TestPlacementByItsColumns: a table whose header is in no known language is told as not read, with what helps,
+// and read once the recipe says its columns; two bytes a letter are read as spreadsheets write them.
+func TestPlacementByItsColumns(t *testing.T) {
+	files := gauge().with(folder{"lage.csv": "Bauteil;Wert;X;Y;Winkel\nR1;10k;1,5;2,5;90\nR2;10k;3,25;4,5;0\n"})
+	dir := files.write(t)
+	r, err := runIn(t, dir, "data", nil)
+	require.NoError(t, err)
+	require.Empty(t, r.board.Parts)
+	for _, s := range r.board.Sources {
+		if s.Name == "lage.csv" {
+			assert.Contains(t, s.Ignored, "a block placement in the recipe can say what its columns are")
+		}
+	}
+	r, err = runIn(t, dir, "data", func(b *board.Board) {
+		b.Placements = []board.Placement{{Files: "lage.csv", Unit: "mm", Side: "top", Columns: []string{"refdes", "value", "x", "y", "rotation"}}}
+	})
+	require.NoError(t, err)
+	require.Len(t, r.board.Parts, 2)
+	assert.Equal(t, geom.Pt(1_500_000, 2_500_000), r.board.Parts[0].At)
+
+	var wide strings.Builder
+	for _, c := range "Ref,X (mm),Y (mm),Rot,Side\nR1,1.5,2.5,90,top\n" {
+		wide.WriteString(string(c) + "\x00")
+	}
+	for _, mark := range []string{"\xff\xfe", ""} {
+		r, err = runFolder(t, gauge().with(folder{"places.csv": mark + wide.String()}), nil)
+		require.NoError(t, err)
+		require.Len(t, r.board.Parts, 1, "mark %q", mark)
+	}
 }

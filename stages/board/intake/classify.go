@@ -30,9 +30,23 @@ func (r *Result) classify(ctx context.Context, got []gathered) error {
 		attach(r, "drill", r.req.Drills[i].Files, DrillFile, &r.req.Drills[i], func(f *File) **DrillRule { return &f.drillRule })
 	}
 	for i := range r.req.Placements {
+		r.takeForPlacement(&r.req.Placements[i])
 		attach(r, "placement", r.req.Placements[i].Files, PlacementFile, &r.req.Placements[i], func(f *File) **PlacementRule { return &f.placementRule })
 	}
 	return nil
+}
+
+// takeForPlacement takes a text for a placement because a placement block names it, by its whole name,
+// and says its columns: header lines come in more languages than are known here.
+func (r *Result) takeForPlacement(rule *PlacementRule) {
+	if len(rule.Columns) == 0 || strings.ContainsAny(rule.Files, `*?[\`) {
+		return
+	}
+	for _, f := range r.Files {
+		if f.Kind == OtherFile && (f.Ignored == noPlaces || f.Ignored == noData) && matches(rule.Files, f.Name) {
+			f.Kind, f.Ignored = PlacementFile, ""
+		}
+	}
 }
 
 // attachLayer finds the files that a layer block means. One that ignores may mean any file.

@@ -24,6 +24,13 @@ const (
 	OtherFile     Kind = "other"
 )
 
+// Why a table and a text are not read; a placement block of the recipe that names one may know better.
+const (
+	noPlaces = "a table without places that are known by their columns' names: taken for a parts list, which is not read; " +
+		"where it places parts, a block placement in the recipe can say what its columns are, with columns"
+	noData = "a text without layer, drill, placement or netlist data"
+)
+
 // How much of a file is looked at to tell what it is: headers may begin with long comments.
 const head = 64 << 10
 
@@ -72,6 +79,8 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 		return k, "" // damaged, perhaps: its reader says what is wrong, rather than nobody
 	}
 	switch {
+	case isBinary(start) && centroid.Looks(data): // two bytes a letter, as spreadsheets write
+		return PlacementFile, ""
 	case isBinary(start):
 		return OtherFile, "a binary file of a kind that is not read"
 	case licence.MatchString(path.Base(name)):
@@ -85,9 +94,9 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 	case centroid.Looks(data):
 		return PlacementFile, ""
 	case ext == ".csv" || ext == ".tsv":
-		return OtherFile, "a table without places: a parts list is not read"
+		return OtherFile, noPlaces
 	}
-	return OtherFile, "a text without layer, drill, placement or netlist data"
+	return OtherFile, noData
 }
 
 func isSystemFile(name string) bool {
