@@ -17,6 +17,7 @@ type Fault struct {
 	What         string // what is wrong, lower case, without a full stop
 	Do           string // what to do; may be empty
 	Lacks        Lack   // what the file leaves unsaid and its reader can be told; empty otherwise
+	Enough       string // of LacksTolerance: the tolerance that would do, as a recipe writes it; empty where none would
 }
 
 // Lack is something that a file should say of itself.

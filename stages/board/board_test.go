@@ -241,7 +241,7 @@ func TestJobFile(t *testing.T) {
   "Header": {"GenerationSoftware": {"Vendor": "River Gauge Works", "Application": "draw", "Version": "1"}},
   "GeneralSpecs": {"ProjectId": {"Name": "gauge", "GUID": "", "Revision": "C"}, "Size": {"X": 20.1, "Y": 12}, "LayerNumber": 2,
     "BoardThickness": 0.8, "Finish": "gold"},
-  "FilesAttributes": [{"Path": "power.gbr", "FileFunction": "Copper,L2,Bot", "FilePolarity": "Positive"}, {"Path": "legend.gbr", "FileFunction": "Legend,Top"}],
+  "FilesAttributes": [{"Path": "power.gbr", "FileFunction": "Copper,L2,Bot", "FilePolarity": "Positive"}, {"Path": "gauge-top.gbr", "FileFunction": "Copper,L2,Bot"}, {"Path": "legend.gbr", "FileFunction": "Legend,Top"}],
   "MaterialStackup": [{"Type": "SolderMask", "Color": "Blue"}]
 }`
 	files := gauge().with(folder{"gauge.gbrjob": job, "gauge-bottom.gbr": "", "power.gbr": layer("", pad)})
@@ -257,6 +257,7 @@ func TestJobFile(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		"gauge.gbrjob: it says that the board is 20.1 × 12 mm, the outline is 20 × 10 mm",
+		"gauge.gbrjob: it says that gauge-top.gbr is Copper,L2,Bot, and it is taken for copper-1-top (its attribute .FileFunction says so)",
 		"gauge.gbrjob: it lists legend.gbr, which is not among the board's files",
 	}, said)
 
@@ -331,4 +332,40 @@ func TestSurvey(t *testing.T) {
 	assert.Len(t, got.Files, 6)
 	assert.Equal(t, "20", got.Outline.Width)
 	assert.Len(t, got.Problems, 1)
+}
+
+// TestBeyondTheBoard: what lies where the board is not is told, be it in another unit, of another board or a slip.
+func TestBeyondTheBoard(t *testing.T) {
+	far := func(function string) string {
+		return layer("FileFunction,"+function, strings.Repeat("X950000Y50000D03*\n", 3)+pad)
+	}
+	four := "M48\n; #@! TF.FileFunction,Plated,1,2,PTH\nMETRIC\nT1C0.5\n%\nT1\nX5.0Y5.0\nX6.0Y5.0\nX7.0Y5.0\nX8.0Y5.0\n"
+	places := "Ref,X (mm),Y (mm),Rot,Side\nR1,5,5,0,top\nR2,6,5,0,top\n"
+	for _, c := range []struct {
+		name  string
+		files folder
+		want  []string // findings: rule and message
+	}{
+		{"a layer in another unit", folder{"mask.gbr": far("Soldermask,Top")}, []string{"layer-off-board",
+			"mask.gbr: 3 of its 4 objects lie beyond the board, which lies from (0, 0) to (20, 10) mm: it may be in another unit or with another origin than the outline, or of another board"}},
+		{"half of a layer", folder{"mask.gbr": layer("FileFunction,Soldermask,Top", "X950000Y50000D03*\n"+pad)}, nil},
+		{"few holes on pads", folder{"gauge.drl": four + "M30\n"}, []string{"holes-off-pads",
+			"gauge.drl: 1 of 4 holes taken for plated lie on pads of copper-1-top and copper-2-bottom, 4 of 4 lie within the outline: its holes may not be in the coordinates of the copper"}},
+		{"holes beyond the edge", folder{"gauge.drl": "M48\n; #@! TF.FileFunction,Plated,1,2,PTH\nMETRIC\nT1C0.5\n%\nT1\nX5.0Y5.0\nX25.0Y5.0\nM30\n", "gauge-top.gbr": layer("FileFunction,Copper,L1,Top", pad+"X250000Y50000D03*\n"),
+			"gauge-bottom.gbr": layer("FileFunction,Copper,L2,Bot", pad+"X250000Y50000D03*\n")}, []string{"holes-beyond-edge",
+			"gauge.drl: 2 of 2 holes taken for plated lie on pads of copper-1-top and copper-2-bottom, 1 of 2 lie within the outline: the others lie beyond the board's edge; look whether the outline is the whole board"}},
+		{"one part far off", folder{"places.csv": places + "R3,200,5,0,top\n"}, []string{"placement-outside",
+			"parts that lie neither on the board nor within 5 mm of it: R3 at (200, 5) mm; they are placed all the same: correct their places, or take them out of the placement"}},
+		{"a part at the edge", folder{"places.csv": places + "R3,24,5,0,top\n"}, nil},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := runFolder(t, gauge().with(c.files), nil)
+			require.NoError(t, err)
+			var got []string
+			for _, f := range r.findings {
+				got = append(got, f.Rule, f.Message)
+			}
+			require.Equal(t, c.want, got)
+		})
+	}
 }

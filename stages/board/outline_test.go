@@ -124,6 +124,19 @@ func TestOutlineInDoubt(t *testing.T) {
 	}
 }
 
+// A drawing with an origin of its own is told how it can be moved.
+func TestDrawingElsewhere(t *testing.T) {
+	files := gauge().with(folder{"gauge-profile.gbr": "", "edge.dxf": dxfOf(4, map[string][][4]float64{"EDGE": frame(100, 50, 20, 10)}, "EDGE")})
+	_, err := runFolder(t, files, nil)
+	require.ErrorContains(t, err, "edge.dxf: none of its 1 closed loop holds any of the board's")
+	require.ErrorContains(t, err, "shift_x = ")
+	r, err := runFolder(t, files, func(b *board.Board) {
+		b.Outline = []board.Outline{{ShiftX: -100 * geom.MM, ShiftY: -50 * geom.MM}}
+	})
+	require.NoError(t, err)
+	require.Equal(t, geom.Point{}, r.board.Outline.Box().Min)
+}
+
 // A job file that gives the board's size settles what else would be asked.
 func TestOutlineByJobFile(t *testing.T) {
 	job := `{"Header": {}, "GeneralSpecs": {"Size": {"X": 20.05, "Y": 10.05}, "LayerNumber": 2}, "FilesAttributes": []}`
@@ -246,7 +259,7 @@ func TestLimitsFromTheRecipe(t *testing.T) {
 	arc := "G75*\nX100000Y100000D02*\nG03X140000Y120000I20000J0D01*\nG01*\n" // 2 mm from the centre, then 2.828 mm
 	_, err := runFolder(t, gauge().with(folder{"gauge-top.gbr": layer("FileFunction,Copper,L1,Top", pad+arc)}), nil)
 	require.ErrorContains(t, err, "arc whose radii disagree: 2 mm from the centre to its start, 2.828427 mm to its end")
-	require.ErrorContains(t, err, "allow it in the recipe, in the board stage:\n      layer \"gauge-top.gbr\" {\n        arc_tolerance = \"0.05 mm\"\n      }")
+	require.ErrorContains(t, err, "allow it in the recipe, in the board stage:\n      layer \"gauge-top.gbr\" {\n        arc_tolerance = \"1 mm\"\n      }")
 	r, err := runFolder(t, gauge().with(folder{"gauge-top.gbr": layer("FileFunction,Copper,L1,Top", pad+arc)}), func(b *board.Board) {
 		b.Layers = []board.Layer{{Files: "gauge-top.gbr", ArcTolerance: geom.MM}}
 	})

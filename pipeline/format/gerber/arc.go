@@ -77,8 +77,12 @@ func (p *parser) fit(at int, e geom.Edge) (geom.Edge, error) {
 	r, q := e.Radius(), e.To.Distance(e.Center)
 	miss := math.Abs(r - q)
 	if miss > float64(p.arcSlack) {
-		return e, p.lack(format.LacksTolerance, at, fmt.Sprintf("arc whose radii disagree: %s from the centre to its start, %s to its end",
+		f := format.At(p.name, p.data, at, fmt.Sprintf("arc whose radii disagree: %s from the centre to its start, %s to its end",
 			geom.Round(r), geom.Round(q)), "check I and J, and whether G74 or G75 is right for this file")
+		if f.Enough = enough(miss); f.Enough != "" {
+			f.Lacks = format.LacksTolerance
+		}
+		return e, f
 	}
 	if miss > float64(baseArc) {
 		moved, ok := recentred(e)
@@ -107,6 +111,16 @@ func (p *parser) fit(at int, e geom.Edge) (geom.Edge, error) {
 		}
 	}
 	return e, p.fault(at, "arc with its centre beyond 1 m from the origin", "draw it as straight lines; export the file again")
+}
+
+// enough gives the round tolerance that covers a miss; none does where it is more than careless drawing.
+func enough(miss float64) string {
+	for _, t := range []geom.Length{10, 20, 50, 100, 200, 500, 1000} {
+		if miss < float64(t*geom.UM) {
+			return (t * geom.UM).String()
+		}
+	}
+	return ""
 }
 
 // short tells whether an arc turns less than a radian.

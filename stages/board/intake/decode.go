@@ -66,7 +66,7 @@ func unsaid(err error, block string) error {
 	case format.LacksRoom:
 		option, when = "most_objects = 10000000", "where it is meant, allow it"
 	case format.LacksTolerance:
-		option, when = `arc_tolerance = "0.05 mm"`, "where it is only careless drawing, allow it"
+		option, when = fmt.Sprintf("arc_tolerance = %q", f.Enough), "where it is only careless drawing, allow it"
 	}
 	g.Do += fmt.Sprintf("; or, "+when+" in the recipe, in the board stage:\n      %s {\n        %s\n      }", block, option)
 	return &g

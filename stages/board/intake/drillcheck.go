@@ -382,7 +382,14 @@ func (r *Result) guessed(f *File, s pipeline.Severity, why string) {
 func (r *Result) holdStated(f *File, plating artwork.Plating, from, to int) {
 	h := r.hold(f.Drilling, plating, from, to)
 	f.Held = h.text()
+	const some = 4 // plated holes of which something can be told
 	if h.verdict() != wrong {
+		if h.plated >= some && len(h.layers) > 0 && 2*h.onPads < h.plated {
+			r.offPads(f, h, plating)
+		}
+		if h.outline && h.inside < h.holes {
+			r.beyondEdge(f, h)
+		}
 		return
 	}
 	opt := f.drillOptions()
@@ -399,13 +406,28 @@ func (r *Result) holdStated(f *File, plating artwork.Plating, from, to int) {
 			return
 		}
 	}
-	said := plating == artwork.Plated || f.Drilling.Plating == artwork.Plated
 	switch {
 	case h.outline && 2*h.inside < h.holes:
 		r.find("holes-off-board", pipeline.Error, fmt.Sprintf("%s: %s: its holes are not in the coordinates of the outline, or are those of another board", f.Name, h.text()))
-	case said:
-		r.find("holes-off-pads", pipeline.Warning, fmt.Sprintf("%s: %s: its holes may not be in the coordinates of the copper", f.Name, h.text()))
+	case h.outline && 10*h.inside < 9*h.holes:
+		r.beyondEdge(f, h)
+	default:
+		r.offPads(f, h, plating)
 	}
+}
+
+// offPads says that holes lie on few pads.
+func (r *Result) offPads(f *File, h held, plating artwork.Plating) {
+	why := "its holes may not be in the coordinates of the copper"
+	if plating != artwork.Plated && f.Drilling.Plating != artwork.Plated { // then it is only a guess that they are
+		why += ", or not be plated"
+	}
+	r.find("holes-off-pads", pipeline.Warning, fmt.Sprintf("%s: %s: %s", f.Name, h.text(), why))
+}
+
+// beyondEdge says that some holes lie beyond the outline.
+func (r *Result) beyondEdge(f *File, h held) {
+	r.find("holes-beyond-edge", pipeline.Warning, fmt.Sprintf("%s: %s: the others lie beyond the board's edge; look whether the outline is the whole board", f.Name, h.text()))
 }
 
 func statedText(rep *xnc.Report) string {

@@ -3,6 +3,7 @@ package intake
 import (
 	"fmt"
 	"path"
+	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -64,6 +65,12 @@ func (r *Result) checkJob(f *File, copper int) {
 	}
 	if t := r.req.Thickness; t > 0 && j.thickness > 0 && t != j.thickness {
 		differs(fmt.Sprintf("it says that the board is %s thick, the recipe says %s", j.thickness, t))
+	}
+	for _, l := range r.layers {
+		if c, ok := attributeClaim(j.function(l.file.Name), "the job file"); ok && !c.drill && c.ignored == "" && c.refused == "" &&
+			(c.kind != l.is.Kind || c.side != l.is.Side || c.number > 0 && c.number != l.is.Index) {
+			differs(fmt.Sprintf("it says that %s is %s, and it is taken for %s (%s says so)", l.file.Name, strings.Join(j.function(l.file.Name), ","), l.is.Key(), l.file.By))
+		}
 	}
 	there := map[string]bool{}
 	for _, x := range r.Files {

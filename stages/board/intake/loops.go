@@ -106,7 +106,11 @@ type chooser struct {
 // ask is the problem of a doubt.
 func (c *chooser) ask(what string, among []int) error {
 	if len(among) == 0 {
-		return &Problem{c.file + ": " + what, "correct the outline in the source and have it written again"}
+		do := "correct the outline in the source and have it written again"
+		if slices.ContainsFunc(c.result.of(DrawingFile), func(f *File) bool { return f.Name == c.file }) {
+			do += "; or, where only its origin differs from that of the layers, say in the recipe, in the board stage, how far it is to be moved:\n  outline {\n    shift_x = \"… mm\"\n    shift_y = \"… mm\"\n  }"
+		}
+		return &Problem{c.file + ": " + what, do}
 	}
 	return &Problem{c.file + ": " + what,
 		"say in the recipe which loop is the board's edge, in the board stage (the survey's picture shows them):\n" + outlineBlock("loop", c.loops[among[len(among)-1]].Name)}

@@ -106,10 +106,13 @@ func (r *Result) checkPlaces(parts []panel.Part) {
 	box := r.Outline.Outline.Box().Grow(around)
 	inside := 0
 	there := geom.EmptyBox()
+	var off []string
 	for _, p := range parts {
 		there = there.Extend(p.At)
 		if box.HoldsPoint(p.At) {
 			inside++
+		} else {
+			off = append(off, fmt.Sprintf("%s at %s mm", p.Refdes, p.At))
 		}
 	}
 	if 2*inside < len(parts) {
@@ -117,5 +120,13 @@ func (r *Result) checkPlaces(parts []panel.Part) {
 		r.find("placement-outside", pipeline.Warning, fmt.Sprintf(
 			"only %d of %s lie on the board or within %s of it: the placement (%s to %s mm) is not in the coordinates of the layers (%s to %s mm); have both written with one origin, or state the shift in a block placement of the recipe, with shift = [x, y]; until then no placement of this board is written for the panel",
 			inside, counted(len(parts), "part"), around, there.Min, there.Max, box.Grow(-around).Min, box.Grow(-around).Max))
+		return
+	}
+	if n := len(off); n > 0 {
+		if n > 9 {
+			off = append(off[:8:8], fmt.Sprintf("%d more", n-8))
+		}
+		r.find("placement-outside", pipeline.Warning, fmt.Sprintf("parts that lie neither on the board nor within %s of it: %s; they are placed all the same: correct their places, or take them out of the placement",
+			around, list(off)))
 	}
 }

@@ -44,6 +44,7 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 	if err := r.invertNegatives(ctx); err != nil {
 		return nil, err
 	}
+	r.checkBeyond()
 	r.drills = r.settleDrills(r.copper)
 	r.parts = r.settleParts()
 	if err := r.readBodies(ctx, files); err != nil {
