@@ -348,6 +348,8 @@ func TestBeyondTheBoard(t *testing.T) {
 	}{
 		{"a layer in another unit", folder{"mask.gbr": far("Soldermask,Top")}, []string{"layer-off-board",
 			"mask.gbr: 3 of its 4 objects lie beyond the board, which lies from (0, 0) to (20, 10) mm: it may be in another unit or with another origin than the outline, or of another board"}},
+		{"a board far larger than its copper", folder{"gauge-profile.gbr": layer("FileFunction,Profile,NP", "X0Y0D02*\nX2000000D01*\nY1000000D01*\nX0D01*\nY0D01*\n"), "gauge-top.gbr": layer("FileFunction,Copper,L1,Top", strings.Repeat(pad+"X60000D03*\n", 4))}, []string{"board-nearly-bare",
+			"gauge-profile.gbr: the board is 200 × 100 mm, and its copper covers 1.1 × 0.1 mm of it: the outline may be in another unit, or be a sheet's frame"}},
 		{"half of a layer", folder{"mask.gbr": layer("FileFunction,Soldermask,Top", "X950000Y50000D03*\n"+pad)}, nil},
 		{"few holes on pads", folder{"gauge.drl": four + "M30\n"}, []string{"holes-off-pads",
 			"gauge.drl: 1 of 4 holes taken for plated lie on pads of copper-1-top and copper-2-bottom, 4 of 4 lie within the outline: its holes may not be in the coordinates of the copper"}},

@@ -158,7 +158,7 @@ func TestUnitAndDigitsFromTheRecipe(t *testing.T) {
 	})
 	require.Error(t, err)
 	require.Contains(t, err.Error(), "gauge-top.gbr:7:1: coordinates before any number format (FS)")
-	require.Contains(t, err.Error(), "layer \"gauge-top.gbr\" {\n        digits = [2, 4]\n        zeros  = \"trailing\"\n      }")
+	require.Contains(t, err.Error(), "layer \"gauge-top.gbr\" {\n        digits = [4, 4]\n        zeros  = \"trailing\"\n      }")
 	r, err := runFolder(t, gauge().with(folder{"gauge-top.gbr": bare}), func(b *board.Board) {
 		b.Layers = []board.Layer{{Files: "gauge-top.gbr", Unit: "mm", Digits: []int{4, 4}, Zeros: "trailing"}}
 	})

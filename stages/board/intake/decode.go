@@ -34,9 +34,10 @@ func (f *File) decodeLayer(data []byte) {
 	}
 	m, rep, err := gerber.Read(f.Name, data, opt)
 	if err != nil {
-		f.Err = unsaid(err, fmt.Sprintf("layer %q", f.Name))
+		f.Err = err // what the recipe can say is added when the files beside it are known
 		return
 	}
+	f.numbers = &rep.Format
 	f.Image, f.project = m, projectOf(m.Attributes)
 	f.Generator, f.ended = rep.Generator, rep.HasEnd
 	f.Unit = map[gerber.Unit]string{gerber.UnitMM: "mm", gerber.UnitInch: "inch"}[rep.Unit]
@@ -52,17 +53,48 @@ func (f *File) decodeLayer(data []byte) {
 	}
 }
 
+// sayUnsaid adds to the faults of layers that leave something unsaid how the recipe can say it: most likely
+// as the layers beside them do.
+func (r *Result) sayUnsaid() {
+	unit, format := "mm", gerber.NumberFormat{XWhole: 2, XPart: 4, Zeros: gerber.LeadingOmitted}
+	units, formats := map[string]int{}, map[gerber.NumberFormat]int{}
+	for _, f := range r.Files {
+		if f.numbers == nil {
+			continue
+		}
+		if units[f.Unit]++; units[f.Unit] > units[unit] {
+			unit = f.Unit
+		}
+		n := *f.numbers
+		if formats[n]++; n.XWhole == n.YWhole && n.XPart == n.YPart && !n.Incremental && formats[n] > formats[format] {
+			format = n
+		}
+	}
+	for _, f := range r.Files {
+		if f.Kind == LayerFile && f.Err != nil {
+			f.Err = unsaid(f.Err, fmt.Sprintf("layer %q", f.Name), unit, format)
+		}
+	}
+}
+
 // unsaid adds to a fault about something that a file should say how the recipe can say it.
-func unsaid(err error, block string) error {
+func unsaid(err error, block, unit string, like gerber.NumberFormat) error {
 	var f *format.Fault
 	if !errors.As(err, &f) || f.Lacks == "" {
 		return err
 	}
 	g := *f
-	option, when := `unit = "mm"`, "where it is known, say it"
+	option, when := fmt.Sprintf("unit = %q", unit), "where it is known, say it"
 	switch f.Lacks {
 	case format.LacksFormat:
-		option = "digits = [2, 4]\n        zeros  = \"trailing\""
+		kept := "trailing"
+		switch like.Zeros {
+		case gerber.TrailingOmitted:
+			kept = "leading"
+		case gerber.AllKept:
+			kept = "all"
+		}
+		option = fmt.Sprintf("digits = [%d, %d]\n        zeros  = %q", like.XWhole, like.XPart, kept)
 	case format.LacksRoom:
 		option, when = "most_objects = 10000000", "where it is meant, allow it"
 	case format.LacksTolerance:

@@ -6,6 +6,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/dxf"
+	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
@@ -15,7 +16,7 @@ func (r *Result) outlineOfDrawing(f *File, rule *OutlineRule) {
 	opt := dxf.Options{SetAside: true, UnitWins: true, Unit: map[string]dxf.Unit{"mm": dxf.MM, "inch": dxf.Inch, "mil": dxf.Mil, "um": dxf.Micron}[rule.Unit]}
 	d, rep, err := dxf.Read(f.Name, f.text, opt)
 	if err != nil {
-		f.Err = unsaid(err, "outline")
+		f.Err = unsaid(err, "outline", "mm", gerber.NumberFormat{})
 		r.Problems = append(r.Problems, f.Err)
 		return
 	}

@@ -3,6 +3,7 @@ package intake
 import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/centroid"
+	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/format/packages"
 	"panelwright/pipeline/format/xnc"
 	"panelwright/pipeline/geom"
@@ -32,7 +33,8 @@ type File struct {
 	job           *job              // of a JobFile
 	claim         claim             // of a LayerFile
 	claimed       bool
-	text          []byte // of a DrawingFile
+	text          []byte               // of a DrawingFile
+	numbers       *gerber.NumberFormat // of a LayerFile
 	layerRule     *LayerRule
 	drillRule     *DrillRule
 	placementRule *PlacementRule

@@ -23,6 +23,7 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 	if err := r.decode(ctx, got); err != nil {
 		return nil, err
 	}
+	r.sayUnsaid()
 	r.toolLists(got)
 	for _, f := range r.Files {
 		if f.Err != nil {
