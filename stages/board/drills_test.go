@@ -464,3 +464,17 @@ func TestOtherDrillFiles(t *testing.T) {
 		assert.Empty(t, r.findings)
 	})
 }
+
+// A header that says the unit alone, and a wrong one: the way that fits is proposed, and works as proposed.
+func TestUnitAloneWrong(t *testing.T) {
+	files := tideBoard(folder{"tide.drl": holesAs("M48\n; #@! TF.FileFunction,Plated,1,2,PTH\nINCH,TZ\nT1C0.04\n%\nT1\n", tide, scaled(2540, 1))})
+	_, err := runFolder(t, files, nil)
+	require.ErrorContains(t, err, "no usual way puts its holes on the board")
+	require.ErrorContains(t, err, "against what it says, read with mm, trailing zeros kept, digits 3.3, 10 of 10 holes taken for plated lie on pads")
+	require.ErrorContains(t, err, "override = true")
+	r, err := runFolder(t, files, func(b *board.Board) {
+		b.Drills = []board.Drill{{Files: "tide.drl", Unit: "mm", Zeros: "trailing", Digits: []int{3, 3}, Override: true}}
+	})
+	require.NoError(t, err)
+	require.Equal(t, tidePlaces(), holesOf(r))
+}

@@ -305,10 +305,19 @@ func (r *Result) settleGuess(f *File, all []trial) []trial {
 			r.guessed(f, pipeline.Warning, "nothing tells whether that is right")
 		}
 	default:
-		f.Err = &Problem{
-			fmt.Sprintf("%s does not say how its numbers are to be read, and no usual way puts its holes on the board: with %s, %s", f.Name, all[0].how, all[0].held.text()),
-			"look up how it was written, and say it in the recipe, in the board stage:\n" + drillBlock(f.Name, all[0].how, false),
+		what := fmt.Sprintf("%s does not say how its numbers are to be read, and no usual way puts its holes on the board: with %s, %s", f.Name, all[0].how, all[0].held.text())
+		do := "look up how it was written, and say it in the recipe, in the board stage:\n" + drillBlock(f.Name, all[0].how, false)
+		opt := f.drillOptions()
+		opt.Tools = f.listed
+		if !opt.Override { // what little it says may be wrong
+			from, to, plating := r.likely(f, r.copper)
+			if others := with(r.tries(f, xnc.AllReadings(f.data, opt), plating, from, to), strong); len(others) > 0 {
+				o := others[0]
+				what += fmt.Sprintf("; against what it says, read with %s, %s", o.how, o.held.text())
+				do = "have it written again with a true header; or, where the other way is right, say it in the recipe, in the board stage:\n" + drillBlock(f.Name, o.how, true)
+			}
 		}
+		f.Err = &Problem{what, do}
 		r.Problems = append(r.Problems, f.Err)
 	}
 	return nil
