@@ -51,6 +51,7 @@ type Layer struct {
 	Zeros    string `option:"zeros" choice:"leading|trailing|all" help:"which zeros are kept, in a file that does not state its number format"`
 	Digits   []int  `option:"digits" count:"2" range:"0..7" help:"digits before and after the implied decimal point, in a file that does not state its number format"`
 
+	Negative     bool        `option:"negative" help:"the layer draws where there is no copper, and does not say so"`
 	ArcTolerance geom.Length `option:"arc_tolerance" range:"0..1" help:"how far the radii at an arc's two ends may disagree; unless given, 5 um and two steps of the file's coordinates"`
 	MostObjects  *int        `option:"most_objects" range:"1..50000000" help:"how many objects the file may draw, copies counted; unless given, 2000000"`
 }
@@ -111,7 +112,7 @@ func (b *Board) Check() error {
 		}
 		_, ok := intake.ParseFunction(l.Function)
 		switch {
-		case l.Function == "" && l.Unit == "" && l.Zeros == "" && l.Digits == nil && l.ArcTolerance == 0 && l.MostObjects == nil:
+		case l.Function == "" && l.Unit == "" && l.Zeros == "" && l.Digits == nil && l.ArcTolerance == 0 && l.MostObjects == nil && !l.Negative:
 			bad("layer "+l.Files+" function", "is missing: say what the file is for, or how its numbers are written")
 		case l.Function == "" || ok:
 		case l.Function == "ignore" && l.Reason == "":
@@ -245,7 +246,7 @@ func (b *Board) request(workers int) intake.Request {
 	}
 	for _, l := range b.Layers {
 		is, _ := intake.ParseFunction(l.Function)
-		q.Layers = append(q.Layers, intake.LayerRule{Files: l.Files, Ignore: l.Function == "ignore", Reason: l.Reason, Is: is, Format: l.format()})
+		q.Layers = append(q.Layers, intake.LayerRule{Files: l.Files, Ignore: l.Function == "ignore", Reason: l.Reason, Is: is, Format: l.format(), Negative: l.Negative})
 	}
 	for _, d := range b.Drills {
 		q.Drills = append(q.Drills, d.rule())

@@ -42,6 +42,8 @@ type LayerRule struct {
 	Reason string
 	Is     panel.Function // without a Kind: as the files say
 	Format gerber.Options // what a file leaves unsaid of its numbers
+
+	Negative bool // what it draws is what is not there
 }
 
 // DrillRule says how the drill files that match Files are to be read.

@@ -62,6 +62,8 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 	switch {
 	case bytes.HasPrefix(start, []byte("%PDF-")):
 		return OtherFile, "a PDF, for people to read"
+	case isZip(data):
+		return OtherFile, "a zip within a zip is not looked into: unpack it beside the others"
 	case bytes.HasPrefix(start, []byte("%!PS")):
 		return OtherFile, "a PostScript drawing, for people to read"
 	case dxfStart.Match(start), bytes.Contains(start[:min(len(start), 22)], []byte(" Binary DXF\r\n\x1a\x00")):
@@ -113,6 +115,8 @@ func isSystemFile(name string) bool {
 // kindByExtension knows the extensions that carry nothing but layers or drill data.
 func kindByExtension(ext string) Kind {
 	switch ext {
+	case ".gbrjob":
+		return JobFile
 	case ".drl", ".drd", ".xln", ".xnc", ".exc", ".ncd", ".ncdril", ".drill":
 		return DrillFile
 	case ".gbr", ".ger", ".gerber", ".pho", ".gbx":
