@@ -10,6 +10,7 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
+	"panelwright/pipeline/panel/edgeclass"
 )
 
 // cut is something that takes material away: a band of half the width round an edge.
@@ -27,14 +28,14 @@ func innerLayers(f panel.Function) bool { return f.Side == panel.Inner }
 func allLayers(panel.Function) bool     { return true }
 
 // copperRule makes the two functions of a rule about copper near cuts.
-func copperRule(cuts func(panel.Panel) []cut, of layers) (judge func(context.Context, panel.Panel, float64) ([]pipeline.Finding, error),
+func copperRule(cuts func(panel.Panel) []cut, of layers, byClass bool) (judge func(context.Context, panel.Panel, float64) ([]pipeline.Finding, error),
 	measure func(context.Context, panel.Panel) (*pipeline.Finding, error)) {
 	judge = func(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
-		return copperTo(ctx, p, cuts(p), of, limit)
+		return copperTo(ctx, p, cuts(p), of, limit, byClass)
 	}
 	measure = func(ctx context.Context, p panel.Panel) (*pipeline.Finding, error) {
 		for _, within := range [2]float64{0.6, 3} { // mm; what lies further away is of no interest
-			found, err := copperTo(ctx, p, cuts(p), of, within)
+			found, err := copperTo(ctx, p, cuts(p), of, within, byClass)
 			if err != nil {
 				return nil, err
 			}
@@ -100,9 +101,43 @@ type near struct {
 	places []geom.Transform // of each copy
 }
 
+// beside is how far from the end of a castellated or fingered stretch its own pads may reach.
+const beside = geom.MM
+
+// plain gives what is left of a cut along a board where the edge is castellated, plated or has fingers:
+// copper belongs there. Places are looked at every 50 µm, and a stretch begins and ends between two of them.
+func plain(e geom.Edge, classes *edgeclass.Locator) []geom.Edge {
+	if classes == nil {
+		return []geom.Edge{e}
+	}
+	const step = float64(50 * geom.UM)
+	n := max(1, int(math.Ceil(e.Length()/step)))
+	var out []geom.Edge
+	from := -1
+	for i := 0; i <= n; i++ {
+		free := i < n
+		if free {
+			free = !classes.Holds(e.At((float64(i)+0.5)/float64(n)), float64(beside))
+		}
+		switch {
+		case free && from < 0:
+			from = i
+		case !free && from >= 0:
+			f := geom.Edge{From: e.At(float64(from) / float64(n)), To: e.At(float64(i) / float64(n)), Center: e.Center, Sense: e.Sense}
+			if from == 0 && i == n {
+				f = e
+			}
+			out = append(out, f)
+			from = -1
+		}
+	}
+	return out
+}
+
 // copperTo finds copper nearer than limit (mm) to a cut, by its true shape: arcs, macros, regions, and what a
 // later clear object takes away is not there. Copies for which a cut lies in the same place are judged once.
-func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit float64) ([]pipeline.Finding, error) {
+// With byClass the stretches of a board's edge to which copper belongs do not count.
+func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit float64, byClass bool) ([]pipeline.Finding, error) {
 	if len(cuts) == 0 {
 		return nil, nil
 	}
@@ -123,6 +158,16 @@ func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit f
 		}
 		byPlace := map[key]int{}
 		var seen []near
+		var classes *edgeclass.Locator
+		if byClass {
+			list, err := edgeclass.Find(ctx, b)
+			if err != nil {
+				return nil, err
+			}
+			if len(list) > 0 {
+				classes = edgeclass.NewLocator(b, list)
+			}
+		}
 		for _, c := range p.Copies() {
 			if c.Board != b {
 				continue
@@ -137,17 +182,19 @@ func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit f
 			for _, i := range hits {
 				// Only what lies near the board counts: a long line is cut down to there, so that
 				// copies along it look alike.
-				e := trimmed(back.Edge(cuts[i].edge), extent.Grow(reach+geom.Length(math.Ceil(cuts[i].half))))
-				k := key{e, cuts[i].half}
-				if n, ok := byPlace[k]; ok {
-					if !slices.Contains(seen[n].copies, c.ID) {
-						seen[n].copies, seen[n].ids = append(seen[n].copies, c.ID), append(seen[n].ids, cuts[i].id)
-						seen[n].places = append(seen[n].places, c.Place)
+				whole := trimmed(back.Edge(cuts[i].edge), extent.Grow(reach+geom.Length(math.Ceil(cuts[i].half))))
+				for _, e := range plain(whole, classes) {
+					k := key{e, cuts[i].half}
+					if n, ok := byPlace[k]; ok {
+						if !slices.Contains(seen[n].copies, c.ID) {
+							seen[n].copies, seen[n].ids = append(seen[n].copies, c.ID), append(seen[n].ids, cuts[i].id)
+							seen[n].places = append(seen[n].places, c.Place)
+						}
+						continue
 					}
-					continue
+					byPlace[k] = len(seen)
+					seen = append(seen, near{e, cuts[i].half, []string{c.ID}, []string{cuts[i].id}, []geom.Transform{c.Place}})
 				}
-				byPlace[k] = len(seen)
-				seen = append(seen, near{e, cuts[i].half, []string{c.ID}, []string{cuts[i].id}, []geom.Transform{c.Place}})
 			}
 		}
 		for _, l := range b.Layers {

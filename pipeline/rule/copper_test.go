@@ -136,3 +136,26 @@ func TestPlaceIsWhereCopperIsNearest(t *testing.T) {
 	assert.InDelta(t, 0.1, *f[0].Measured, 1e-5)
 	assert.Equal(t, geom.Pt(27*geom.MM, 0), *f[0].At)
 }
+
+// Copper reaches the edge where it is castellated: that is no fault, and neither are the pads beside. The
+// same pad 4 mm further along is one.
+func TestCopperBelongsToCastellatedEdges(t *testing.T) {
+	hole, far := geom.Pt(20*geom.MM, 0), geom.Pt(24*geom.MM, 0)
+	board := func(places ...geom.Point) *panel.Board {
+		b := weir(geom.MM)
+		m := b.Layers[0].Image
+		m.Apertures = append(m.Apertures, artwork.Aperture{Shape: artwork.Circle, Width: 1600 * geom.UM})
+		m.Objects = nil
+		for _, p := range places {
+			m.Objects = append(m.Objects, artwork.Object{Kind: artwork.Flash, Aperture: int32(len(m.Apertures) - 1), Region: -1, Edge: geom.Line(p, p)})
+		}
+		b.Drills = []panel.DrillFile{{Plating: artwork.Plated, From: 1, To: 2, Drilling: &artwork.Drilling{
+			Tools: []artwork.Tool{{Diameter: geom.MM}}, Holes: []artwork.Hole{{At: hole}}}}}
+		return b
+	}
+	assert.Empty(t, ofSlot(judge(t, "copper-to-edge", lowerSlot(board(hole)), 0.25)))
+	f := ofSlot(judge(t, "copper-to-edge", lowerSlot(board(hole, far)), 0.25))
+	require.Len(t, f, 1)
+	assert.Zero(t, *f[0].Measured)
+	assert.InDelta(t, 24, f[0].At.X.MM(), 0.9)
+}

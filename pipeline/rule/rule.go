@@ -9,11 +9,11 @@ import (
 // All gives the built-in rules, in the order in which they are judged, and after them those that are judged
 // elsewhere.
 func All() []pipeline.Rule {
-	outerToEdge, outerToEdgeLeast := copperRule(edges, outerLayers)
-	innerToEdge, innerToEdgeLeast := copperRule(edges, innerLayers)
-	outerToHole, outerToHoleLeast := copperRule(perforations, outerLayers)
-	innerToHole, innerToHoleLeast := copperRule(perforations, innerLayers)
-	toScore, toScoreLeast := copperRule(scoreLines, allLayers)
+	outerToEdge, outerToEdgeLeast := copperRule(edges, outerLayers, true)
+	innerToEdge, innerToEdgeLeast := copperRule(edges, innerLayers, true)
+	outerToHole, outerToHoleLeast := copperRule(perforations, outerLayers, false)
+	innerToHole, innerToHoleLeast := copperRule(perforations, innerLayers, false)
+	toScore, toScoreLeast := copperRule(scoreLines, allLayers, false)
 	ours := []pipeline.Rule{
 		{
 			Name: "copies-overlap", Summary: "Copies do not overlap one another, or the rails.",

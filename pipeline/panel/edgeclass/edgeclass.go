@@ -58,13 +58,46 @@ func Find(ctx context.Context, b *panel.Board) ([]Stretch, error) {
 
 // Holds tells whether a point of the board's edge, or near it, lies on the stretch, to within slack nm.
 func (s Stretch) Holds(b *panel.Board, p geom.Point, slack float64) bool {
-	path := b.Outline.Outer
-	if s.Loop > 0 {
-		path = b.Outline.CutOuts[s.Loop-1]
+	return NewLocator(b, []Stretch{s}).holds(p, slack, slack)
+}
+
+// Locator tells for many places whether they lie on a stretch that has a class.
+type Locator struct {
+	loops     []*edge
+	stretches []Stretch
+}
+
+// NewLocator makes a board's stretches ready to be asked.
+func NewLocator(b *panel.Board, list []Stretch) *Locator {
+	l := &Locator{stretches: list}
+	for _, path := range append([]geom.Path{b.Outline.Outer}, b.Outline.CutOuts...) {
+		l.loops = append(l.loops, newEdge(path))
 	}
-	e := newEdge(path)
-	at, _ := e.project(p)
-	return at >= s.From-slack && at <= s.To+slack || at+e.length <= s.To+slack || at-e.length >= s.From-slack
+	return l
+}
+
+// Holds tells whether a point of the board's edge, or near it, lies on a stretch: on a plated one, or within
+// beside nm along the edge of a castellated one or one with fingers, whose own pads may reach so far.
+func (l *Locator) Holds(p geom.Point, beside float64) bool { return l.holds(p, beside, 0) }
+
+func (l *Locator) holds(p geom.Point, beside, plated float64) bool {
+	loop, at, away := 0, 0.0, math.Inf(1)
+	for i, e := range l.loops {
+		if s, d := e.project(p); d < away {
+			loop, at, away = i, s, d
+		}
+	}
+	for _, s := range l.stretches {
+		slack := beside
+		if s.Class == Plated {
+			slack = plated
+		}
+		length := l.loops[loop].length
+		if s.Loop == loop && (at >= s.From-slack && at <= s.To+slack || at+length <= s.To+slack || at-length >= s.From-slack) {
+			return true
+		}
+	}
+	return false
 }
 
 // edge is a closed path with lengths along it.
