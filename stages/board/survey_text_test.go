@@ -32,6 +32,7 @@ copper
 
 drill files
   plated-1-2: 1 hole, all 0.5 mm (from gauge.drl)
+    1 of 1 hole taken for plated lie on pads of copper-1-top and copper-2-bottom, 1 of 1 lie within the outline
 
 what the files say of the board
   project: gauge

@@ -145,6 +145,7 @@ type DrillSummary struct {
 	To       int    `json:"to_layer"`
 	// Tools are the diameters in use, the smallest first. Tools of one diameter count together.
 	Tools []ToolSummary `json:"tools"`
+	Held  string        `json:"held,omitempty"` // how its holes lie on pads and outline
 }
 
 // ToolSummary is what one diameter does in a drill file.
@@ -217,6 +218,11 @@ func (r *Result) Summary(paths []pipeline.InPath) Summary {
 			Tools: byTool(d.Drilling)}
 		if h+n > 0 {
 			x.Smallest, x.Largest = low.Decimal(), high.Decimal()
+		}
+		for _, f := range r.Files {
+			if f.Name == d.Source {
+				x.Held = f.Held
+			}
 		}
 		s.Drills = append(s.Drills, x)
 	}
@@ -386,6 +392,9 @@ func (s Summary) DrillLines() []string {
 			}
 		}
 		l = append(l, t+" (from "+d.Source+")")
+		if d.Held != "" {
+			l = append(l, "  "+d.Held)
+		}
 		if len(d.Tools) < 2 {
 			continue
 		}
