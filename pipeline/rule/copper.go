@@ -101,9 +101,6 @@ type near struct {
 	places []geom.Transform // of each copy
 }
 
-// beside is how far from the end of a castellated or fingered stretch its own pads may reach.
-const beside = geom.MM
-
 // plain gives what is left of a cut along a board where the edge is castellated, plated or has fingers:
 // copper belongs there. Places are looked at every 50 µm, and a stretch begins and ends between two of them.
 func plain(e geom.Edge, classes *edgeclass.Locator) []geom.Edge {
@@ -117,7 +114,7 @@ func plain(e geom.Edge, classes *edgeclass.Locator) []geom.Edge {
 	for i := 0; i <= n; i++ {
 		free := i < n
 		if free {
-			free = !classes.Holds(e.At((float64(i)+0.5)/float64(n)), float64(beside))
+			free = !classes.Holds(e.At((float64(i) + 0.5) / float64(n)))
 		}
 		switch {
 		case free && from < 0:

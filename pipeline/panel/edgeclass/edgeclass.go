@@ -56,12 +56,11 @@ func Find(ctx context.Context, b *panel.Board) ([]Stretch, error) {
 	return out, nil
 }
 
-// Holds tells whether a point of the board's edge, or near it, lies on the stretch, to within slack nm.
-func (s Stretch) Holds(b *panel.Board, p geom.Point, slack float64) bool {
-	return NewLocator(b, []Stretch{s}).holds(p, slack, slack)
-}
+// Beside is how far beside a stretch, along the edge, copper may still belong to it: the pads of the last
+// hole or finger reach so far (common practice, no published source).
+const Beside = geom.MM
 
-// Locator tells for many places whether they lie on a stretch that has a class.
+// Locator tells for many places whether they lie on a stretch that has a class, or within Beside of one.
 type Locator struct {
 	loops     []*edge
 	stretches []Stretch
@@ -76,22 +75,16 @@ func NewLocator(b *panel.Board, list []Stretch) *Locator {
 	return l
 }
 
-// Holds tells whether a point of the board's edge, or near it, lies on a stretch: on a plated one, or within
-// beside nm along the edge of a castellated one or one with fingers, whose own pads may reach so far.
-func (l *Locator) Holds(p geom.Point, beside float64) bool { return l.holds(p, beside, 0) }
-
-func (l *Locator) holds(p geom.Point, beside, plated float64) bool {
+// Holds tells it for a point of the board's edge; of a point elsewhere the nearest place of the edge counts.
+func (l *Locator) Holds(p geom.Point) bool {
 	loop, at, away := 0, 0.0, math.Inf(1)
 	for i, e := range l.loops {
 		if s, d := e.project(p); d < away {
 			loop, at, away = i, s, d
 		}
 	}
+	const slack = float64(Beside)
 	for _, s := range l.stretches {
-		slack := beside
-		if s.Class == Plated {
-			slack = plated
-		}
 		length := l.loops[loop].length
 		if s.Loop == loop && (at >= s.From-slack && at <= s.To+slack || at+length <= s.To+slack || at-length >= s.From-slack) {
 			return true

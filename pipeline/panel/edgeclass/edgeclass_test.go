@@ -119,10 +119,20 @@ func TestFind(t *testing.T) {
 			for _, s := range list {
 				got = append(got, fmt.Sprintf("%s %d loop %d %s to %s", s.Class, s.Count, s.Loop, s.Start, s.End))
 				require.NotEmpty(t, s.By)
-				require.True(t, s.Holds(b, s.Start, 1) && s.Holds(b, s.End, 1))
-				require.False(t, s.Holds(b, at(400, 200), 1))
+				l := NewLocator(b, []Stretch{s})
+				require.True(t, l.Holds(s.Start) && l.Holds(s.End))
+				require.True(t, l.Holds(newEdge(pathOf(b, s)).at(s.To+float64(Beside)*0.9)))
+				require.False(t, l.Holds(newEdge(pathOf(b, s)).at(s.To+float64(Beside)*1.1)))
+				require.False(t, l.Holds(at(400, 200)))
 			}
 			require.Equal(t, c.want, got)
 		})
 	}
+}
+
+func pathOf(b *panel.Board, s Stretch) geom.Path {
+	if s.Loop > 0 {
+		return b.Outline.CutOuts[s.Loop-1]
+	}
+	return b.Outline.Outer
 }

@@ -148,26 +148,19 @@ func sameKey(drills []panel.DrillFile, p artwork.Plating, from, to int) (panel.D
 // compareLayer tells where a layer of drill data has other holes than the drill files of its span and
 // plating.
 func (r *Result) compareLayer(f *File, d *artwork.Drilling, drills []panel.DrillFile, like panel.DrillFile) {
-	there := map[[2]int32]bool{}
+	there := &pads{}
 	n := 0
 	for _, x := range drills {
 		if x.Key() == like.Key() {
 			for _, h := range x.Drilling.Holes {
-				there[cellOf(h.At)] = true
+				there.add(h.At)
 				n++
 			}
 		}
 	}
 	off := 0
 	for _, h := range d.Holes {
-		found := false
-		c := cellOf(h.At)
-		for _, dx := range []int32{0, -1, 1} {
-			for _, dy := range []int32{0, -1, 1} {
-				found = found || there[[2]int32{c[0] + dx, c[1] + dy}]
-			}
-		}
-		if !found {
+		if !there.near(h.At) {
 			off++
 		}
 	}

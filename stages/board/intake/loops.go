@@ -54,11 +54,7 @@ func (r *Result) choose(name string, edges []geom.Edge, rule *OutlineRule) (geom
 	}
 	c := chooser{result: r, file: name, rule: rule, sketch: s, points: points, first: err}
 	for i, l := range s.Loops {
-		n := NamedLoop{Name: fmt.Sprint("loop-", i+1), Path: l.Path, loop: l}
-		if l.Path.Box().Holds(boxOf(points)) || len(points) > 0 {
-			n.Holds = countIn(l.Path, points)
-		}
-		c.loops = append(c.loops, n)
+		c.loops = append(c.loops, NamedLoop{Name: fmt.Sprint("loop-", i+1), Path: l.Path, Holds: countIn(l.Path, points), loop: l})
 	}
 	defer func() { o.Loops = c.loops }()
 	board, err := c.board()

@@ -39,7 +39,7 @@ type CopperMeasure struct {
 	Source string
 	// ToEdge is the smallest distance between copper and the board's edge, cut-outs too, up to farEdge: 0
 	// where the edge cuts copper. Copper that lies wholly beyond the edge does not count, nor do stretches of the
-	// edge that have a class and besideClass on either side of them. At is on the copper.
+	// edge that have a class and edgeclass.Beside on either side of them. At is on the copper.
 	ToEdge *Figure
 	// Track is the thinnest stroke of a round pen within nearEdge of the edge that has no copper on either
 	// side. At is its middle.

@@ -10,10 +10,6 @@ import (
 	"panelwright/pipeline/panel/edgeclass"
 )
 
-// besideClass is how far beside a castellated, plated or finger stretch copper may still belong to it, and
-// does not count as near the edge (from memory: rings round castellations and the pads of fingers).
-const besideClass = geom.MM
-
 // EdgeStretch is a stretch of the board's edge with a class, and the way along the edge.
 type EdgeStretch struct {
 	edgeclass.Stretch
@@ -98,7 +94,7 @@ func plainEdges(o geom.Outline, classes []EdgeStretch) []geom.Edge {
 				continue
 			}
 			for _, turn := range [3]float64{-whole, 0, whole} {
-				gone = append(gone, [2]float64{s.From - float64(besideClass) + turn, s.To + float64(besideClass) + turn})
+				gone = append(gone, [2]float64{s.From - float64(edgeclass.Beside) + turn, s.To + float64(edgeclass.Beside) + turn})
 			}
 		}
 		at := 0.0

@@ -6,9 +6,7 @@ import (
 )
 
 // pads are the places of a layer at which a hole may be expected.
-type pads struct {
-	at map[[2]int32][]geom.Point
-}
+type pads struct{ places geom.Index[geom.Point] }
 
 // padsOf names an index: the places of flashes, or drawn ones too.
 type padsOf struct {
@@ -16,12 +14,9 @@ type padsOf struct {
 	drawn bool
 }
 
-const (
-	// onPad is how far a hole may lie from the middle of its pad: both are rounded, in the coarsest
-	// files to 25 µm (2.3 inch).
-	onPad   = 50 * geom.UM
-	padCell = 200 * geom.UM
-)
+// onPad is how far a hole may lie from the middle of its pad: both are rounded, in the coarsest files to
+// 25 µm (2.3 inch).
+const onPad = 50 * geom.UM
 
 // padsIn gives the index of a layer. Drawn places are the middles and ends of strokes, for tracks end
 // at pads, and the middles of small regions.
@@ -30,7 +25,7 @@ func (r *Result) padsIn(m *artwork.Image, drawn bool) *pads {
 	if p := r.pads[k]; p != nil {
 		return p
 	}
-	p := &pads{at: map[[2]int32][]geom.Point{}}
+	p := &pads{}
 	for _, o := range m.Objects {
 		switch {
 		case o.Clear:
@@ -55,38 +50,14 @@ func (r *Result) padsIn(m *artwork.Image, drawn bool) *pads {
 	return p
 }
 
-func cellOf(q geom.Point) [2]int32 {
-	down := func(v geom.Length) int32 {
-		n := int32(v / padCell)
-		if v < 0 && v%padCell != 0 {
-			n--
-		}
-		return n
-	}
-	return [2]int32{down(q.X), down(q.Y)}
-}
-
-func (p *pads) add(q geom.Point) {
-	c := cellOf(q)
-	for _, there := range p.at[c] {
-		if there == q {
-			return
-		}
-	}
-	p.at[c] = append(p.at[c], q)
-}
+func (p *pads) add(q geom.Point) { p.places.Insert(geom.BoxOf(q), q) }
 
 // near tells whether there is a pad whose middle is at q.
 func (p *pads) near(q geom.Point) bool {
-	low, high := cellOf(q.Sub(geom.Pt(onPad, onPad))), cellOf(q.Add(geom.Pt(onPad, onPad)))
-	for x := low[0]; x <= high[0]; x++ {
-		for y := low[1]; y <= high[1]; y++ {
-			for _, there := range p.at[[2]int32{x, y}] {
-				if there.Distance(q) <= float64(onPad) {
-					return true
-				}
-			}
-		}
-	}
-	return false
+	found := false
+	p.places.Search(geom.BoxOf(q).Grow(onPad), func(_ geom.Box, there geom.Point) bool {
+		found = there.Distance(q) <= float64(onPad)
+		return !found
+	})
+	return found
 }

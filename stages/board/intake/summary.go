@@ -7,6 +7,7 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
+	"panelwright/pipeline/panel/edgeclass"
 )
 
 // Summary is what a survey says, plain enough for JSON. Lengths are in millimetres, written exactly; places
@@ -371,7 +372,7 @@ func (s Summary) CopperLines() []string {
 	}
 	l = append(l, "", fmt.Sprintf("in mm, at (x, y); tracks and spacings within %s of the edge", nearEdge))
 	if len(s.EdgeClasses) > 0 {
-		l[len(l)-1] += fmt.Sprintf("; edges that are not plain, and %s beside them, do not count", besideClass)
+		l[len(l)-1] += fmt.Sprintf("; edges that are not plain, and %s beside them, do not count", edgeclass.Beside)
 	}
 	return append(l, aligned(rows)...)
 }
