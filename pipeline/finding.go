@@ -30,7 +30,30 @@ type Finding struct {
 	Limit    *float64    `json:"limit,omitempty"`
 	Unit     string      `json:"unit,omitempty"`
 	Source   string      `json:"source,omitempty"` // where the limit comes from
+	// Option is the option of the stage that set the limit or severity, as a recipe writes it: "limit
+	// copper-to-edge at_least". The runner makes Set of it, and of the stage's own line where it is empty.
+	Option string  `json:"-"`
+	Set    *SetAt  `json:"set,omitempty"`
+	Waived *Waived `json:"waived,omitempty"`
 }
+
+// SetAt is the line of a recipe or standard that a finding's limit comes from, or that asked for the rule.
+type SetAt struct {
+	File   string `json:"file"` // relative to the recipe's folder, with slashes
+	Line   int    `json:"line"`
+	Column int    `json:"column"`
+}
+
+// Waived tells that a finding was accepted: it stays visible, and does not count against the release.
+type Waived struct {
+	Reason   string   `json:"reason"`
+	Revision string   `json:"revision"`
+	AtWorst  *float64 `json:"at_worst,omitempty"` // the worst figure accepted, in the rule's unit
+	Set      *SetAt   `json:"set,omitempty"`      // where the waiver stands
+}
+
+// Counts tells whether the finding counts at its severity: it is not waived.
+func (f Finding) Counts() bool { return f.Waived == nil }
 
 // SortFindings orders findings by severity, rule, feature, place and message, so that they print the
 // same every time.

@@ -3,6 +3,7 @@ package pipeline
 import (
 	"context"
 
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
 
@@ -19,17 +20,51 @@ const (
 // Rule judges a finished panel. Rules know no stage: they read the panel model alone.
 type Rule struct {
 	Name     string   // words joined by hyphens: copper-to-edge
+	Family   Family   //
 	Summary  string   // one sentence
 	Bound    Bound    //
 	Unit     string   // "mm", "deg", "" …
 	Default  *float64 // the limit where neither recipe nor standard sets one; nil: not judged then
 	Source   string   // where Default comes from
+	Help     string   // what it is for, how it is measured, what to do: a few sentences
 	Severity Severity // unless the recipe says otherwise
 	JudgedBy string   // the stage that judges it, or "the proof"; empty: the rules stage, by Judge
-	// Judge returns findings with Rule, Severity, Limit, Unit and Source left empty: the rules stage fills them.
-	// limit is in Unit; it is 0 for NoBound.
-	Judge func(ctx context.Context, p panel.Panel, limit float64) ([]Finding, error)
+	// DefaultFor, where a rule has it, gives the limit for this panel where neither recipe nor standard sets
+	// one: a table by thickness. It replaces Default and Source, which then say what holds in general.
+	DefaultFor func(p panel.Panel) (limit *float64, source string)
+	// Judge returns findings with Rule, Severity, Unit and Source left empty: the rules stage fills them, and
+	// Limit too unless the rule has set it, because what it asks for goes beyond the limit that was set.
+	Judge func(ctx context.Context, c Case) ([]Finding, error)
 	// Measure, where a rule has it, gives the worst figure on the panel as a finding, whether or not it
 	// breaks the limit; nil where there is nothing to measure.
 	Measure func(ctx context.Context, p panel.Panel) (*Finding, error)
+}
+
+// Family groups rules by what they are about.
+type Family string
+
+// The families.
+const (
+	DataFamily     Family = "data"
+	PanelFamily    Family = "panel"
+	RailsFamily    Family = "rails and marks"
+	CutsFamily     Family = "cuts"
+	AssemblyFamily Family = "assembly"
+	HolesFamily    Family = "holes"
+	ProofFamily    Family = "proof"
+)
+
+// Case is what a rule judges.
+type Case struct {
+	Panel   panel.Panel
+	Limit   float64           // in the rule's unit; 0 for NoBound
+	Makers  []ProductionPanel // what the fabricator makes panels from, as recipe and standards say
+	Workers int               // how many goroutines may be used; results do not depend on it
+}
+
+// ProductionPanel is a sheet that a fabricator makes panels from.
+type ProductionPanel struct {
+	Name                  string
+	Width, Height, Border geom.Length // Border is not usable, at each side
+	Between               geom.Length // panels
 }

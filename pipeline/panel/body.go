@@ -16,6 +16,18 @@ const (
 	ByPads   BodyBy = "a guess from its pads"
 )
 
+// PartClass is what a part is, where that matters near a break.
+type PartClass string
+
+// The classes.
+const (
+	NoClass          PartClass = ""
+	CeramicCapacitor PartClass = "ceramic_capacitor"
+	Crystal          PartClass = "crystal"
+	Connector        PartClass = "connector"
+	BallGridArray    PartClass = "ball_grid_array"
+)
+
 // Body is the room that a part takes, as it lies when it is not turned. Height and Mass are 0 where
 // nobody says them, and so are Length and Width of a part of which only its nature is known.
 type Body struct {
@@ -26,6 +38,8 @@ type Body struct {
 	Mass          int64 // in micrograms
 	Overhang      bool  // made to stand out over the board's edge
 	Fragile       bool  // to be kept away from where boards are parted
+	Class         PartClass
+	ClassBy       BodyBy // how the class is known; NotKnown without one
 }
 
 // Sized tells whether length and width are known.

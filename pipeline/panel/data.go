@@ -165,6 +165,20 @@ type scoreData struct {
 	Depth         mm     `json:"depth_each_side_mm"`
 	IncludedAngle deg    `json:"included_angle_deg"`
 	Leave         mm     `json:"leave_mm"`
+	WebTolerance  mm     `json:"web_tolerance_mm"`
+	BladeOffset   mm     `json:"blade_offset_tolerance_mm"`
+	Position      mm     `json:"position_tolerance_mm"`
+	RunOut        *mm    `json:"run_out_mm,omitempty"`
+	BladeDiameter *mm    `json:"blade_diameter_mm,omitempty"`
+}
+
+// some gives a length that is there, nil for 0.
+func some(l geom.Length) *mm {
+	if l == 0 {
+		return nil
+	}
+	v := mm(l)
+	return &v
 }
 
 func dataOfBoard(b *Board) boardData {
@@ -250,8 +264,10 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 	})
 	list(w, "perforations", d.perforations, func(h Perforation) any { return holeData{h.ID, h.Tab, h.Row, h.Copy, at(h.At), mm(h.Diameter)} })
 	list(w, "scores", d.scores, func(s Score) any {
-		return scoreData{s.ID, at(s.From), at(s.To), mm(s.RemainingWeb), mm(s.Depth), deg(s.IncludedAngle), mm(s.Leave)}
+		return scoreData{s.ID, at(s.From), at(s.To), mm(s.RemainingWeb), mm(s.Depth), deg(s.IncludedAngle), mm(s.Leave),
+			mm(s.WebTolerance), mm(s.BladeOffsetTolerance), mm(s.PositionTolerance), some(s.RunOut), some(s.BladeDiameter)}
 	})
+	list(w, "prints", d.prints, func(x Print) any { return dataOfPrint(x) })
 	return w.done()
 }
 

@@ -1,6 +1,10 @@
 package panel
 
-import "panelwright/pipeline/geom"
+import (
+	"math"
+
+	"panelwright/pipeline/geom"
+)
 
 // Copy is one board placed on the panel.
 type Copy struct {
@@ -126,12 +130,31 @@ type Perforation struct {
 	Diameter geom.Length
 }
 
-// Score is one V-score line, cut from both sides, straight through the whole panel.
+// Score is one V-score line, cut alike from both sides: straight through the whole panel, or, where it
+// jumps, from From to To at its full depth.
 type Score struct {
 	ID            string // "score/y1", "score/x2"
 	From, To      geom.Point
 	RemainingWeb  geom.Length
 	Depth         geom.Length // a side
-	IncludedAngle geom.Angle  // the whole angle of the blade
+	IncludedAngle geom.Angle  // the whole angle of the blade, flank to flank
 	Leave         geom.Length // blank laminate between the line and each board's edge
+	WebTolerance  geom.Length // of RemainingWeb, either way
+	// BladeOffsetTolerance is how far the cut of one face may lie beside that of the other, PositionTolerance
+	// how far both may lie beside the line; either way.
+	BladeOffsetTolerance, PositionTolerance geom.Length
+	// RunOut is how far a groove that jumps may go on past From and To, getting shallower: the blade is
+	// round. 0 for lines that run from edge to edge.
+	RunOut        geom.Length
+	BladeDiameter geom.Length // 0 where nobody says it
+}
+
+// Jumps tells whether the line begins or ends within the panel.
+func (s Score) Jumps() bool { return s.RunOut > 0 }
+
+// HalfWidth is how far the groove reaches to either side of its line at the surface: depth × tan(half
+// the included angle), rounded up to the nanometre.
+func (s Score) HalfWidth() geom.Length {
+	sin, cos := geom.SinCos(s.IncludedAngle.Degrees() / 2 * math.Pi / 180)
+	return geom.Length(math.Ceil(float64(float64(s.Depth) * sin / cos)))
 }

@@ -22,6 +22,7 @@ type data struct {
 	tabs         []Tab
 	perforations []Perforation
 	scores       []Score
+	prints       []Print
 	cutters      []geom.Length
 	unreached    []Unreached
 }
@@ -113,6 +114,7 @@ func (p Panel) Edit() *Builder {
 	d.tabs = slices.Clip(d.tabs)
 	d.perforations = slices.Clip(d.perforations)
 	d.scores = slices.Clip(d.scores)
+	d.prints = slices.Clip(d.prints)
 	d.cutters = slices.Clip(d.cutters)
 	d.unreached = slices.Clip(d.unreached)
 	return &Builder{d: d, ids: p.ids()}
@@ -140,6 +142,9 @@ func (p Panel) ids() map[string]bool {
 		m[x.ID] = true
 	}
 	for _, x := range d.scores {
+		m[x.ID] = true
+	}
+	for _, x := range d.prints {
 		m[x.ID] = true
 	}
 	for _, x := range d.unreached {
@@ -261,6 +266,7 @@ func (b *Builder) Shift(d geom.Point) *Builder {
 		return x
 	})
 	b.d.perforations = each(b.d.perforations, func(x Perforation) Perforation { x.At = x.At.Add(d); return x })
+	b.d.prints = each(b.d.prints, func(x Print) Print { return x.move(d) })
 	b.d.scores = each(b.d.scores, func(x Score) Score { x.From, x.To = x.From.Add(d), x.To.Add(d); return x })
 	return b
 }

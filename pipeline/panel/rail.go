@@ -74,15 +74,15 @@ func (b *Builder) relay() *Builder {
 // FitRail tells that the rail on side must be at least need wide for what it carries. A rail of
 // derived width takes it: the first need replaces the default, later ones only widen. The width of
 // other rails stands, and whether it is enough is left to the caller. Marks move along; it is an error
-// once slots, tabs or scores lie along the rail.
+// once slots, tabs, scores or prints lie along the rail.
 func (b *Builder) FitRail(side RailSide, need geom.Length) *Builder {
 	for i, r := range b.d.rails {
 		if r.Side != side || !r.Derived || need <= r.Needed {
 			continue
 		}
-		if w := r.Width(); need != w && len(b.d.slots)+len(b.d.tabs)+len(b.d.scores) > 0 {
+		if w := r.Width(); need != w && len(b.d.slots)+len(b.d.tabs)+len(b.d.scores)+len(b.d.prints) > 0 {
 			if b.err == nil {
-				b.err = fmt.Errorf("%s would have to become %v wide, but tabs or scores already lie along it; "+
+				b.err = fmt.Errorf("%s would have to become %v wide, but tabs, scores or prints already lie along it; "+
 					"place marks before them, or give the rails a width", r.ID, need)
 			}
 			return b

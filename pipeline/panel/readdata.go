@@ -35,6 +35,7 @@ type document struct {
 	Tabs         []tabData       `json:"tabs"`
 	Perforations []holeData      `json:"perforations"`
 	Scores       []scoreData     `json:"scores"`
+	Prints       []printData     `json:"prints"`
 }
 
 // ReadData makes the panel that Data wrote, from its text and the boards, read again from their own
@@ -124,7 +125,11 @@ func (r *reader) panel(doc *document) (Panel, error) {
 	}
 	for _, x := range doc.Scores {
 		b.AddScore(Score{ID: x.ID, From: x.From.point(), To: x.To.point(), RemainingWeb: geom.Length(x.RemainingWeb), Depth: geom.Length(x.Depth),
-			IncludedAngle: geom.Angle(x.IncludedAngle), Leave: geom.Length(x.Leave)})
+			IncludedAngle: geom.Angle(x.IncludedAngle), Leave: geom.Length(x.Leave), WebTolerance: geom.Length(x.WebTolerance),
+			BladeOffsetTolerance: geom.Length(x.BladeOffset), PositionTolerance: geom.Length(x.Position), RunOut: x.RunOut.length(), BladeDiameter: x.BladeDiameter.length()})
+	}
+	for _, x := range doc.Prints {
+		b.AddPrint(r.print(x))
 	}
 	if r.err != nil {
 		return Panel{}, r.err
@@ -160,6 +165,14 @@ func (r *reader) tab(x tabData) Tab {
 			Stub: geom.Length(y.Stub), WorstStub: geom.Length(y.WorstStub)})
 	}
 	return t
+}
+
+// length is 0 for what is not there.
+func (v *mm) length() geom.Length {
+	if v == nil {
+		return 0
+	}
+	return geom.Length(*v)
 }
 
 // outline reads closed paths.

@@ -35,6 +35,11 @@ func (p *prover) layers(ctx context.Context) error {
 		if m := p.dots(f); len(m.Objects) > 0 {
 			walks[i].parts = append(walks[i].parts, part{name: "the rails", image: m, added: true})
 		}
+		for _, x := range p.in.Panel.Prints() {
+			if m := x.Image(nil); x.On(f) && len(m.Objects) > 0 {
+				walks[i].parts = append(walks[i].parts, part{name: x.ID, image: m, added: true})
+			}
+		}
 	}
 	room := semaphore.NewWeighted(textAtOnce)
 	err = pipeline.Each(ctx, p.in.Workers, len(functions), func(i int) error {
@@ -94,6 +99,11 @@ func (p *prover) functions() []panel.Function {
 	for _, m := range p.in.Panel.Marks() {
 		for _, s := range m.Sides {
 			add(panel.Function{Kind: panel.Soldermask, Side: s})
+		}
+	}
+	for _, x := range p.in.Panel.Prints() {
+		for _, f := range x.Layers {
+			add(f)
 		}
 	}
 	return out

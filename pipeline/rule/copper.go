@@ -28,10 +28,10 @@ func innerLayers(f panel.Function) bool { return f.Side == panel.Inner }
 func allLayers(panel.Function) bool     { return true }
 
 // copperRule makes the two functions of a rule about copper near cuts.
-func copperRule(cuts func(panel.Panel) []cut, of layers, byClass bool) (judge func(context.Context, panel.Panel, float64) ([]pipeline.Finding, error),
+func copperRule(cuts func(panel.Panel) []cut, of layers, byClass bool) (judge func(context.Context, pipeline.Case) ([]pipeline.Finding, error),
 	measure func(context.Context, panel.Panel) (*pipeline.Finding, error)) {
-	judge = func(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
-		return copperTo(ctx, p, cuts(p), of, limit, byClass)
+	judge = func(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+		return copperTo(ctx, in.Panel, cuts(in.Panel), of, in.Limit, byClass)
 	}
 	measure = func(ctx context.Context, p panel.Panel) (*pipeline.Finding, error) {
 		for _, within := range [2]float64{0.6, 3} { // mm; what lies further away is of no interest

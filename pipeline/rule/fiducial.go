@@ -11,7 +11,8 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-func fiducialClearArea(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+func fiducialClearArea(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
 	var out []pipeline.Finding
 	for _, m := range p.Marks() {
 		if m.Kind != panel.Fiducial {

@@ -22,7 +22,8 @@ const touching = 2 * geom.UM
 // line, no tab to break, and not the panel's own edge. Edges are looked at every 0.25 mm. What no cutter
 // reaches of a board's own inner corners stays on the board and holds it to nothing: that is for
 // cutter-reach to tell.
-func boardNotFree(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+func boardNotFree(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
 	index := partings(p)
 	type key struct {
 		board    *panel.Board

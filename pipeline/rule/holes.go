@@ -18,11 +18,13 @@ const (
 	diameterTolerance = 50 * geom.UM
 )
 
-func perforationInBoard(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func perforationInBoard(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	return perforationsIn(ctx, p, limit, 0, "as drawn")
 }
 
-func perforationAtWorst(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func perforationAtWorst(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	return perforationsIn(ctx, p, limit, positionTolerance+diameterTolerance/2,
 		fmt.Sprintf("at the worst of its position (± %v) and diameter (± %v)", positionTolerance, diameterTolerance))
 }
@@ -99,7 +101,8 @@ type hole struct {
 	added bool // by the panel, not by a board
 }
 
-func holeSpacing(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func holeSpacing(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	var holes []hole
 	for _, h := range p.Perforations() {
 		holes = append(holes, hole{h.ID, h.At, h.Diameter, true})

@@ -6,7 +6,6 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/panel"
 )
 
 // placed is an outline on the panel with its name.
@@ -17,7 +16,8 @@ type placed struct {
 	copy    bool
 }
 
-func copiesOverlap(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+func copiesOverlap(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
 	var all []placed
 	for _, c := range p.Copies() {
 		o := c.Outline()

@@ -14,7 +14,8 @@ import (
 
 // cutAtNeighbour tells of data outside a board's outline that would land on a neighbouring copy, and is
 // cut or left out half-way.
-func cutAtNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+func cutAtNeighbour(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
 	type key struct {
 		board *panel.Board
 		layer string
@@ -82,7 +83,8 @@ func counted(n int, one, many string) string {
 
 // reachIntoNeighbour finds what a panel carries of one copy that lies on another: artwork that could
 // not be cut, and holes.
-func reachIntoNeighbour(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+func reachIntoNeighbour(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
 	carrier, err := p.NewCarrier(ctx)
 	if err != nil {
 		return nil, err

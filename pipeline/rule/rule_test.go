@@ -40,7 +40,7 @@ func judge(t *testing.T, name string, e *panel.Builder, limit float64) []pipelin
 	require.NoError(t, err)
 	for _, r := range All() {
 		if r.Name == name {
-			f, err := r.Judge(context.Background(), p, limit)
+			f, err := r.Judge(context.Background(), pipeline.Case{Panel: p, Limit: limit, Workers: 1})
 			require.NoError(t, err)
 			return f
 		}

@@ -9,7 +9,8 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-func longerSide(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func longerSide(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	b := p.Outline().Box()
 	if side := max(b.Width(), b.Height()); side.MM() > limit+tolerance {
 		return []pipeline.Finding{sized(b, side, "longer", "more", limit)}, nil
@@ -17,7 +18,8 @@ func longerSide(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Fin
 	return nil, nil
 }
 
-func breadth(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func breadth(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	b := p.Outline().Box()
 	if side := min(b.Width(), b.Height()); side.MM() > limit+tolerance {
 		return []pipeline.Finding{sized(b, side, "shorter", "more", limit)}, nil
@@ -25,7 +27,8 @@ func breadth(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Findin
 	return nil, nil
 }
 
-func shorterSide(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func shorterSide(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	b := p.Outline().Box()
 	if side := min(b.Width(), b.Height()); side.MM() < limit-tolerance {
 		return []pipeline.Finding{sized(b, side, "shorter", "less", limit)}, nil
@@ -42,7 +45,8 @@ func sized(b geom.Box, side geom.Length, which, how string, limit float64) pipel
 	}
 }
 
-func railWidth(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func railWidth(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	var out []pipeline.Finding
 	for _, r := range p.Rails() {
 		if v := r.Width().MM(); v < limit-tolerance {
@@ -56,7 +60,8 @@ func railWidth(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Find
 	return out, nil
 }
 
-func stackupMismatch(_ context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+func stackupMismatch(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
 	var first *panel.Board
 	seen := map[string]bool{}
 	var out []pipeline.Finding

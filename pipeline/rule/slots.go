@@ -13,7 +13,8 @@ import (
 )
 
 // slotInBoard finds slots that reach into a board, and how deep.
-func slotInBoard(ctx context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func slotInBoard(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	copies := p.Copies()
 	var index geom.Index[int]
 	outlines := make([]geom.Outline, len(copies))
@@ -63,7 +64,8 @@ func deepest(in geom.Region, o geom.Outline) (depth float64, at geom.Point) {
 }
 
 // cutterDiameter finds cutters thinner than fabricators keep.
-func cutterDiameter(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func cutterDiameter(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	var out []pipeline.Finding
 	for _, c := range p.Cutters() {
 		if v := c.MM(); v < limit-tolerance {
@@ -77,7 +79,8 @@ func cutterDiameter(_ context.Context, p panel.Panel, limit float64) ([]pipeline
 
 // cutterReach finds material that stays on a board because no cutter reaches it. Copies of a board
 // that keep it in the same places are told of once.
-func cutterReach(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Finding, error) {
+func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p, limit := in.Panel, in.Limit
 	type key struct {
 		board *panel.Board
 		at    geom.Point
@@ -112,7 +115,8 @@ func cutterReach(_ context.Context, p panel.Panel, limit float64) ([]pipeline.Fi
 }
 
 // holeOffPanel finds holes of boards that do not lie wholly on the panel.
-func holeOffPanel(ctx context.Context, p panel.Panel, _ float64) ([]pipeline.Finding, error) {
+func holeOffPanel(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
 	outline := p.Outline()
 	box := outline.Box()
 	var out []pipeline.Finding

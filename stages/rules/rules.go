@@ -130,7 +130,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if l := verdicts[i].limit; l != nil {
 			value = *l
 		}
-		found, err := rule.Judge(ctx, in, value)
+		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Workers: env.Workers})
 		if err != nil {
 			return fmt.Errorf("rule %s: %w", rule.Name, err)
 		}
@@ -159,7 +159,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		}
 		for _, f := range v.found {
 			f.Rule, f.Severity, f.Source, f.Unit = rule.Name, v.severity, v.source, rule.Unit
-			if rule.Bound != pipeline.NoBound {
+			if rule.Bound != pipeline.NoBound && f.Limit == nil {
 				f.Limit = v.limit
 			}
 			env.Report(f)

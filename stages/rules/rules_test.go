@@ -16,8 +16,8 @@ import (
 // known is two rules that always find something and say which limit they were given.
 func known() []pipeline.Rule {
 	limit := 0.25
-	judge := func(_ context.Context, _ panel.Panel, l float64) ([]pipeline.Finding, error) {
-		return []pipeline.Finding{{Message: "found", Measured: &l}}, nil
+	judge := func(_ context.Context, c pipeline.Case) ([]pipeline.Finding, error) {
+		return []pipeline.Finding{{Message: "found", Measured: &c.Limit}}, nil
 	}
 	return []pipeline.Rule{
 		{Name: "copper-to-edge", Bound: pipeline.AtLeast, Unit: "mm", Default: &limit, Source: "a table", Severity: pipeline.Error, Judge: judge},

@@ -28,6 +28,11 @@ func (s *set) layers(ctx context.Context) error {
 		if m := s.marks(f); m != nil {
 			pieces = append(pieces, gerber.Piece{Image: m, Comment: "marks on the rails"})
 		}
+		for _, x := range s.panel.Prints() {
+			if m := x.Image(printFunction(x.Use, f)); x.On(f) && len(m.Objects) > 0 {
+				pieces = append(pieces, gerber.Piece{Image: m, Comment: x.ID})
+			}
+		}
 		polarity := "Positive"
 		if f.Kind == panel.Soldermask {
 			polarity = "Negative"
@@ -70,7 +75,29 @@ func (s *set) functions() []panel.Function {
 			}
 		}
 	}
+	for _, x := range s.panel.Prints() {
+		for _, f := range x.Layers {
+			if _, ok := at[f.Key()]; !ok {
+				add(f)
+			}
+		}
+	}
 	return out
+}
+
+// printFunction is the .AperFunction of what the panel prints of its own, in the words of the layer
+// format's chapter 5: thieving is copper balancing, letters and codes in copper conduct nothing, an opening
+// in the mask is called by what is left there, material. Other layers have no such words.
+func printFunction(use panel.PrintUse, f panel.Function) []string {
+	switch {
+	case f.Kind == panel.Copper && use == panel.Thieving:
+		return []string{"CopperBalancing"}
+	case f.Kind == panel.Copper:
+		return []string{"NonConductor"}
+	case f.Kind == panel.Soldermask:
+		return []string{"Material"}
+	}
+	return nil
 }
 
 // fileFunction gives the layer format's .FileFunction values.
