@@ -223,13 +223,13 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	}
 	b := in.Edit().SetCutters(cutters)
 	var flanks geom.Index[geom.Edge]
-	for i, o := range cut.slots {
+	for i, o := range cut.Slots {
 		b.AddSlot(panel.Slot{ID: fmt.Sprintf("slot/%d", i+1), Outline: o})
 		for _, e := range o.Edges() {
 			flanks.Insert(e.Box(), e)
 		}
 	}
-	left, err := st.unreachedCutOuts(ctx, env, st.unreached(cut.missed, chosen, thinnest), thinnest)
+	left, err := st.unreachedCutOuts(ctx, env, st.unreached(cut.Missed, chosen, thinnest), thinnest)
 	if err != nil {
 		return pipeline.Result{}, err
 	}
@@ -244,7 +244,7 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	env.Log.Info().Stringer("slot_width", width).Int("slots", len(cut.slots)).Int("tabs", len(tabs)).Int("perforations", holes).
+	env.Log.Info().Stringer("slot_width", width).Int("slots", len(cut.Slots)).Int("tabs", len(tabs)).Int("perforations", holes).
 		Int("unreached", len(left)).Msg("slots routed, tabs left")
 	return pipeline.Result{Panel: out}, nil
 }

@@ -5,6 +5,7 @@ import (
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/opening"
 )
 
 // What an edge of a board may face across the slot.
@@ -62,8 +63,8 @@ func walls(in panel.Panel, g *ground) *geom.Index[wall] {
 	return &index
 }
 
-// touching is how near two edges are one: roundings of positions, and what the trade cannot see.
-const touching = 2 * geom.UM
+// touching is how near two edges are one.
+const touching = opening.Touching
 
 // oblique is how far the far edge may lean, as a cosine (25°): a tab stands square in its slot.
 const oblique = 0.906

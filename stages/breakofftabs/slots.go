@@ -7,9 +7,9 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/geom/offset"
 	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/opening"
 )
 
 // core gives the straight part of a tab, across the slot and a little into what it joins, so that it
@@ -33,15 +33,9 @@ func core(t candidate) geom.Path {
 	return path
 }
 
-// openings are the slots as the cutters leave them, and what should go and no cutter reaches.
-type openings struct {
-	slots  geom.Region
-	missed geom.Region
-}
-
-// rout gives what the cutters make of what should be routed away: each piece of it opened by the
-// thinnest cutter. Pieces that are alike but for their place are worked out once.
-func (s *standing) rout(ctx context.Context, env *pipeline.Env, tabs []candidate, thinnest geom.Length) (*openings, error) {
+// rout gives what the cutters make of what should be routed away: each piece of it opened by the thinnest
+// cutter.
+func (s *standing) rout(ctx context.Context, env *pipeline.Env, tabs []candidate, thinnest geom.Length) (opening.Cut, error) {
 	cores := overlay.Operand{}
 	for _, t := range tabs {
 		cores.Paths = append(cores.Paths, core(t))
@@ -50,85 +44,10 @@ func (s *standing) rout(ctx context.Context, env *pipeline.Env, tabs []candidate
 	if len(tabs) > 0 {
 		var err error
 		if wanted, err = overlay.Difference(ctx, overlay.Options{Workers: env.Workers}, overlay.Of(s.ground.away...), cores); err != nil {
-			return nil, err
+			return opening.Cut{}, err
 		}
 	}
-	if len(s.ground.beyond) > 0 {
-		var err error
-		if wanted, err = overlay.Union(ctx, overlay.Options{Workers: env.Workers}, overlay.Of(wanted...), overlay.Of(s.ground.beyond...)); err != nil {
-			return nil, err
-		}
-	}
-	same := geom.Alike(wanted)
-	made := make([]openings, len(same))
-	if err := pipeline.Each(ctx, env.Workers, len(same), func(i int) error {
-		var err error
-		made[i], err = opened(ctx, wanted[same[i][0]], thinnest)
-		return err
-	}); err != nil {
-		return nil, err
-	}
-	out := &openings{}
-	for i, group := range same {
-		first := wanted[group[0]].Outer.Box().Min
-		for _, k := range group {
-			move := geom.Transform{Shift: wanted[k].Outer.Box().Min.Sub(first)}
-			for _, o := range made[i].slots {
-				out.slots = append(out.slots, move.Outline(o))
-			}
-			for _, o := range made[i].missed {
-				out.missed = append(out.missed, move.Outline(o))
-			}
-		}
-	}
-	if len(s.ground.beyond) > 0 {
-		o := overlay.Options{Workers: env.Workers}
-		var err error
-		if out.slots, err = overlay.Difference(ctx, o, overlay.Of(out.slots...), overlay.Of(s.ground.beyond...)); err != nil {
-			return nil, err
-		}
-		if out.missed, err = overlay.Difference(ctx, o, overlay.Of(out.missed...), overlay.Of(s.ground.beyond...)); err != nil {
-			return nil, err
-		}
-	}
-	canonical(out.slots)
-	canonical(out.missed)
-	return out, nil
-}
-
-// canonical sorts pieces by where they begin.
-func canonical(r geom.Region) {
-	slices.SortFunc(r, func(a, b geom.Outline) int { return a.Outer[0].From.Compare(b.Outer[0].From) })
-}
-
-// play is what a cutter's radius is taken to be less, so that a slot exactly as wide as the cutter has
-// room for it: far less than the tolerance of routing, ± 0.1 mm (pcbbaltic.lt, tolerances).
-const play = 2500 * geom.NM
-
-// opened gives what a cutter reaches of one piece, and what it does not.
-func opened(ctx context.Context, piece geom.Outline, diameter geom.Length) (openings, error) {
-	o := overlay.Options{Workers: 1}
-	covered, err := reached(ctx, o, geom.Region{piece}, diameter/2-play)
-	if err != nil {
-		return openings{}, err
-	}
-	// A border moved in and out again may stray by a nanometre: what is beyond the slot is a board's.
-	slots, err := overlay.Intersection(ctx, o, overlay.Of(covered...), overlay.Of(piece))
-	if err != nil {
-		return openings{}, err
-	}
-	missed, err := overlay.Difference(ctx, o, overlay.Of(piece), overlay.Of(slots...))
-	return openings{slots, missed}, err
-}
-
-// reached gives what a disc covers within a region where it has room. What is just as wide as the disc is
-// not looked for, as offset.Opening does.
-func reached(ctx context.Context, o overlay.Options, r geom.Region, radius geom.Length) (geom.Region, error) {
-	middles, err := offset.By(ctx, r, -radius, offset.Options{Overlay: o})
-	if err != nil {
-		return nil, err
-	}
-	return offset.By(ctx, middles, radius, offset.Options{Overlay: o})
+	return opening.Rout(ctx, env.Workers, wanted, s.ground.beyond, thinnest)
 }
 
 // unreached gives what stays on boards because no cutter reaches it: not the flares of tabs, which
@@ -197,11 +116,11 @@ func (s *standing) unreachedCutOuts(ctx context.Context, env *pipeline.Env, list
 			if path.Area() < 0 {
 				path = path.Reverse()
 			}
-			o, err := opened(ctx, geom.Outline{Outer: path}, thinnest)
+			o, err := opening.Opened(ctx, geom.Outline{Outer: path}, thinnest)
 			if err != nil {
 				return err
 			}
-			missed[i] = append(missed[i], o.missed...)
+			missed[i] = append(missed[i], o.Missed...)
 		}
 		return nil
 	}); err != nil {

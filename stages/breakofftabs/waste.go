@@ -9,6 +9,7 @@ import (
 	"panelwright/pipeline/geom/offset"
 	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/opening"
 )
 
 // ground is a panel's material by what becomes of it: boards, the waste that stays (the frame: rails
@@ -77,7 +78,7 @@ func (g *ground) clear(ctx context.Context, o overlay.Options) error {
 	if g.away, err = overlay.Difference(ctx, o, overlay.Of(g.whole), boards, overlay.Of(g.frame...), overlay.Of(g.islands...), g.kept); err != nil {
 		return err
 	}
-	g.beyond, err = beyond(ctx, o, g.whole, g.away, g.width)
+	g.beyond, err = opening.Beyond(ctx, o, g.whole, g.away, g.width)
 	return err
 }
 
@@ -94,26 +95,6 @@ func (g *ground) drop(ctx context.Context, o overlay.Options, no map[int]bool) (
 	}
 	g.islands = stay
 	return true, g.clear(ctx, o)
-}
-
-// beyond gives what lies outside of the panel, up to far, beside what is routed away at its edge.
-func beyond(ctx context.Context, o overlay.Options, panel geom.Outline, away geom.Region, far geom.Length) (geom.Region, error) {
-	var open []geom.Path
-	for _, path := range away.Paths() {
-		for _, e := range path {
-			if panel.Distance(e.At(0.5)) <= float64(touching) {
-				open = append(open, geom.Path{e})
-			}
-		}
-	}
-	if len(open) == 0 {
-		return nil, nil
-	}
-	strokes, err := offset.Stroke(ctx, open, 2*far, offset.Options{Overlay: o})
-	if err != nil {
-		return nil, err
-	}
-	return overlay.Difference(ctx, o, overlay.Of(strokes...), overlay.Of(panel))
 }
 
 // bands gives, for each copy, its outline grown by the width of a slot.
@@ -150,7 +131,7 @@ func (s *BreakoffTabs) waste(ctx context.Context, o overlay.Options, in panel.Pa
 		return err
 	}
 	if s.KeepWaste > 0 {
-		if open, err = reached(ctx, o, open, s.KeepWaste/2); err != nil {
+		if open, err = opening.Reached(ctx, o, open, s.KeepWaste/2); err != nil {
 			return err
 		}
 	}
