@@ -170,6 +170,14 @@ type scoreData struct {
 	Position      mm     `json:"position_tolerance_mm"`
 	RunOut        *mm    `json:"run_out_mm,omitempty"`
 	BladeDiameter *mm    `json:"blade_diameter_mm,omitempty"`
+	Source        string `json:"source,omitempty"`
+}
+
+type blankData struct {
+	ID      string       `json:"id"`
+	Copy    string       `json:"copy"`
+	Outer   []edgeData   `json:"outer_mm"`
+	CutOuts [][]edgeData `json:"cut_outs_mm,omitempty"`
 }
 
 // some gives a length that is there, nil for 0.
@@ -265,7 +273,10 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 	list(w, "perforations", d.perforations, func(h Perforation) any { return holeData{h.ID, h.Tab, h.Row, h.Copy, at(h.At), mm(h.Diameter)} })
 	list(w, "scores", d.scores, func(s Score) any {
 		return scoreData{s.ID, at(s.From), at(s.To), mm(s.RemainingWeb), mm(s.Depth), deg(s.IncludedAngle), mm(s.Leave),
-			mm(s.WebTolerance), mm(s.BladeOffsetTolerance), mm(s.PositionTolerance), some(s.RunOut), some(s.BladeDiameter)}
+			mm(s.WebTolerance), mm(s.BladeOffsetTolerance), mm(s.PositionTolerance), some(s.RunOut), some(s.BladeDiameter), s.Source}
+	})
+	list(w, "blanks", d.blanks, func(x Blank) any {
+		return blankData{x.ID, x.Copy, pathData(x.Outline.Outer), cutOutData(x.Outline.CutOuts)}
 	})
 	list(w, "prints", d.prints, func(x Print) any { return dataOfPrint(x) })
 	return w.done()

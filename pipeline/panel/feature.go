@@ -90,6 +90,14 @@ type Unreached struct {
 	Outline geom.Outline // of what stays
 }
 
+// Blank is laminate beside a copy's edge that stays on it when the panel is parted along score lines: it
+// belongs to the board as it is expected to come off.
+type Blank struct {
+	ID      string // "A1/blank/1"
+	Copy    string
+	Outline geom.Outline
+}
+
 // Tab is a bridge of material left in a slot.
 type Tab struct {
 	ID     string      // "A1/tab/upper/2"
@@ -147,6 +155,7 @@ type Score struct {
 	// round. 0 for lines that run from edge to edge.
 	RunOut        geom.Length
 	BladeDiameter geom.Length // 0 where nobody says it
+	Source        string      // where the section comes from
 }
 
 // Jumps tells whether the line begins or ends within the panel.

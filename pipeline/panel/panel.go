@@ -23,6 +23,7 @@ type data struct {
 	perforations []Perforation
 	scores       []Score
 	prints       []Print
+	blanks       []Blank
 	cutters      []geom.Length
 	unreached    []Unreached
 }
@@ -73,6 +74,9 @@ func (p Panel) Perforations() []Perforation { return slices.Clone(p.get().perfor
 // Scores gives the score lines.
 func (p Panel) Scores() []Score { return slices.Clone(p.get().scores) }
 
+// Blanks gives the laminate that stays on copies beside score lines.
+func (p Panel) Blanks() []Blank { return slices.Clone(p.get().blanks) }
+
 // Cutters gives the diameters of the cutters that rout the panel, the largest first.
 func (p Panel) Cutters() []geom.Length { return slices.Clone(p.get().cutters) }
 
@@ -115,6 +119,7 @@ func (p Panel) Edit() *Builder {
 	d.perforations = slices.Clip(d.perforations)
 	d.scores = slices.Clip(d.scores)
 	d.prints = slices.Clip(d.prints)
+	d.blanks = slices.Clip(d.blanks)
 	d.cutters = slices.Clip(d.cutters)
 	d.unreached = slices.Clip(d.unreached)
 	return &Builder{d: d, ids: p.ids()}
@@ -142,6 +147,9 @@ func (p Panel) ids() map[string]bool {
 		m[x.ID] = true
 	}
 	for _, x := range d.scores {
+		m[x.ID] = true
+	}
+	for _, x := range d.blanks {
 		m[x.ID] = true
 	}
 	for _, x := range d.prints {
@@ -231,6 +239,13 @@ func (b *Builder) AddScore(x Score) *Builder {
 	return b
 }
 
+// AddBlank adds laminate that stays on a copy.
+func (b *Builder) AddBlank(x Blank) *Builder {
+	b.claim(x.ID)
+	b.d.blanks = append(b.d.blanks, x)
+	return b
+}
+
 // SetCutters says which cutters rout the panel, the largest first.
 func (b *Builder) SetCutters(diameters []geom.Length) *Builder {
 	b.d.cutters = slices.Clone(diameters)
@@ -266,6 +281,7 @@ func (b *Builder) Shift(d geom.Point) *Builder {
 		return x
 	})
 	b.d.perforations = each(b.d.perforations, func(x Perforation) Perforation { x.At = x.At.Add(d); return x })
+	b.d.blanks = each(b.d.blanks, func(x Blank) Blank { x.Outline = t.Outline(x.Outline); return x })
 	b.d.prints = each(b.d.prints, func(x Print) Print { return x.move(d) })
 	b.d.scores = each(b.d.scores, func(x Score) Score { x.From, x.To = x.From.Add(d), x.To.Add(d); return x })
 	return b

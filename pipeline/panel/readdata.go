@@ -35,6 +35,7 @@ type document struct {
 	Tabs         []tabData       `json:"tabs"`
 	Perforations []holeData      `json:"perforations"`
 	Scores       []scoreData     `json:"scores"`
+	Blanks       []blankData     `json:"blanks"`
 	Prints       []printData     `json:"prints"`
 }
 
@@ -126,7 +127,10 @@ func (r *reader) panel(doc *document) (Panel, error) {
 	for _, x := range doc.Scores {
 		b.AddScore(Score{ID: x.ID, From: x.From.point(), To: x.To.point(), RemainingWeb: geom.Length(x.RemainingWeb), Depth: geom.Length(x.Depth),
 			IncludedAngle: geom.Angle(x.IncludedAngle), Leave: geom.Length(x.Leave), WebTolerance: geom.Length(x.WebTolerance),
-			BladeOffsetTolerance: geom.Length(x.BladeOffset), PositionTolerance: geom.Length(x.Position), RunOut: x.RunOut.length(), BladeDiameter: x.BladeDiameter.length()})
+			BladeOffsetTolerance: geom.Length(x.BladeOffset), PositionTolerance: geom.Length(x.Position), RunOut: x.RunOut.length(), BladeDiameter: x.BladeDiameter.length(), Source: x.Source})
+	}
+	for _, x := range doc.Blanks {
+		b.AddBlank(Blank{ID: x.ID, Copy: x.Copy, Outline: r.outline(x.ID, x.Outer, x.CutOuts)})
 	}
 	for _, x := range doc.Prints {
 		b.AddPrint(r.print(x))

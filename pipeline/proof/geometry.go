@@ -44,8 +44,8 @@ func (p *prover) geometry(ctx context.Context) error {
 		x.Cutter = cutters[len(cutters)-1]
 	}
 	copies := p.in.Panel.Copies()
-	for _, c := range copies {
-		x.Boards = append(x.Boards, apart.Board{ID: c.ID, Outline: c.Outline()})
+	if x.Boards, err = p.expected(ctx, copies); err != nil {
+		return err
 	}
 	p.breaks(&x)
 	loose, err := apart.Loose(ctx, x)
@@ -62,6 +62,39 @@ func (p *prover) geometry(ctx context.Context) error {
 		return nil
 	}
 	return p.compareProfile(ctx, material, planned)
+}
+
+// expected gives every board as it should come off: its outline, and with it the blank laminate that the plan
+// leaves on it beside score lines.
+func (p *prover) expected(ctx context.Context, copies []panel.Copy) ([]apart.Board, error) {
+	blanks, stays := map[string]geom.Region{}, map[string]geom.Region{}
+	for _, b := range p.in.Panel.Blanks() {
+		blanks[b.Copy] = append(blanks[b.Copy], b.Outline)
+	}
+	for _, u := range p.in.Panel.Unreached() {
+		stays[u.Copy] = append(stays[u.Copy], u.Outline)
+	}
+	out := make([]apart.Board, len(copies))
+	err := pipeline.Each(ctx, p.in.Workers, len(copies), func(i int) error {
+		c := copies[i]
+		out[i] = apart.Board{ID: c.ID, Outline: c.Outline(), Stays: stays[c.ID]}
+		if len(blanks[c.ID]) == 0 {
+			return nil
+		}
+		whole, err := overlay.Union(ctx, overlay.Options{Workers: 1}, overlay.Of(c.Outline()), overlay.Of(blanks[c.ID]...))
+		if err != nil {
+			return err
+		}
+		largest := 0
+		for k, o := range whole {
+			if o.Area() > whole[largest].Area() {
+				largest = k
+			}
+		}
+		out[i].Outline = whole[largest] // laminate that hangs on to the board by nothing falls off, which Loose or Judge tell
+		return nil
+	})
+	return out, err
 }
 
 // material reads the profile back: what lies within its contours.
@@ -146,16 +179,8 @@ func (p *prover) breaks(x *apart.Panel) {
 			x.Breaks = append(x.Breaks, b)
 		}
 	}
-	for i, e := range p.scored {
-		b := apart.Break{Line: geom.Path{e}}
-		leave := geom.Length(0)
-		if all := p.in.Panel.Scores(); i < len(all) {
-			leave = all[i].Leave
-		}
-		for k := range x.Boards {
-			b.Stubs = append(b.Stubs, apart.Stub{Board: k, Height: leave})
-		}
-		x.Breaks = append(x.Breaks, b)
+	for _, e := range p.scored {
+		x.Breaks = append(x.Breaks, apart.Break{Line: geom.Path{e}})
 	}
 }
 

@@ -87,6 +87,11 @@ func partings(p panel.Panel) *geom.Index[parting] {
 	for _, s := range p.Scores() {
 		add(geom.Line(s.From, s.To), float64(s.Leave+touching))
 	}
+	for _, x := range p.Blanks() {
+		for _, e := range x.Outline.Edges() {
+			index.Insert(e.Box().Grow(touching), parting{e, float64(touching), x.Copy})
+		}
+	}
 	for _, t := range p.Tabs() {
 		// At a board's edge a tab is as wide as its waist and the slots' round ends beside it.
 		e := geom.Line(t.Feet[0], t.Feet[1])

@@ -65,7 +65,7 @@ type BreakoffTabs struct {
 	HolesPerTab          int           `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
 	Inset                geom.Length   `option:"inset" range:"-1..1" help:"how far the row lies towards the board; 0: the holes touch the board's edge from outside"`
 	Perforate            string        `option:"perforate" choice:"each_board|one_side|none" help:"each_board: a row of holes along each board's edge; one_side: between two boards along the first one's edge only, from the other the tab is cut off by hand; none: all are"`
-	Between              []string      `option:"between" choice:"rows|columns|rails" help:"the pairs of neighbours that slots and tabs go between"`
+	Between              []string      `option:"between" choice:"rows|columns|rails|upper_and_lower_rails|left_and_right_rails" help:"the pairs of neighbours that slots and tabs go between"`
 	CopperClearance      geom.Length   `option:"copper_clearance" range:"0..10" help:"no tab where copper comes nearer than this to its holes at worst tolerance"`
 	InnerCopperClearance geom.Length   `option:"inner_copper_clearance" range:"0..10" help:"the same on inner layers"`
 	PositionTolerance    geom.Length   `option:"position_tolerance" range:"0..0.5" help:"of a hole, either way"`
@@ -195,7 +195,7 @@ func narrowest(in panel.Panel) (geom.Length, bool) {
 
 // Run routs slots and leaves tabs.
 func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
-	if len(in.Slots()) > 0 {
+	if slices.ContainsFunc(in.Slots(), func(x panel.Slot) bool { return !isRelief(x) }) {
 		return pipeline.Result{}, errors.New("there are slots already: one stage breakoff_tabs serves all pairs that between names")
 	}
 	if err := s.names(in); err != nil {
@@ -221,7 +221,7 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	b := in.Edit().SetCutters(cutters)
+	b := in.Edit().SetCutters(withReliefs(in.Cutters(), cutters))
 	var flanks geom.Index[geom.Edge]
 	for i, o := range cut.Slots {
 		b.AddSlot(panel.Slot{ID: fmt.Sprintf("slot/%d", i+1), Outline: o})

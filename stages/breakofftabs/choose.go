@@ -159,14 +159,19 @@ func (s *standing) try(ctx context.Context, env *pipeline.Env, in panel.Panel, f
 	}
 	offered := append(slices.Clone(pins), all...)
 	boards, places := s.forHolding(offered)
+	held := s.heldByScores(in)
+	places = append(places, held...)
 	for i := range places {
-		places[i].Pinned = i < len(pins) || slices.Contains(forced, places[i].Foot)
+		places[i].Pinned = i < len(pins) || i >= len(offered) || slices.Contains(forced, places[i].Foot)
 	}
 	t.choice, err = holding.Choose(ctx, boards, places,
 		holding.Limits{FreeSpan: s.LongestFreeSpan, Overhang: s.LongestOverhang, Between: s.corner}, holding.Options{})
 	for _, k := range t.choice.Chosen {
-		t.tabs = append(t.tabs, offered[k])
+		if k < len(offered) {
+			t.tabs = append(t.tabs, offered[k])
+		}
 	}
+	t.choice.LowerBound -= len(held)
 	return t, err
 }
 

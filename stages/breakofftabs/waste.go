@@ -21,6 +21,7 @@ type ground struct {
 	islands geom.Region // waste that hangs on to boards only, and stays where tabs hold it
 	whole   geom.Outline
 	kept    overlay.Operand // gaps that are not served
+	reliefs geom.Region     // openings beside score lines: there is nothing left to rout there
 	width   geom.Length     // of the slots
 	away    geom.Region
 	beyond  geom.Region // outside of the panel, where slots run out of it: the cutter may go there
@@ -51,6 +52,11 @@ func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in pane
 		rails.Paths = append(rails.Paths, geom.Rectangle(r.Box))
 	}
 	g.kept = s.unserved(in)
+	for _, x := range in.Slots() {
+		if isRelief(x) {
+			g.reliefs = append(g.reliefs, x.Outline)
+		}
+	}
 	if len(rails.Paths) > 0 {
 		if gap, ok := narrowest(in); ok && gap < width {
 			// A band must not cut into a rail. Else nothing is done here: an arc that touches what it is
@@ -75,10 +81,14 @@ func (g *ground) clear(ctx context.Context, o overlay.Options) error {
 		boards.Paths = append(boards.Paths, b.Outer)
 	}
 	var err error
-	if g.away, err = overlay.Difference(ctx, o, overlay.Of(g.whole), boards, overlay.Of(g.frame...), overlay.Of(g.islands...), g.kept); err != nil {
+	if g.away, err = overlay.Difference(ctx, o, overlay.Of(g.whole), boards, overlay.Of(g.frame...), overlay.Of(g.islands...), overlay.Of(g.reliefs...), g.kept); err != nil {
 		return err
 	}
 	g.beyond, err = opening.Beyond(ctx, o, g.whole, g.away, g.width)
+	if err != nil || len(g.reliefs) == 0 {
+		return err
+	}
+	g.beyond, err = overlay.Union(ctx, o, overlay.Of(g.beyond...), overlay.Of(g.reliefs...))
 	return err
 }
 
@@ -192,7 +202,7 @@ func (s *BreakoffTabs) unserved(in panel.Panel) overlay.Operand {
 				continue
 			}
 			gap, above := between(a, b)
-			served := rails
+			served := rails || above && slices.Contains(s.Between, "upper_and_lower_rails") || !above && slices.Contains(s.Between, "left_and_right_rails")
 			if !toRail {
 				served = columns
 				if above {

@@ -48,9 +48,8 @@ type Stub struct {
 // Board is a board as it should come off.
 type Board struct {
 	ID      string
-	Outline geom.Outline // the source's, on the panel
-	// Leave is the blank laminate that may stay beside score lines; it counts as a stub that is
-	// welcome.
+	Outline geom.Outline // the source's, on the panel, with the blank laminate that stays on it beside score lines
+	Stays   geom.Region  // what may come off with it besides: no cutter reaches it, as the plan tells
 }
 
 // Panel is what is to be proved.

@@ -11,12 +11,22 @@ import (
 // judgeExtra finds what comes off with a board and is neither a stub nor a fillet.
 func (x *Prover) judgeExtra(ctx context.Context, i int, v view, extra geom.Region) ([]Finding, error) {
 	board := x.p.Boards[i].Outline
-	var closed *geom.Locator
+	var closed, stays *geom.Locator
+	if rest := x.p.Boards[i].Stays; len(rest) > 0 {
+		grown, err := offset.By(ctx, rest, filletTol, offset.Options{Overlay: overlay.Options{Workers: 1}})
+		if err != nil {
+			return nil, err
+		}
+		stays = geom.NewLocator(grown)
+	}
 	var found []Finding
 	// known tells whether a piece is one that may come off with the board.
 	known := func(piece geom.Outline) (bool, error) {
 		depth, _ := deepest(piece, board)
 		if depth <= float64(thin) || x.isStub(i, v, piece, depth) {
+			return true, nil
+		}
+		if stays != nil && within(stays, piece) {
 			return true, nil
 		}
 		if closed == nil && x.p.Cutter > 0 {

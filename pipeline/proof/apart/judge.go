@@ -104,6 +104,7 @@ func (x *Prover) Key(i int) string {
 	o := x.p.Boards[i].Outline
 	add('b', o.Outer)
 	add('c', o.CutOuts...)
+	add('s', x.p.Boards[i].Stays.Paths()...)
 	add('m', v.mine...)
 	add('a', v.away...)
 	for _, k := range v.breaks {

@@ -1,0 +1,69 @@
+package breakofftabs
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+	"panelwright/stages/breakofftabs/holding"
+)
+
+// isRelief tells whether a slot is what a stage before this one has opened beside a score line.
+func isRelief(x panel.Slot) bool { return strings.HasPrefix(x.ID, "relief/") }
+
+// withReliefs joins the cutters that are there already with this stage's own, the largest first.
+func withReliefs(there, own []geom.Length) []geom.Length {
+	all := slices.Concat(there, own)
+	slices.SortFunc(all, func(a, b geom.Length) int { return int(b - a) })
+	return slices.Compact(all)
+}
+
+// heldByScores gives, for every stretch of a copy's edge along which a score line runs, places at which the
+// board counts as held: both ends, and others between them, near enough for any limit. The web of a score
+// line holds all along.
+func (s *standing) heldByScores(in panel.Panel) []holding.Candidate {
+	scores := in.Scores()
+	if len(scores) == 0 {
+		return nil
+	}
+	var index geom.Index[panel.Score]
+	for _, x := range scores {
+		index.Insert(geom.BoxOf(x.From, x.To).Grow(x.Leave+touching), x)
+	}
+	room := float64(s.corner)
+	step := max(min(float64(s.LongestFreeSpan)/2, float64(s.LongestOverhang)/2), 2*room+float64(geom.UM))
+	var out []holding.Candidate
+	for i, c := range s.copies {
+		n := int(math.Ceil(c.track.length / float64(sampleStep)))
+		on := make([]bool, n)
+		for k := range on {
+			p, along := c.onPanel(float64(c.track.length * (float64(k) + 0.5) / float64(n)))
+			out := along.right()
+			index.Search(geom.BoxOf(p), func(_ geom.Box, x panel.Score) bool {
+				// The line runs along the edge, not across it.
+				level := math.Abs(out[1]) > oblique && x.From.Y == x.To.Y || math.Abs(out[0]) > oblique && x.From.X == x.To.X
+				d, _ := geom.PointEdgeDistance(p, geom.Line(x.From, x.To))
+				on[k] = level && d <= float64(x.Leave+touching)
+				return !on[k]
+			})
+		}
+		for _, r := range runs(c.track.length, on) {
+			if !r.says {
+				continue
+			}
+			pieces := max(1, int(math.Ceil((r.to-r.from)/step)))
+			places := pieces + 1
+			if r.to-r.from >= c.track.length {
+				places = pieces // the last would be the first
+			}
+			for k := range places {
+				at := c.track.wrap(r.from + float64((r.to-r.from)*float64(k)/float64(pieces)))
+				p, along := c.onPanel(at)
+				out = append(out, holding.Candidate{Board: i, At: geom.Round(at), Foot: p, Outward: along.right(), Other: -1})
+			}
+		}
+	}
+	return out
+}

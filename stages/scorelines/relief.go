@@ -1,0 +1,304 @@
+package scorelines
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/overlay"
+	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/opening"
+)
+
+// What may lie beside a line and belong to no board.
+const (
+	corners = "corners"
+	notches = "notches"
+)
+
+// thin is what of a sliver nobody can see.
+const thin = 5 * geom.UM
+
+// sides are the four sides of a box, in the order lower, right, upper, left.
+type sides [4]bool
+
+// cell is what the lines part off with a copy: its box, grown by the blank laminate that stays.
+type cell struct {
+	copy   panel.Copy
+	box    geom.Box // of the copy
+	scored sides
+	edge   sides // the panel's own edge
+}
+
+// whole is the cell as a rectangle.
+func (c cell) whole(leave geom.Length) geom.Box {
+	b := c.box
+	grow := func(i int) geom.Length {
+		if c.scored[i] {
+			return leave
+		}
+		return 0
+	}
+	b.Min.Y -= grow(0)
+	b.Max.X += grow(1)
+	b.Max.Y += grow(2)
+	b.Min.X -= grow(3)
+	return b
+}
+
+// touched tells which sides of the box a piece of what lies beside the board reaches, and over which
+// stretch.
+func (c cell) touched(piece geom.Outline) (on sides, reach [4]interval) {
+	for _, e := range piece.Outer {
+		b := e.Box()
+		for i := range on {
+			var near bool
+			var lo, hi geom.Length
+			switch i {
+			case 0:
+				near, lo, hi = (b.Max.Y-c.box.Min.Y).Abs() <= opening.Touching, b.Min.X, b.Max.X
+			case 1:
+				near, lo, hi = (b.Min.X-c.box.Max.X).Abs() <= opening.Touching, b.Min.Y, b.Max.Y
+			case 2:
+				near, lo, hi = (b.Min.Y-c.box.Max.Y).Abs() <= opening.Touching, b.Min.X, b.Max.X
+			default:
+				near, lo, hi = (b.Max.X-c.box.Min.X).Abs() <= opening.Touching, b.Min.Y, b.Max.Y
+			}
+			if !near || hi-lo <= opening.Touching {
+				continue
+			}
+			if !on[i] {
+				reach[i] = interval{lo, hi}
+			}
+			on[i] = true
+			reach[i] = interval{min(reach[i].from, lo), max(reach[i].to, hi)}
+		}
+	}
+	return on, reach
+}
+
+// strip gives the blank laminate between a stretch of the box's side and the line that leave puts there.
+func (c cell) strip(side int, at interval, leave geom.Length) geom.Box {
+	switch side {
+	case 0:
+		return geom.BoxOf(geom.Pt(at.from, c.box.Min.Y-leave), geom.Pt(at.to, c.box.Min.Y))
+	case 1:
+		return geom.BoxOf(geom.Pt(c.box.Max.X, at.from), geom.Pt(c.box.Max.X+leave, at.to))
+	case 2:
+		return geom.BoxOf(geom.Pt(at.from, c.box.Max.Y), geom.Pt(at.to, c.box.Max.Y+leave))
+	}
+	return geom.BoxOf(geom.Pt(c.box.Min.X-leave, at.from), geom.Pt(c.box.Min.X, at.to))
+}
+
+// cells gives the copies that lines part off.
+func (s *ScoreLines) cells(in panel.Panel, scores []panel.Score) []cell {
+	leave := s.leave()
+	outline := in.Outline().Box()
+	var index geom.Index[panel.Score]
+	for _, x := range scores {
+		index.Insert(geom.BoxOf(x.From, x.To), x)
+	}
+	var out []cell
+	for _, c := range in.Copies() {
+		x := cell{copy: c, box: c.Box()}
+		for i, l := range [4]geom.Box{
+			geom.BoxOf(geom.Pt(x.box.Min.X, x.box.Min.Y-leave), geom.Pt(x.box.Max.X, x.box.Min.Y-leave)),
+			geom.BoxOf(geom.Pt(x.box.Max.X+leave, x.box.Min.Y), geom.Pt(x.box.Max.X+leave, x.box.Max.Y)),
+			geom.BoxOf(geom.Pt(x.box.Min.X, x.box.Max.Y+leave), geom.Pt(x.box.Max.X, x.box.Max.Y+leave)),
+			geom.BoxOf(geom.Pt(x.box.Min.X-leave, x.box.Min.Y), geom.Pt(x.box.Min.X-leave, x.box.Max.Y)),
+		} {
+			index.Search(l, func(b geom.Box, _ panel.Score) bool {
+				x.scored[i] = x.scored[i] || b.Grow(opening.Touching).Holds(l)
+				return !x.scored[i]
+			})
+		}
+		x.edge = sides{x.box.Min.Y <= outline.Min.Y, x.box.Max.X >= outline.Max.X, x.box.Max.Y >= outline.Max.Y, x.box.Min.X <= outline.Min.X}
+		if x.scored != (sides{}) {
+			out = append(out, x)
+		}
+	}
+	return out
+}
+
+// beside is what lies beside a board within its cell, for a cell whose box begins at the origin.
+type beside struct {
+	away  geom.Region // is routed away
+	blank geom.Region // stays on the board
+}
+
+// kindOf says what tells cells apart, but for their place.
+type kindOf struct {
+	board  *panel.Board
+	turn   geom.Angle
+	scored sides
+	edge   sides
+}
+
+// relieve routs away what belongs to no board, adds what stays of the blank laminate, and tells how many
+// openings there are. What lies beside a side that neither a line nor the panel's edge parts is left to
+// whatever parts that side.
+func (s *ScoreLines) relieve(ctx context.Context, env *pipeline.Env, in panel.Panel, scores []panel.Score, b *panel.Builder) (int, error) {
+	o := overlay.Options{Workers: env.Workers}
+	cells := s.cells(in, scores)
+	made := map[kindOf]beside{}
+	var away geom.Region
+	for _, c := range cells {
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
+		k := kindOf{c.copy.Board, c.copy.Place.Turn.Normal(), c.scored, c.edge}
+		x, ok := made[k]
+		if !ok {
+			var err error
+			if x, err = s.beside(ctx, c); err != nil {
+				return 0, fmt.Errorf("%s: %w", c.copy.ID, err)
+			}
+			made[k] = x
+		}
+		to := geom.Transform{Shift: c.box.Min}
+		for _, piece := range x.away {
+			away = append(away, to.Outline(piece))
+		}
+		for i, piece := range x.blank {
+			b.AddBlank(panel.Blank{ID: fmt.Sprintf("%s/blank/%d", c.copy.ID, i+1), Copy: c.copy.ID, Outline: to.Outline(piece)})
+		}
+	}
+	if len(away) == 0 {
+		return 0, nil
+	}
+	wanted, err := overlay.Union(ctx, o, overlay.Operand{Paths: away.Paths(), Rule: overlay.NonZero})
+	if err != nil {
+		return 0, err
+	}
+	thinnest := slices.Min(s.Cutters)
+	beyond, err := opening.Beyond(ctx, o, in.Outline(), wanted, thinnest)
+	if err != nil {
+		return 0, err
+	}
+	cut, err := opening.Rout(ctx, env.Workers, wanted, beyond, thinnest)
+	if err != nil {
+		return 0, err
+	}
+	n := 0
+	for _, x := range cut.Slots {
+		if x.Thicker(thin) {
+			n++
+			b.AddSlot(panel.Slot{ID: fmt.Sprintf("relief/%d", n), Outline: x})
+		}
+	}
+	return n, s.unreached(ctx, o, cells, cut.Missed, thinnest, b)
+}
+
+// beside finds what lies beside the board in a cell.
+func (s *ScoreLines) beside(ctx context.Context, c cell) (beside, error) {
+	leave := s.leave()
+	o := overlay.Options{Workers: 1}
+	back := geom.Transform{Shift: geom.Pt(-c.box.Min.X, -c.box.Min.Y)}
+	board := geom.Outline{Outer: back.Path(c.copy.Outline().Outer)}
+	c.box = c.box.Move(back.Shift)
+	pieces, err := overlay.Difference(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(c.box)}}, overlay.Of(board))
+	if err != nil {
+		return beside{}, err
+	}
+	var out beside
+	var left, relieved []geom.Path // others' pieces; what goes, the laminate before it with it
+	for _, piece := range pieces {
+		if !piece.Thicker(thin) {
+			continue
+		}
+		on, reach := c.touched(piece)
+		open, count := false, 0
+		for i := range on {
+			if on[i] {
+				count++
+				open = open || !c.scored[i] && !c.edge[i]
+			}
+		}
+		if open {
+			left = append(left, piece.Outer)
+			continue
+		}
+		what := notches
+		if on[0] && on[1] || on[1] && on[2] || on[2] && on[3] || on[3] && on[0] {
+			what = corners
+		}
+		if count == 0 || !s.relieves(what) {
+			continue
+		}
+		relieved = append(relieved, piece.Outer)
+		if leave == 0 {
+			continue
+		}
+		for i := range on {
+			if !on[i] || !c.scored[i] {
+				continue
+			}
+			relieved = append(relieved, geom.Rectangle(c.strip(i, reach[i], leave)))
+			if next := (i + 1) % 4; what == corners && on[next] && c.scored[next] {
+				x, y := c.strip(i, reach[i], leave), c.strip(next, reach[next], leave)
+				all := x.Union(y)
+				relieved = append(relieved, geom.Rectangle(geom.BoxOf(cornerOf(c.box, i), cornerOf(all, i))))
+			}
+		}
+	}
+	if len(relieved) > 0 {
+		if out.away, err = overlay.Union(ctx, o, overlay.Operand{Paths: relieved, Rule: overlay.NonZero}); err != nil {
+			return beside{}, err
+		}
+	}
+	blank, err := overlay.Difference(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(c.whole(leave))}}, overlay.Of(board),
+		overlay.Operand{Paths: slices.Concat(left, relieved), Rule: overlay.NonZero})
+	for _, piece := range blank {
+		if piece.Thicker(thin) {
+			out.blank = append(out.blank, piece)
+		}
+	}
+	return out, err
+}
+
+// cornerOf gives the corner of a box at the end of a side, sides counted lower, right, upper, left.
+func cornerOf(b geom.Box, side int) geom.Point {
+	switch side {
+	case 0:
+		return geom.Pt(b.Max.X, b.Min.Y)
+	case 1:
+		return b.Max
+	case 2:
+		return geom.Pt(b.Min.X, b.Max.Y)
+	}
+	return b.Min
+}
+
+// unreached adds what the cutter leaves, each copy's share of it.
+func (s *ScoreLines) unreached(ctx context.Context, o overlay.Options, cells []cell, missed geom.Region, cutter geom.Length, b *panel.Builder) error {
+	var index geom.Index[int]
+	for i, c := range cells {
+		index.Insert(c.whole(s.leave()), i)
+	}
+	number := map[int]int{}
+	for _, m := range missed {
+		if !m.Thicker(thin) {
+			continue
+		}
+		var on []int
+		index.Search(m.Box(), func(_ geom.Box, i int) bool { on = append(on, i); return true })
+		slices.Sort(on)
+		for _, i := range on {
+			share, err := overlay.Intersection(ctx, o, overlay.Of(m), overlay.Operand{Paths: []geom.Path{geom.Rectangle(cells[i].whole(s.leave()))}})
+			if err != nil {
+				return err
+			}
+			for _, x := range share {
+				if !x.Thicker(thin) {
+					continue
+				}
+				number[i]++
+				b.AddUnreached(panel.Unreached{ID: fmt.Sprintf("%s/unreached/relief/%d", cells[i].copy.ID, number[i]), Copy: cells[i].copy.ID,
+					At: x.Box().Center(), Radius: cutter / 2, Outline: x})
+			}
+		}
+	}
+	return nil
+}
