@@ -151,6 +151,9 @@ func (p *prover) scores(context.Context) error {
 		p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
 		return nil
 	}
+	if err := p.scoreTable(); err != nil {
+		return err
+	}
 	_, _, err = gerber.Read(name, data, gerber.Options{Visit: func(_ *artwork.Image, objects []artwork.Object) {
 		for _, o := range objects {
 			p.scored = append(p.scored, o.Edge)

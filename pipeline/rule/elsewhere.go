@@ -25,6 +25,8 @@ func elsewhere() []pipeline.Rule {
 			Summary: "Every layer as written is that of the boards, each copy in its place, object by object."},
 		{Name: "written-holes", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
 			Summary: "Holes and slots as written are those of the boards and the plan, in place and diameter."},
+		{Name: "written-score", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
+			Summary: "The table of score lines as written says what is planned: place, web, depth, angle and tolerances of each."},
 		{Name: "written-file", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
 			Summary: "The files that should be written are there, and no others."},
 	}

@@ -1,15 +1,97 @@
 package rule
 
-import "panelwright/pipeline"
+import (
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// Copper keeps away from a score line by a fabricator's table and by what geometry asks for, whichever is more.
+const (
+	copperToScore      = "copper-to-score"
+	innerCopperToScore = "inner-copper-to-score"
+)
 
 // scoreRules are about score lines.
 func scoreRules() []pipeline.Rule {
-	toScore, toScoreLeast := copperRule(scoreLines, allLayers, false)
+	const help = "Measured from the line's middle to the nearest copper, by its true shape. The blade's groove is as wide at the surface as twice depth x tan(half the included angle); " +
+		"copper must keep off half of that and the tolerance of the line's position at least, however small a limit is set. Blank laminate that stays beside a line (leave) counts: " +
+		"it keeps copper away. What to do: space the boards and leave blank laminate, take a blade of a smaller angle, move the copper, or part the boards by tabs."
 	return []pipeline.Rule{
 		{
-			Name: "copper-to-score", Family: pipeline.CutsFamily, Summary: "Copper keeps away from score lines, measured from the line's middle.", Bound: pipeline.AtLeast, Unit: "mm",
-			Default: limit(0.5), Source: "a fabricator's table for boards about 1.55 mm thick (wedirekt.co.uk, routing and scoring)",
-			Severity: pipeline.Error, Judge: toScore, Measure: toScoreLeast,
+			Name: "score-through-board", Family: pipeline.CutsFamily, Summary: "No score line runs through a board.",
+			Bound: pipeline.AtMost, Unit: "mm", Default: limit(0), Source: "common practice, no published source: a blade cuts all that lies on its line",
+			Severity: pipeline.Error, Judge: scoreThroughBoard,
+			Help: "Measured is how far the line lies inside of the board's edge, at most. Lines run straight from edge to edge of the panel, so boards must stand in full rows and columns; " +
+				"where they do not, take the other boards' gap for the line, or let lines jump if the fabricator can lift the blade.",
+		},
+		{
+			Name: copperToScore, Family: pipeline.CutsFamily, Summary: "Copper of outer layers keeps away from score lines, measured from the line's middle.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.5), Source: "a fabricator's table for boards about 1.55 mm thick (wedirekt.co.uk, routing and scoring)",
+			DefaultFor: copperToScoreFor, Severity: pipeline.Error, Judge: copperToScores(outerLayers, ""), Measure: leastToScore(outerLayers),
+			Help: help + " Where neither recipe nor standard sets a limit, the fabricator's table counts by the panel's thickness: 0.40 mm to 1.0 mm thick, 0.50 to 1.6, 0.60 to 2.0, 0.70 above.",
+		},
+		{
+			Name: innerCopperToScore, Family: pipeline.CutsFamily, Summary: "Copper of inner layers keeps away from score lines, at least as far as that of outer layers.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.5), Source: "as for outer layers (wedirekt.co.uk, routing and scoring)",
+			DefaultFor: copperToScoreFor, Severity: pipeline.Error, Judge: copperToScores(innerLayers, copperToScore), Measure: leastToScore(innerLayers),
+			Help: help + " A limit below that of copper-to-score is raised to it: layers shift when they are pressed, and the groove's tip may meet them.",
+		},
+		{
+			Name: "hole-to-score", Family: pipeline.CutsFamily, Summary: "Holes keep away from score lines, from the hole's rim to the line's middle.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.5), Source: "as copper: common practice, no published source",
+			Severity: pipeline.Warning, Judge: holeToScore,
+			Help: "Boards' holes and slots, and tooling holes. A groove that opens a hole leaves a crack in its wall or a burr, and a break runs into it. The groove's half width and the line's tolerance count at least, as for copper.",
+		},
+		{
+			Name: "score-on-edge-class", Family: pipeline.CutsFamily, Summary: "No score line runs along an edge that is castellated, plated or has contact fingers.",
+			Bound: pipeline.AtMost, Unit: "mm", Default: limit(0), Source: "common practice, no published source: such edges are routed",
+			Severity: pipeline.Error, Judge: scoreOnClass,
+			Help: "Measured is the length of such an edge on the line. A blade tears plating off and leaves a rough flank where contacts slide. Rout that side, or turn the boards.",
+		},
+		{
+			Name: "score-spacing", Family: pipeline.CutsFamily, Summary: "Parallel score lines keep apart.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(5), Source: "a fabricator's guideline (eurocircuits.de, customer-panel guidelines)",
+			Severity: pipeline.Error, Judge: scoreSpacing,
+			Help: "Measured from line to line. Between two lines that lie near each other the blade's guides find no hold, and the strip breaks while it is cut.",
+		},
+		{
+			Name: "score-thickness", Family: pipeline.CutsFamily, Summary: "Boards that are scored are thick enough.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.8), Source: "a fabricator's least (multi-circuit-boards.eu, v-scoring); 1.0 mm is advised, 0.5 on request",
+			Severity: pipeline.Error, Judge: scoreThickness,
+			Help: "Measured is the panel's thickness. Thinner laminate bends away from the blade, and the web comes out uneven. Use tabs.",
+		},
+		{
+			Name: "score-web", Family: pipeline.CutsFamily, Summary: "The web that remains between the cuts is thick enough, at the worst of its tolerance.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.2), Source: "the least that a fabricator's table gives: 0.30 mm less its tolerance of 0.10 (wedirekt.co.uk, routing and scoring)",
+			Severity: pipeline.Error, Judge: scoreWeb,
+			Help: "Measured is the remaining web less its tolerance. A thinner web breaks while the panel is handled. Larger arrays want thicker webs.",
+		},
+		{
+			Name: "score-run-out", Family: pipeline.CutsFamily, Summary: "A score line that jumps has room to enter and leave before the next board and the panel's edge.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(15), Source: "a fabricator's guideline: 15 mm each for run-in and run-out, border 15 mm at least, better 20 (multi-circuit-boards.eu, v-scoring)",
+			Severity: pipeline.Error, Judge: scoreRunOut,
+			Help: "Measured along the line from where it ends at its full depth to the next board, slot or edge of the panel. The round blade goes on by the root of depth x (blade diameter - depth), and suppliers add a margin: that is asked for at least, however small a limit is set.",
+		},
+		{
+			Name: "scored-panel-side", Family: pipeline.CutsFamily, Summary: "A panel that is scored is large enough for the machine.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(100), Source: "a fabricator's guideline: 100 x 100 mm at least (eurocircuits.de, customer-panel guidelines)",
+			Severity: pipeline.Warning, Judge: scoredSide,
+			Help: "Measured is the panel's shorter side. The machine's rollers must hold the panel on both sides of the blade. Put more boards on it, or add rails.",
 		},
 	}
+}
+
+// copperToScoreFor is a fabricator's table by thickness; a thickness between two rows counts as the thicker one.
+func copperToScoreFor(p panel.Panel) (*float64, string) {
+	const source = "a fabricator's table by thickness (wedirekt.co.uk, routing and scoring)"
+	for _, row := range []struct {
+		upTo geom.Length
+		mm   float64
+	}{{1000 * geom.UM, 0.4}, {1600 * geom.UM, 0.5}, {2000 * geom.UM, 0.6}} {
+		if p.Thickness() <= row.upTo {
+			return limit(row.mm), source
+		}
+	}
+	return limit(0.7), source
 }

@@ -120,9 +120,15 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	// Rules are independent of one another; they are told in their order.
 	ours := slices.DeleteFunc(slices.Clone(env.Rules), func(rule pipeline.Rule) bool { return rule.JudgedBy != "" })
 	verdicts := make([]verdict, len(ours))
+	asked := map[string]float64{}
+	for i, rule := range ours {
+		verdicts[i] = settle(rule, limits[rule.Name], in)
+		if _, ok := off[rule.Name]; !ok && verdicts[i].limit != nil {
+			asked[rule.Name] = *verdicts[i].limit
+		}
+	}
 	if err := pipeline.Each(ctx, env.Workers, len(ours), func(i int) error {
 		rule := ours[i]
-		verdicts[i] = settle(rule, limits[rule.Name])
 		if _, ok := off[rule.Name]; ok || verdicts[i].limit == nil && rule.Bound != pipeline.NoBound {
 			return nil
 		}
@@ -130,7 +136,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if l := verdicts[i].limit; l != nil {
 			value = *l
 		}
-		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Workers: env.Workers})
+		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Limits: asked, Workers: env.Workers})
 		if err != nil {
 			return fmt.Errorf("rule %s: %w", rule.Name, err)
 		}
@@ -189,9 +195,12 @@ type verdict struct {
 	worst    *pipeline.Finding
 }
 
-// settle gives a rule's limit, its source and severity: its own, unless l says otherwise.
-func settle(rule pipeline.Rule, l Limit) verdict {
+// settle gives a rule's limit for a panel, its source and severity: its own, unless l says otherwise.
+func settle(rule pipeline.Rule, l Limit, in panel.Panel) verdict {
 	v := verdict{limit: rule.Default, source: rule.Source, severity: rule.Severity}
+	if rule.DefaultFor != nil {
+		v.limit, v.source = rule.DefaultFor(in)
+	}
 	for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
 		if q != nil {
 			v.limit, v.source = &q.Value, "set by the recipe or its standard"

@@ -49,6 +49,7 @@ func (s *ScoreLines) section(thickness geom.Length) (panel.Score, error) {
 		return x, fmt.Errorf("remaining_web %v is not less than the boards' thickness %v", x.RemainingWeb, thickness)
 	}
 	x.Depth = (thickness - x.RemainingWeb) / 2
+	x.RemainingWeb = thickness - 2*x.Depth // a nanometre more where it does not halve
 	if s.Jump {
 		if s.BladeDiameter <= 2*x.Depth {
 			return x, fmt.Errorf("a blade of %v cannot cut %v deep from each side", s.BladeDiameter, x.Depth)

@@ -3,26 +3,11 @@ package writefab
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
-
-// scoreSections says in words what the score lines' section is, each section once: lines alone do not
-// tell how deep to cut.
-func scoreSections(scores []panel.Score) []string {
-	var out []string
-	for _, x := range scores {
-		s := fmt.Sprintf("V-score from both faces: remaining web %v, depth %v each face, included angle %v (the whole angle, flank to flank)",
-			x.RemainingWeb, x.Depth, x.IncludedAngle)
-		if !slices.Contains(out, s) {
-			out = append(out, s)
-		}
-	}
-	return out
-}
 
 // notes writes what the files for machines do not say, for the people who build the panel.
 func (s *set) notes() error {
@@ -71,23 +56,7 @@ func (s *set) notesText() string {
 		position, diameter := tolerances(p.Tabs())
 		line("             tolerances unless agreed otherwise: position %s, diameter %s either way", position.Decimal(), diameter.Decimal())
 	}
-	if scores := p.Scores(); len(scores) > 0 {
-		line("")
-		line("Score lines  in %s-score.gbr, from edge to edge of the panel", s.env.Panel)
-		for _, t := range scoreSections(scores) {
-			line("             %s", t)
-		}
-		for _, x := range scores {
-			if x.From.Y == x.To.Y {
-				line("             %-10s y = %s", x.ID, x.From.Y.Decimal())
-			} else {
-				line("             %-10s x = %s", x.ID, x.From.X.Decimal())
-			}
-		}
-		if scores[0].Leave > 0 {
-			line("             %s of blank laminate stays on each board beside a line", scores[0].Leave.Decimal())
-		}
-	}
+	scoreNotes(line, s.env.Panel, p)
 	line("")
 	line("The profile holds every contour that is cut: the panel's outline, slots, the boards' own cut-outs. array-drawing shows where the boards lie; it is")
 	line("no cutting data.")

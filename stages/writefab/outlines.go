@@ -23,19 +23,6 @@ func (s *set) profile(ctx context.Context) error {
 	return s.gerber("profile", []string{"Profile", "NP"}, "Positive", []gerber.Piece{{Image: &d.image}})
 }
 
-// scoreLines writes the V-score lines; a bare Vcut is cut alike from both sides.
-func (s *set) scoreLines() error {
-	scores := s.panel.Scores()
-	if len(scores) == 0 {
-		return nil
-	}
-	d := &dots{function: []string{"Other", "Score"}}
-	for _, x := range scores {
-		d.stroke(geom.Path{geom.Line(x.From, x.To)}, lineWidth)
-	}
-	return s.gerber("score", []string{"Vcut"}, "Positive", []gerber.Piece{{Image: &d.image}}, scoreSections(scores)...)
-}
-
 // arrayDrawing writes the panel's and the boards' outlines, for people.
 func (s *set) arrayDrawing() error {
 	d := &dots{}
