@@ -1,0 +1,249 @@
+package bounds
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/proof"
+	"panelwright/pipeline/recipe"
+	"panelwright/pipeline/rule"
+	"panelwright/pipeline/run"
+	"panelwright/stages"
+)
+
+// um is a micrometre, in mm: how far inside and outside a limit in millimetres a case lies.
+const um = 0.001
+
+// bound is one rule's limit, from both sides.
+type bound struct {
+	Rule string
+	Name string // tells the cases of one rule apart
+	// Make gives the panel for a value: usually the figure that the rule measures, but any number will do. A rule
+	// without a figure is given its two panels by 0 and 1, unless Inside and Outside say otherwise.
+	Make            func(v float64) setup
+	Inside, Outside float64
+
+	// What the panel outside must give, in the rule's own unit. Measured is the hand calculation's result; Close is
+	// how near to it the figure must come, a nanometre (1e-6) unless given.
+	Measured, Close float64
+	NoFigure        bool    // the rule measures nothing
+	Limit           float64 // as the finding must state it
+	Feature         string
+	Copies          []string // unless nil
+	At              string   // "(x, y)" in mm, unless ""
+	Says            string   // a part of the message, unless ""
+	Findings        int      // of this rule on the panel outside; 1 unless given. One of them must be as above.
+}
+
+// setup is a panel: its boards, and a recipe's stages between them and the rules.
+type setup struct {
+	Boards []sheet
+	Stages string
+	Rules  string // what stands in stage rules
+	// Head is what stands before the stages beside the panel block: given, let.
+	Head string
+	// Files are more files beside the recipe, by name.
+	Files map[string]string
+}
+
+// registered holds every case, by rule.
+var registered = map[string][]bound{}
+
+// judged adds cases: var _ = judged(bound{…}, …) in any file of this package.
+func judged(cases ...bound) struct{} {
+	for _, c := range cases {
+		registered[c.Rule] = append(registered[c.Rule], c)
+	}
+	return struct{}{}
+}
+
+// The usual stages around one board: an array without gaps, or with slots and tabs.
+func array(board string, columns, rows int, gap float64) string {
+	return fmt.Sprintf("stage \"array\" {\n  board   = %q\n  columns = %d\n  rows    = %d\n  gap     = %s\n}\n", board, columns, rows, digits(gap))
+}
+
+// at once no more panels than this are made: the machine has others to serve.
+var turn = make(chan struct{}, max(1, runtime.GOMAXPROCS(0)))
+
+// found is one finding as the report has it.
+type found struct {
+	pipeline.Finding
+	At *struct{ X, Y json.Number } `json:"at"`
+}
+
+// carryOut writes boards and recipe, carries it out with all stages, all rules and the proof, and gives the
+// findings of the report that was written.
+func (s setup) carryOut(t *testing.T) []found {
+	t.Helper()
+	dir := t.TempDir()
+	var text strings.Builder
+	text.WriteString("panel \"bounds\" {\n  revision = \"A\"\n}\n" + s.Head + "\n")
+	for _, b := range s.Boards {
+		text.WriteString(b.write(t, dir))
+	}
+	for name, body := range s.Files {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(body), 0o644))
+	}
+	text.WriteString(s.Stages + "\nstage \"rules\" {\n" + s.Rules + "\n}\nstage \"write_fab\" {}\n")
+	if slices.ContainsFunc(s.Boards, func(b sheet) bool { return len(b.Parts) > 0 }) {
+		text.WriteString("stage \"write_assembly\" {}\n")
+	}
+	path := filepath.Join(dir, "bounds.panel.hcl")
+	require.NoError(t, os.WriteFile(path, []byte(text.String()), 0o644))
+	plan, err := recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All(), ProgramVersion: "0.1.0"})
+	require.NoError(t, err, text.String())
+	built, err := run.Build(t.Context(), plan, run.Options{OutDir: filepath.Join(dir, "build"), Workers: 1,
+		Program: pipeline.Program{Name: "panelwright", Version: "0.1.0"}, Rules: rule.All(), Prove: proof.Prove, PanelData: panel.Panel.Data})
+	require.NoError(t, err, text.String())
+	data, err := os.ReadFile(filepath.Join(built.Dir, "report", "findings.json"))
+	require.NoError(t, err)
+	var report struct{ Findings []found }
+	require.NoError(t, json.Unmarshal(data, &report))
+	return report.Findings
+}
+
+// of gives the findings of one rule.
+func of(all []found, name string) (out []found) {
+	for _, f := range all {
+		if f.Rule == name {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// TestBounds judges a panel just inside and one just outside every rule's limit.
+func TestBounds(t *testing.T) {
+	rules := map[string]pipeline.Rule{}
+	for _, r := range rule.All() {
+		rules[r.Name] = r
+	}
+	for _, name := range slices.Sorted(maps.Keys(registered)) {
+		t.Run(name, func(t *testing.T) {
+			for i, c := range registered[name] {
+				title := c.Name
+				if title == "" {
+					title = fmt.Sprint(i + 1)
+				}
+				t.Run(title, func(t *testing.T) {
+					t.Parallel()
+					turn <- struct{}{}
+					defer func() { <-turn }()
+					r, ok := rules[name]
+					require.True(t, ok, "there is no rule of that name")
+					c.judge(t, r)
+				})
+			}
+		})
+	}
+}
+
+func (c bound) judge(t *testing.T, r pipeline.Rule) {
+	if c.Inside == 0 && c.Outside == 0 {
+		c.Outside = 1
+	}
+	for _, f := range of(c.Make(c.Inside).carryOut(t), c.Rule) {
+		assert.Fail(t, "a finding just inside the limit", "%s", f.Message)
+	}
+	all := of(c.Make(c.Outside).carryOut(t), c.Rule)
+	require.Len(t, all, max(1, c.Findings), "findings just outside the limit: %s", messages(all))
+	wrong := map[string]string{}
+	for _, f := range all {
+		why := c.differs(f, r)
+		if why == "" {
+			return
+		}
+		wrong[f.Message] = why
+	}
+	for _, message := range slices.Sorted(maps.Keys(wrong)) {
+		assert.Fail(t, "the finding is not as the hand calculation says", "%s\n%s", message, wrong[message])
+	}
+}
+
+// differs says in what a finding is not what the case asks for; "" when it is.
+func (c bound) differs(f found, r pipeline.Rule) string {
+	var out []string
+	differ := func(what string, got, want any) {
+		out = append(out, fmt.Sprintf("%s: %v, and %v was expected", what, got, want))
+	}
+	near := c.Close
+	if near == 0 {
+		near = 1e-6
+	}
+	figure := func(what string, got *float64, want, near float64) {
+		switch {
+		case got == nil:
+			differ(what, "none", want)
+		case max(*got-want, want-*got) > near*(1+1e-9):
+			differ(what, *got, want)
+		}
+	}
+	if c.NoFigure {
+		if f.Measured != nil {
+			differ("measured", *f.Measured, "none")
+		}
+	} else {
+		figure("measured", f.Measured, c.Measured, near)
+	}
+	if r.Bound != pipeline.NoBound {
+		figure("limit", f.Limit, c.Limit, 1e-9)
+	}
+	if f.Unit != r.Unit {
+		differ("unit", f.Unit, r.Unit)
+	}
+	if c.Feature != "" && f.Feature != c.Feature {
+		differ("feature", f.Feature, c.Feature)
+	}
+	if c.Copies != nil && !slices.Equal(f.Copies, c.Copies) {
+		differ("copies", f.Copies, c.Copies)
+	}
+	if c.At != "" {
+		got := "nowhere"
+		if f.At != nil {
+			got = fmt.Sprintf("(%s, %s)", f.At.X, f.At.Y)
+		}
+		if got != c.At {
+			differ("place", got, c.At)
+		}
+	}
+	if !strings.Contains(f.Message, c.Says) {
+		differ("message", f.Message, "..."+c.Says+"...")
+	}
+	return strings.Join(out, "\n")
+}
+
+func messages(all []found) string {
+	var out []string
+	for _, f := range all {
+		out = append(out, "\n"+f.Message)
+	}
+	return strings.Join(out, "")
+}
+
+// TestEveryRuleHasACase requires a case of every rule, or a word on where it is tested.
+func TestEveryRuleHasACase(t *testing.T) {
+	for _, r := range rule.All() {
+		_, here := registered[r.Name]
+		_, there := elsewhere[r.Name]
+		switch {
+		case !here && !there:
+			t.Errorf("rule %s has no case: add one with judged(bound{Rule: %q, …}), or say in elsewhere where it is tested", r.Name, r.Name)
+		case here && there:
+			t.Errorf("rule %s has a case, and elsewhere says that it is tested elsewhere", r.Name)
+		case there && r.JudgedBy == "":
+			t.Errorf("rule %s is judged by the rules stage: its case belongs here", r.Name)
+		}
+	}
+}
