@@ -6,14 +6,19 @@ import (
 	"panelwright/pipeline/geom"
 )
 
-// LayRails puts rails of the given width round what is placed, gap away from it, and sets the panel's
+// LayRails is LayRailsApart with one gap for all.
+func (b *Builder) LayRails(sides []RailSide, width, gap, cornerRadius geom.Length, derived bool) *Builder {
+	return b.LayRailsApart(sides, width, func(RailSide) geom.Length { return gap }, cornerRadius, derived)
+}
+
+// LayRailsApart puts rails of the given width round what is placed, each as far away from it as gap says, and sets the panel's
 // outline to the rectangle round all of it, its lower left corner at the origin. Upper and lower
 // rails run the panel's whole width; left and right ones lie between them. derived marks the width
 // as one that the marks may change.
-func (b *Builder) LayRails(sides []RailSide, width, gap, cornerRadius geom.Length, derived bool) *Builder {
+func (b *Builder) LayRailsApart(sides []RailSide, width geom.Length, gap func(RailSide) geom.Length, cornerRadius geom.Length, derived bool) *Builder {
 	for _, s := range sides {
 		b.claim("rail/" + string(s))
-		b.d.rails = append(b.d.rails, Rail{ID: "rail/" + string(s), Side: s, Gap: gap, Derived: derived,
+		b.d.rails = append(b.d.rails, Rail{ID: "rail/" + string(s), Side: s, Gap: gap(s), Derived: derived,
 			Box: geom.Box{Max: geom.Pt(width, width)}}) // only the width counts until relaid
 	}
 	b.d.cornerRadius = cornerRadius

@@ -16,6 +16,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 )
 
@@ -229,7 +230,11 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 			flanks.Insert(e.Box(), e)
 		}
 	}
-	left, err := st.unreachedCutOuts(ctx, env, st.unreached(cut.Missed, chosen, thinnest), thinnest)
+	missed, err := parted(ctx, overlay.Options{Workers: env.Workers}, cut.Missed, in.Scores())
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	left, err := st.unreachedCutOuts(ctx, env, st.unreached(missed, chosen, thinnest), thinnest)
 	if err != nil {
 		return pipeline.Result{}, err
 	}

@@ -1,11 +1,13 @@
 package breakofftabs
 
 import (
+	"context"
 	"math"
 	"slices"
 	"strings"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 	"panelwright/stages/breakofftabs/holding"
 )
@@ -66,4 +68,36 @@ func (s *standing) heldByScores(in panel.Panel) []holding.Candidate {
 		}
 	}
 	return out
+}
+
+// parted cuts pieces along the score lines that run through them: what lies beyond a line stays on another
+// board.
+func parted(ctx context.Context, o overlay.Options, pieces geom.Region, scores []panel.Score) (geom.Region, error) {
+	for _, x := range scores {
+		line := geom.BoxOf(x.From, x.To)
+		var out geom.Region
+		for _, m := range pieces {
+			box := m.Box()
+			low, high := box, box
+			level := x.From.Y == x.To.Y
+			if level {
+				low.Max.Y, high.Min.Y = line.Min.Y, line.Min.Y
+			} else {
+				low.Max.X, high.Min.X = line.Min.X, line.Min.X
+			}
+			if !line.Overlaps(box) || min(low.Width(), low.Height(), high.Width(), high.Height()) <= thin {
+				out = append(out, m)
+				continue
+			}
+			for _, side := range [2]geom.Box{low, high} {
+				half, err := overlay.Intersection(ctx, o, overlay.Of(m), overlay.Operand{Paths: []geom.Path{geom.Rectangle(side)}})
+				if err != nil {
+					return nil, err
+				}
+				out = append(out, half...)
+			}
+		}
+		pieces = out
+	}
+	return pieces, nil
 }

@@ -86,13 +86,14 @@ func (s *standing) unreached(missed geom.Region, tabs []candidate, thinnest geom
 			continue
 		}
 		slices.Sort(on)
-		c := s.copies[on[0]]
-		if !s.stays(m, on[0]) {
+		k := slices.IndexFunc(on, func(i int) bool { return s.stays(m, i) })
+		if k < 0 {
 			continue
 		}
+		c := s.copies[on[k]]
 		number[c.ID]++
 		out = append(out, panel.Unreached{ID: fmt.Sprintf("%s/unreached/%d", c.ID, number[c.ID]), Copy: c.ID,
-			At: s.deepest(m, on[0]), Radius: thinnest / 2, Outline: m})
+			At: s.deepest(m, on[k]), Radius: thinnest / 2, Outline: m})
 	}
 	return out
 }

@@ -57,8 +57,13 @@ func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in pane
 			g.reliefs = append(g.reliefs, x.Outline)
 		}
 	}
+	for _, x := range in.Unreached() { // is told of already
+		g.kept.Paths = append(append(g.kept.Paths, x.Outline.Outer), x.Outline.CutOuts...)
+	}
 	if len(rails.Paths) > 0 {
-		if gap, ok := narrowest(in); ok && gap < width {
+		if slices.ContainsFunc(in.Rails(), func(r panel.Rail) bool {
+			return slices.ContainsFunc(band.Paths, func(p geom.Path) bool { return overlapInside(p.Box(), r.Box) })
+		}) {
 			// A band must not cut into a rail. Else nothing is done here: an arc that touches what it is
 			// taken from would come back as chords.
 			cut, err := overlay.Difference(ctx, o, band, rails)

@@ -32,6 +32,8 @@ type Rails struct {
 	Sides        []string     `option:"sides" choice:"upper|lower|left|right" help:"the panel's sides that get a rail"`
 	Width        *geom.Length `option:"width" range:"1..100" help:"width of every rail; without it the marks that a rail carries settle it, and one that carries none is 10 mm wide"`
 	Gap          geom.Length  `option:"gap" range:"0..100" help:"between the rails and the boards; 0 for score lines"`
+	GapX         *geom.Length `option:"gap_x" range:"0..100" help:"between the left and right rails and the boards, instead of gap"`
+	GapY         *geom.Length `option:"gap_y" range:"0..100" help:"between the upper and lower rails and the boards, instead of gap"`
 	CornerRadius geom.Length  `option:"corner_radius" range:"0..50" help:"radius of the panel's corners"`
 }
 
@@ -73,7 +75,17 @@ func (r *Rails) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipel
 	for i, s := range r.Sides {
 		sides[i] = panel.RailSide(s)
 	}
-	out, err := in.Edit().LayRails(sides, width, r.Gap, r.CornerRadius, derived).Build()
+	gap := func(s panel.RailSide) geom.Length {
+		own := r.GapY
+		if s == panel.Left || s == panel.Right {
+			own = r.GapX
+		}
+		if own == nil {
+			return r.Gap
+		}
+		return *own
+	}
+	out, err := in.Edit().LayRailsApart(sides, width, gap, r.CornerRadius, derived).Build()
 	if err != nil {
 		return pipeline.Result{}, err
 	}

@@ -14,8 +14,8 @@ import (
 
 // What may lie beside a line and belong to no board.
 const (
-	corners = "corners"
-	notches = "notches"
+	corners = "corners" // rounded or cut off
+	notches = "notches" // all else
 )
 
 // thin is what of a sliver nobody can see.
@@ -220,9 +220,15 @@ func (s *ScoreLines) beside(ctx context.Context, c cell) (beside, error) {
 			left = append(left, piece.Outer)
 			continue
 		}
-		what := notches
-		if on[0] && on[1] || on[1] && on[2] || on[2] && on[3] || on[3] && on[0] {
-			what = corners
+		what, cornerAt := notches, -1
+		for i := range on {
+			if next := (i + 1) % 4; on[i] && on[next] {
+				cornerAt = i
+				// Beside a corner that is rounded or cut off the board's edge bulges: no more than half is free.
+				if piece.Area() <= float64(reach[i].to-reach[i].from)*float64(reach[next].to-reach[next].from)/2*1.001 {
+					what = corners
+				}
+			}
 		}
 		if count == 0 || !s.relieves(what) {
 			continue
@@ -236,7 +242,7 @@ func (s *ScoreLines) beside(ctx context.Context, c cell) (beside, error) {
 				continue
 			}
 			relieved = append(relieved, geom.Rectangle(c.strip(i, reach[i], leave)))
-			if next := (i + 1) % 4; what == corners && on[next] && c.scored[next] {
+			if next := (i + 1) % 4; i == cornerAt && c.scored[next] {
 				x, y := c.strip(i, reach[i], leave), c.strip(next, reach[next], leave)
 				all := x.Union(y)
 				relieved = append(relieved, geom.Rectangle(geom.BoxOf(cornerOf(c.box, i), cornerOf(all, i))))
