@@ -10,12 +10,15 @@ package pipeline
 //		Every   string       `option:"turn_every_second" choice:"row|column" help:"…"`
 //		Fit     []geom.Length`option:"fit_within" count:"2" help:"…"`
 //		Pinned  []Pin        `block:"pinned" labels:"1" help:"a tab at a fixed place"`
+//		Waivers []Waiver     `block:"waive" labels:"1" each:"true" help:"…"`
 //	}
 //
 // Kinds of fields: string, bool, int, float64, geom.Length (a number in millimetres or a string with
 // its unit), geom.Angle (a number or a string in degrees), Quantity, InPath, slices of these, and pointers to
 // them (nil: not set). A field tagged block is a slice of structs tagged the same way; labels fill
-// its fields tagged label:"0", label:"1" in order. Tags: required, range "low..high" (inclusive, in
+// its fields tagged label:"0", label:"1" in order. Blocks with labels are merged, those of the same labels
+// option by option, the nearer file's first; tagged each they stand by themselves: those of every file
+// count, the recipe's first, and several may have the same labels. Tags: required, range "low..high" (inclusive, in
 // mm or deg for lengths and angles, either end may be missing), choice "a|b|c" (for strings and for
 // the members of string slices), count (exact number of members of a slice), help (one line).
 // Fields of an embedded struct count as the stage's own; option:"-" keeps a field out.
@@ -49,6 +52,7 @@ type Option struct {
 	Count    int      `json:"count,omitempty"` // exact number of members of a list; 0: any
 	Block    bool     `json:"block,omitempty"`
 	Labels   []string `json:"labels,omitempty"`  // of a block: what its labels are
+	Each     bool     `json:"each,omitempty"`    // of a block with labels: blocks of the same labels are not merged
 	Options  []Option `json:"options,omitempty"` // of a block
 	Field    string   `json:"-"`                 // the struct field it fills
 	// LabelFields are the struct fields that the labels of a block fill, in order.
@@ -62,7 +66,7 @@ var (
 	quantity   = reflect.TypeFor[Quantity]()
 
 	optionName = regexp.MustCompile(`^[a-z][a-z0-9]*(_[a-z0-9]+)*$`)
-	tagKeys    = []string{"option", "block", "label", "labels", "required", "range", "choice", "count", "help", "json"}
+	tagKeys    = []string{"option", "block", "label", "labels", "each", "required", "range", "choice", "count", "help", "json"}
 )
 
 // OptionsOf lists the options of a stage in the order of its struct's fields, blocks included. An
@@ -194,6 +198,12 @@ func (o *Option) block(f reflect.StructField, depth int) error {
 			return fmt.Errorf("labels:%q: a number from 1 to 9 is wanted", text)
 		}
 		labels = n
+	}
+	switch each, ok := f.Tag.Lookup("each"); {
+	case ok && (each != "true" || labels == 0):
+		return fmt.Errorf(`each:%q: only "true" is known, for blocks with labels`, each)
+	case ok:
+		o.Each = true
 	}
 	inner := reflector{seen: map[string]bool{}, labels: map[int]string{}}
 	var err error

@@ -6,7 +6,6 @@ import (
 	"maps"
 	"reflect"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/hashicorp/hcl/v2"
@@ -215,9 +214,10 @@ func (c *Call) refused(s *settler, err error, led *ledger) {
 		}
 		if x.set {
 			m = x.src.mistake(x.at, m.What, m.Do)
+			led.add(m)
+			return
 		}
-		led.add(m)
-		return
+		break
 	}
 	if x := c.blockOf(s, bad.Option); x != nil {
 		m = *x
@@ -238,35 +238,20 @@ func sameOption(x cell, name string) bool {
 	return false
 }
 
-// blockOf finds the block that a name such as "limit copper-to-edge" means, in the recipe or in a
-// standard.
+// blockOf finds the block that a name such as "limit copper-to-edge", or that of an option within one, means,
+// in the recipe or in a standard.
 func (c *Call) blockOf(s *settler, name string) *Mistake {
-	look := func(content content) *Mistake {
-		count := map[string]int{}
-		for _, b := range content.blocks {
-			full := strings.Join(append([]string{b.kind}, b.labels...), " ")
-			if len(b.labels) == 0 {
-				count[b.kind]++
-				full += " " + strconv.Itoa(count[b.kind])
-			}
-			if full == name || strings.HasPrefix(name, full+" ") {
-				m := b.src.mistake(b.head(), "", "")
-				return &m
-			}
+	best := -1
+	for i, h := range s.heads {
+		if (h.name == name || strings.HasPrefix(name, h.name+" ")) && (best < 0 || len(h.name) > len(s.heads[best].name)) {
+			best = i
 		}
+	}
+	if best < 0 {
 		return nil
 	}
-	if m := look(c.content); m != nil {
-		return m
-	}
-	for _, b := range c.l.layers[1:] {
-		if x := b.blocks[c.Kind.Name]; x != nil {
-			if m := look(b.src.open(x.body, shape(c.l.options[c.Kind.Name]), &ledger{})); m != nil {
-				return m
-			}
-		}
-	}
-	return nil
+	m := s.heads[best].src.mistake(s.heads[best].at, "", "")
+	return &m
 }
 
 // needs checks that every part a stage needs has been given by an earlier one. Parts with a dot in
@@ -387,6 +372,26 @@ func (c *Call) stageNames(calls []int) string {
 		}
 	}
 	return list(n)
+}
+
+// PlaceOf gives the place of an option as a stage names it, "limit copper-to-edge at_least", or of a block,
+// "limit copper-to-edge": the line of the recipe or standard that sets it. Where none does it is that of the
+// block that the option would stand in, at last the stage's own.
+func (c *Call) PlaceOf(option string) Place {
+	if option == "" {
+		return c.Where
+	}
+	c.l.budget = mostSteps
+	_, s := c.decode(c.known(nil), &ledger{}, c.l.plan.Calls, false, false)
+	for _, x := range s.cells {
+		if sameOption(x, option) && x.src != nil {
+			return x.src.place(x.at.Start.Byte)
+		}
+	}
+	if m := c.blockOf(s, option); m != nil {
+		return Place{File: m.File, Line: m.Line, Column: m.Column, SourceLine: m.SourceLine, cut: m.cut, offset: m.offset}
+	}
+	return c.Where
 }
 
 // Settled lists every option of the call as it ends up, in the stage's order, with where its value

@@ -28,6 +28,7 @@ type Settings struct {
 type Plan struct {
 	Name, Revision string
 	Path           string // of the recipe, absolute
+	Where          Place  // its panel block
 	Calls          []*Call
 	Sources        []SourceFile      // the recipe, then its standards in the order in which they are named
 	Given          map[string]string // every given value as a recipe would write it
@@ -244,6 +245,10 @@ func (l *loader) panel(y *layer, panels []*block) {
 		l.ledger.add(b.src.mistake(b.head(), fmt.Sprintf("a recipe makes one panel, and line %d names one already", panels[0].at.Start.Line), "keep one; put the other in a recipe of its own"))
 	}
 	b := panels[0]
+	l.plan.Where = y.src.place(b.at.Start.Byte)
+	if y.src.json {
+		l.plan.Where = y.src.place(b.head().Start.Byte)
+	}
 	name, ok := l.labelled(b, `panel "gauge-12up" { … }`)
 	if ok && !panelName.MatchString(name) || len(name) > 100 {
 		l.ledger.add(b.src.mistake(b.labelAt[0], fmt.Sprintf("the panel's name %q does not fit file names", short(name)), "use lower-case letters, digits and hyphens, at most 100, such as gauge-12up"))

@@ -109,6 +109,12 @@ func recordedOption(defs []pipeline.Option, name string) (d pipeline.Option, ste
 			case !ok:
 			case len(d.Labels) == 0:
 				return inner, append([]step{{head, rest[:at]}}, more...), true
+			case d.Each:
+				n := strings.LastIndexByte(rest[:at], ' ')
+				if n < 0 {
+					continue
+				}
+				return inner, append([]step{{head + " " + pipeline.Quote(rest[:n]), rest[n+1 : at]}}, more...), true
 			default:
 				return inner, append([]step{{head: head + " " + pipeline.Quote(rest[:at])}}, more...), true
 			}

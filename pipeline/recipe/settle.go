@@ -25,6 +25,13 @@ type cell struct {
 	after  []int // the stages that must run before it is known
 }
 
+// head is where a block begins, by the name that its options have: "limit copper-to-edge", "feed 2".
+type head struct {
+	name string
+	src  *source
+	at   hcl.Range
+}
+
 // contribution is one file's block for a stage, or for a labelled block within it.
 type contribution struct {
 	layer   *layer
@@ -41,6 +48,7 @@ type settler struct {
 	files  bool
 	lax    bool // judges a standard by itself: what is missing may stand elsewhere
 	cells  []cell
+	heads  []head
 	faulty bool
 	home   contribution // the recipe's own block
 }
@@ -76,6 +84,8 @@ func (s *settler) body(defs []pipeline.Option, from []contribution, target refle
 		switch {
 		case !d.Block:
 			s.option(d, from, target.FieldByName(d.Field), words)
+		case d.Each:
+			s.each(d, from, target.FieldByName(d.Field), words)
 		case len(d.Labels) > 0:
 			s.labelled(d, from, target.FieldByName(d.Field), words)
 		default:
@@ -279,10 +289,39 @@ func (s *settler) labelled(d pipeline.Option, from []contribution, field reflect
 		for i, f := range d.LabelFields {
 			target.FieldByName(f).SetString(g.labels[i])
 		}
-		s.body(d.Options, g.from, target, append(slices.Clone(words), g.labels...))
+		name := append(slices.Clone(words), g.labels...)
+		s.heads = append(s.heads, head{strings.Join(name, " "), g.from[0].layer.src, g.from[0].head})
+		s.body(d.Options, g.from, target, name)
 		field.Set(reflect.Append(field, target))
 	}
 	if len(groups) == 0 && d.Required && !s.lax && len(from) > 0 {
+		s.missingBlock(d, from[0], words)
+	}
+}
+
+// each takes the blocks of every file as they stand: those of the recipe first, then its standards', numbered
+// by their labels.
+func (s *settler) each(d pipeline.Option, from []contribution, field reflect.Value, words []string) {
+	count := map[string]int{}
+	for _, c := range from {
+		for _, b := range c.content.blocks {
+			if b.kind != d.Name || len(b.labels) != len(d.Labels) {
+				continue
+			}
+			name := append(slices.Clone(words), b.labels...)
+			key := strings.Join(name, "\x00")
+			count[key]++
+			name = append(name, fmt.Sprint(count[key]))
+			s.heads = append(s.heads, head{strings.Join(name, " "), b.src, b.head()})
+			target := reflect.New(field.Type().Elem()).Elem()
+			for i, f := range d.LabelFields {
+				target.FieldByName(f).SetString(b.labels[i])
+			}
+			s.body(d.Options, []contribution{s.inner(d, c, b)}, target, name)
+			field.Set(reflect.Append(field, target))
+		}
+	}
+	if len(count) == 0 && d.Required && !s.lax && len(from) > 0 {
 		s.missingBlock(d, from[0], words)
 	}
 }
@@ -312,6 +351,7 @@ func (s *settler) repeated(d pipeline.Option, from []contribution, field reflect
 		c      contribution
 		v      reflect.Value
 		cells  []cell
+		heads  []head
 		faulty bool
 		first  *block
 	}
@@ -319,7 +359,7 @@ func (s *settler) repeated(d pipeline.Option, from []contribution, field reflect
 	for _, c := range from {
 		r := run{c: c, v: reflect.Zero(field.Type())}
 		one := *s
-		one.cells, one.faulty = nil, false
+		one.cells, one.heads, one.faulty = nil, nil, false
 		n := 0
 		for _, b := range c.content.blocks {
 			if b.kind != d.Name || len(b.labels) != 0 {
@@ -330,11 +370,13 @@ func (s *settler) repeated(d pipeline.Option, from []contribution, field reflect
 			}
 			n++
 			target := reflect.New(field.Type().Elem()).Elem()
-			one.body(d.Options, []contribution{s.inner(d, c, b)}, target, append(slices.Clone(words), fmt.Sprint(n)))
+			name := append(slices.Clone(words), fmt.Sprint(n))
+			one.heads = append(one.heads, head{strings.Join(name, " "), b.src, b.head()})
+			one.body(d.Options, []contribution{s.inner(d, c, b)}, target, name)
 			r.v = reflect.Append(r.v, target)
 		}
 		if n > 0 {
-			r.cells, r.faulty = one.cells, one.faulty
+			r.cells, r.heads, r.faulty = one.cells, one.heads, one.faulty
 			s.faulty = s.faulty || r.faulty
 			runs = append(runs, r)
 		}
@@ -355,5 +397,5 @@ func (s *settler) repeated(d pipeline.Option, from []contribution, field reflect
 		}
 	}
 	field.Set(near[0].v)
-	s.cells = append(s.cells, near[0].cells...)
+	s.cells, s.heads = append(s.cells, near[0].cells...), append(s.heads, near[0].heads...)
 }
