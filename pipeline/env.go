@@ -20,8 +20,11 @@ type Env struct {
 	Files   Files
 	Rules   []Rule // the program's rules
 	Program Program
+	Gate    Gate // which findings keep the panel from being released
 	report  func(Finding)
 	found   func() []Finding
+	waive   func([]Waiver)
+	open    func() bool
 }
 
 // Program names the tool for files that state what wrote them.
@@ -34,6 +37,29 @@ type Program struct {
 func NewEnv(e Env, report func(Finding), found func() []Finding) *Env {
 	e.report, e.found = report, found
 	return &e
+}
+
+// Deciding hands over what takes waivers and what tells whether the panel may be released.
+func (e *Env) Deciding(waive func([]Waiver), open func() bool) *Env {
+	e.waive, e.open = waive, open
+	return e
+}
+
+// Waive hands over what recipe and standards accept. It holds for the findings of every stage, those before
+// and after this one.
+func (e *Env) Waive(w []Waiver) {
+	if e.waive != nil && len(w) > 0 {
+		e.waive(w)
+	}
+}
+
+// Released tells whether the panel may be released: none of the findings closes the gate. What a stage
+// writes of it stays true: where later findings decide otherwise the stages that write are run again.
+func (e *Env) Released() bool {
+	if e.open != nil {
+		return e.open()
+	}
+	return e.Gate.Open(e.found())
 }
 
 // Report adds a finding.

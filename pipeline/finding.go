@@ -10,7 +10,7 @@ import (
 // Severity is how much a finding weighs.
 type Severity string
 
-// The severities. A finding at Error that is not waived closes the release gate.
+// The severities. A finding at Error that is not waived closes the release gate; see Gate.
 const (
 	Error   Severity = "error"
 	Warning Severity = "warning"
@@ -20,6 +20,7 @@ const (
 // Finding is one thing that a rule or the proof found about a panel.
 type Finding struct {
 	Rule     string      `json:"rule"`
+	Family   Family      `json:"family,omitempty"` // the rule's; the runner fills it
 	Severity Severity    `json:"severity"`
 	Message  string      `json:"message"`
 	At       *geom.Point `json:"at,omitempty"` // on the panel
@@ -32,9 +33,11 @@ type Finding struct {
 	Source   string      `json:"source,omitempty"` // where the limit comes from
 	// Option is the option of the stage that set the limit or severity, as a recipe writes it: "limit
 	// copper-to-edge at_least". The runner makes Set of it, and of the stage's own line where it is empty.
-	Option string  `json:"-"`
-	Set    *SetAt  `json:"set,omitempty"`
-	Waived *Waived `json:"waived,omitempty"`
+	Option string `json:"-"`
+	// Unchecked tells that the recipe leaves the rule out; Message says why.
+	Unchecked bool    `json:"unchecked,omitempty"`
+	Set       *SetAt  `json:"set,omitempty"`
+	Waived    *Waived `json:"waived,omitempty"`
 }
 
 // SetAt is the line of a recipe or standard that a finding's limit comes from, or that asked for the rule.

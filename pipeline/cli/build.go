@@ -21,18 +21,20 @@ type building struct {
 	out     string
 	given   []string
 	workers int
+	reject  string
 	check   bool
 }
 
 func (a *app) buildCommand() *cobra.Command {
 	var b building
 	c := &cobra.Command{
-		Use:   "build [-o DIR] [--given NAME=VALUE] RECIPE|FOLDER...",
+		Use:   "build [-o DIR] [--given NAME=VALUE] [--reject SEVERITY] RECIPE|FOLDER...",
 		Short: "carry out recipes: judge the panel, write and prove its files",
 		Long: "Carries out each recipe, and each recipe of a folder (*.panel.hcl, *.panel.json). The files of a\n" +
 			"panel go to DIR/<panel>, which is exchanged for the new build in one step when all of it is written\n" +
 			"and proved. After a recipe that fails the next one is built all the same. With findings at error\n" +
-			"level there is no zip, and the build says NOT FOR RELEASE.",
+			"level that are not waived there is no zip, and the build says NOT FOR RELEASE; with --reject warning\n" +
+			"those at warning level count as well.",
 		Args: takes(1, 0, "a recipe or a folder of recipes"),
 		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
 	}
@@ -44,10 +46,11 @@ func (a *app) buildCommand() *cobra.Command {
 func (a *app) checkCommand() *cobra.Command {
 	b := building{check: true}
 	c := &cobra.Command{
-		Use:   "check [--given NAME=VALUE] RECIPE|FOLDER...",
+		Use:   "check [--given NAME=VALUE] [--reject SEVERITY] RECIPE|FOLDER...",
 		Short: "carry out recipes but for the writing: findings only",
 		Long: "Carries out each recipe, and each recipe of a folder (*.panel.hcl, *.panel.json), but for the\n" +
-			"stages that write. No file is touched. What the proof would find in written files is not judged.",
+			"stages that write. No file is touched. What the proof would find in written files is not judged.\n" +
+			"With --reject warning findings at warning level end it with code 1 too.",
 		Args: takes(1, 0, "a recipe or a folder of recipes"),
 		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
 	}
@@ -57,6 +60,7 @@ func (a *app) checkCommand() *cobra.Command {
 
 func (b *building) flags(c *cobra.Command) {
 	c.Flags().StringArrayVar(&b.given, "given", nil, "a given value of the recipe, as `NAME=VALUE`; may be repeated")
+	c.Flags().StringVar(&b.reject, "reject", string(pipeline.Error), "the least severity that closes the release gate, `SEVERITY`: error or warning (error)")
 	c.Flags().IntVar(&b.workers, "workers", 0, "tasks that a stage may do at once, `N`; one per processor unless given")
 }
 
@@ -94,13 +98,17 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 	if b.workers < 0 || b.workers > 1024 {
 		return misuse("option --workers does not take %d: a number from 1 to 1024 is wanted", b.workers)
 	}
+	gate, err := gateOf(b.reject)
+	if err != nil {
+		return err
+	}
 	epoch, err := run.EpochFromEnvironment()
 	if err != nil {
 		return err
 	}
 	opt := run.Options{
 		OutDir: b.out, Workers: b.workers, CheckOnly: b.check,
-		Program: pipeline.Program{Name: a.Name, Version: a.Version}, Rules: a.Rules,
+		Program: pipeline.Program{Name: a.Name, Version: a.Version}, Rules: a.Rules, Gate: gate,
 		Console: a.err, SourceDateEpoch: epoch, Prove: a.Prove, PanelData: a.PanelData,
 	}
 	paths, missing := findRecipes(args)
@@ -115,7 +123,7 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 		if err != nil {
 			a.tellError(&r, path, b.check, err)
 		} else {
-			a.tellOutcome(&r, out)
+			a.tellOutcome(&r, out, gate)
 		}
 		a.count(r.Exit)
 		reports = append(reports, r)
@@ -134,6 +142,15 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 		fmt.Fprint(a.out, "\n"+ledger(reports))
 	}
 	return nil
+}
+
+// gateOf reads --reject.
+func gateOf(level string) (pipeline.Gate, error) {
+	switch s := pipeline.Severity(level); s {
+	case pipeline.Error, pipeline.Warning:
+		return pipeline.Gate{Reject: s}, nil
+	}
+	return pipeline.Gate{}, misuse("option --reject does not take %q: error or warning is wanted", level)
 }
 
 // one loads and carries out one recipe.
@@ -200,7 +217,7 @@ func placed(err error, recipePath string) error {
 	return out
 }
 
-func (a *app) tellOutcome(r *report, out *run.Outcome) {
+func (a *app) tellOutcome(r *report, out *run.Outcome, gate pipeline.Gate) {
 	counts := run.CountFindings(out.Findings)
 	r.Build, r.Released, r.Counts = out.Dir, &out.Released, &counts
 	r.Findings, r.Outputs, r.Inputs = run.FindingRows(out.Findings), out.Outputs, out.Inputs
@@ -208,12 +225,12 @@ func (a *app) tellOutcome(r *report, out *run.Outcome) {
 		r.Exit, r.Notice = exitFindings, run.NotForRelease
 	}
 	if !a.asJSON {
-		fmt.Fprint(a.out, summary(*r, out.Findings))
+		fmt.Fprint(a.out, summary(*r, out.Findings, gate))
 	}
 }
 
 // summary says where the results are and what was found.
-func summary(r report, found []pipeline.Finding) string {
+func summary(r report, found []pipeline.Finding, gate pipeline.Gate) string {
 	var b strings.Builder
 	title := "panel " + r.Panel
 	if r.Revision != "" {
@@ -231,15 +248,27 @@ func summary(r report, found []pipeline.Finding) string {
 	case r.Notice != "":
 		rows = append(rows, []string{"release", r.Notice})
 	case r.Build != "":
-		rows = append(rows, []string{"release", "open: no finding at error level"})
+		rows = append(rows, []string{"release", "open: no finding at " + levels(gate)})
 	}
 	b.WriteString(table(rows, "  "))
 	b.WriteString(findingLines(found, r.Build != ""))
 	return b.String()
 }
 
+// levels words the severities that close the gate.
+func levels(gate pipeline.Gate) string {
+	if gate.Level() == pipeline.Warning {
+		return "error or warning level"
+	}
+	return "error level"
+}
+
 func countsText(n run.FindingCounts) string {
-	return fmt.Sprintf("%s, %s, %s", run.Count(n.Error, "error", "errors"), run.Count(n.Warning, "warning", "warnings"), run.Count(n.Note, "note", "notes"))
+	s := fmt.Sprintf("%s, %s, %s", run.Count(n.Error, "error", "errors"), run.Count(n.Warning, "warning", "warnings"), run.Count(n.Note, "note", "notes"))
+	if n.Waived > 0 {
+		s += fmt.Sprintf(", %d waived", n.Waived)
+	}
+	return s
 }
 
 // ledger ends a call with several recipes.

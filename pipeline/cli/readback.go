@@ -92,7 +92,7 @@ func (a *app) tellReading(r *reading, out *run.Proved) {
 	r.Panel, r.Revision, r.Released, r.Counts = m.Panel, m.Revision, &m.Released, &counts
 	r.Sources, r.Findings = filepath.ToSlash(out.Sources), run.FindingRows(out.Findings)
 	proof := "good: the files are what boards and plan ask for"
-	if counts.Error > 0 {
+	if gate := (pipeline.Gate{Reject: m.Reject}); !gate.Open(out.Findings) {
 		r.Exit, proof = exitFindings, run.NotForRelease+": the folder is not what boards and plan ask for"
 	}
 	if a.asJSON {

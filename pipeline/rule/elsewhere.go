@@ -5,7 +5,13 @@ import "panelwright/pipeline"
 // elsewhere lists the rules that are judged by a stage while it plans, or by the proof on what was written.
 func elsewhere() []pipeline.Rule {
 	const tabs, proof = "stage breakoff_tabs", "the proof"
-	return []pipeline.Rule{
+	return append(boardRules(), []pipeline.Rule{
+		{Name: pipeline.WaiverRule, Family: pipeline.DataFamily, Severity: pipeline.Warning, JudgedBy: "the end of the run",
+			Summary: "Every waiver covers a finding, at every place that it names."},
+		{Name: "thickness-assumed", Family: pipeline.DataFamily, Severity: pipeline.Warning, JudgedBy: "stage score_lines",
+			Summary: "Somebody says how thick scored boards are."},
+		{Name: "no-placement", Family: pipeline.DataFamily, Severity: pipeline.Note, JudgedBy: "stage write_assembly",
+			Summary: "Every board comes with a placement file."},
 		{Name: "board-not-held", Family: pipeline.CutsFamily, Severity: pipeline.Error, JudgedBy: tabs,
 			Summary: "Tabs hold every board: no free span or corner is too long, tabs lie on opposite sides, the centre of mass within them.",
 			Source:  "the stage's own longest_free_span and longest_overhang"},
@@ -29,5 +35,5 @@ func elsewhere() []pipeline.Rule {
 			Summary: "The table of score lines as written says what is planned: place, web, depth, angle and tolerances of each."},
 		{Name: "written-file", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
 			Summary: "The files that should be written are there, and no others."},
-	}
+	}...)
 }

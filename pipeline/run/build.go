@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -17,13 +18,14 @@ import (
 	"panelwright/pipeline/recipe"
 )
 
-// Options say how to build. They never change a byte of the build folder, but for Program,
+// Options say how to build. They never change a byte of the build folder, but for Program, Gate,
 // SourceDateEpoch and what Prove and PanelData make.
 type Options struct {
 	OutDir          string // where build folders go, by panel name; "build" when empty
 	Workers         int    // goroutines a stage may use; one per processor when 0
 	Program         pipeline.Program
 	Rules           []pipeline.Rule
+	Gate            pipeline.Gate
 	Console         io.Writer // the log for people, with times; may be nil
 	SourceDateEpoch *int64    // seconds, for formats that want a date
 	// Prove reads the staged files back and holds them against the panel; may be nil.
@@ -42,7 +44,7 @@ type Outcome struct {
 	Dir      string // the build folder; empty after a check
 	Findings []pipeline.Finding
 	Panel    panel.Panel
-	Released bool // no finding at error level
+	Released bool // no finding closes the gate
 	Outputs  []FileSum
 	Inputs   []FileSum
 	Values   []StageValues
@@ -111,13 +113,38 @@ func (b *builder) build(ctx context.Context) (*Outcome, error) {
 	out := &Outcome{Panel: b.stages.panel, Values: b.stages.settled, Settled: b.stages.values}
 	if b.opt.CheckOnly {
 		out.Findings, out.Inputs = b.stages.findings(), b.files.Inputs()
-		out.Released = CountFindings(out.Findings).Error == 0
+		out.Released = b.opt.Gate.Open(out.Findings)
 		return out, nil
+	}
+	if err := b.judge(ctx, out); err != nil {
+		return nil, b.honest(err)
 	}
 	if err := b.finish(ctx, out, recipeFiles); err != nil {
 		return nil, b.honest(err)
 	}
 	return out, nil
+}
+
+// judge proves what the stages wrote and decides over the release.
+func (b *builder) judge(ctx context.Context, out *Outcome) error {
+	if err := b.prove(ctx); err != nil {
+		return err
+	}
+	out.Findings = b.stages.findings()
+	out.Released = b.opt.Gate.Open(out.Findings)
+	if b.stages.contradicted(out.Released) {
+		if err := b.stages.again(ctx, out.Released); err != nil {
+			return err
+		}
+		if err := b.prove(ctx); err != nil {
+			return err
+		}
+		out.Findings = b.stages.findings()
+		out.Released = out.Released && b.opt.Gate.Open(out.Findings)
+		out.Panel, out.Values, out.Settled = b.stages.panel, b.stages.settled, b.stages.values
+	}
+	faultPoint("proved")
+	return nil
 }
 
 // honest gives the machine's failure where a stage has made a plain error of it.
@@ -133,18 +160,12 @@ func (b *builder) honest(err error) error {
 	return err
 }
 
-// finish proves what the stages wrote, adds the runner's own files, and exchanges the folders.
+// finish adds the runner's own files, and exchanges the folders.
 func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSum) error {
-	if err := b.prove(ctx); err != nil {
-		return err
-	}
-	faultPoint("proved")
-	out.Findings = b.stages.findings()
 	counts := CountFindings(out.Findings)
-	out.Released = counts.Error == 0
 	notice := ""
 	if !out.Released {
-		notice = fmt.Sprintf("%s: %s at error level", NotForRelease, Count(counts.Error, "finding", "findings"))
+		notice = NotForRelease + ": " + Closing(b.opt.Gate, counts)
 	}
 
 	log := b.log.logger()
@@ -158,7 +179,9 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 	}
 	b.files.archives = nil
 
-	found, err := encode(findingsFile{1, b.plan.Name, b.plan.Revision, out.Released, notice, counts, FindingRows(out.Findings)})
+	found, err := encode(findingsFile{
+		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice,
+		Counts: counts, ByFamily: totals(out.Findings, byFamily), ByRule: totals(out.Findings, byRule), Findings: FindingRows(out.Findings)})
 	if err != nil {
 		return err
 	}
@@ -180,8 +203,8 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 	out.Inputs, out.Outputs = b.files.Inputs(), b.files.Outputs()
 	manifest, err := encode(Manifest{
 		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision,
-		Tool:     ToolName{b.opt.Program.Name, b.opt.Program.Version},
-		Released: out.Released, Notice: notice, Findings: counts, Epoch: b.opt.SourceDateEpoch,
+		Tool:   ToolName{b.opt.Program.Name, b.opt.Program.Version},
+		Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice, Findings: counts, Epoch: b.opt.SourceDateEpoch,
 		Recipe: recipeFiles, Inputs: out.Inputs, Given: b.plan.Given, Values: out.Values, Outputs: out.Outputs,
 	})
 	if err != nil {
@@ -229,7 +252,8 @@ func (b *builder) prove(ctx context.Context) error {
 		return fmt.Errorf("the proof of the written files cannot be carried out: %w", err)
 	}
 	for _, f := range found {
-		b.stages.report("proof", f)
+		f.Stage = cmp.Or(f.Stage, pipeline.ProofStage)
+		b.stages.report(nil, f)
 	}
 	log := b.log.logger()
 	log.Info().Str("stage", "proof").Int("files", len(names)).Int("findings", len(found)).Msg("read back")
@@ -275,6 +299,18 @@ func EpochFromEnvironment() (*int64, error) {
 		n = n*10 + int64(c-'0')
 	}
 	return &n, nil
+}
+
+// Closing words what keeps the gate closed: 2 findings at error level.
+func Closing(g pipeline.Gate, n FindingCounts) string {
+	errors := Count(n.Error, "finding", "findings") + " at error level"
+	switch {
+	case g.Level() == pipeline.Error || n.Warning == 0:
+		return errors
+	case n.Error == 0:
+		return Count(n.Warning, "finding", "findings") + " at warning level, which --reject warning rejects"
+	}
+	return errors + fmt.Sprintf(", and %d at warning level, which --reject warning rejects", n.Warning)
 }
 
 // Count words a number of things: 1 finding, 2 findings.

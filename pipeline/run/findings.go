@@ -1,7 +1,9 @@
 package run
 
 import (
+	"cmp"
 	"encoding/json"
+	"slices"
 
 	"panelwright/pipeline"
 )
@@ -28,4 +30,34 @@ func FindingRows(found []pipeline.Finding) []FindingRow {
 		}
 	}
 	return rows
+}
+
+// FindingTotal counts the findings of one family, or of one rule.
+type FindingTotal struct {
+	Rule   string          `json:"rule,omitempty"`
+	Family pipeline.Family `json:"family"`
+	FindingCounts
+}
+
+func byFamily(f pipeline.Finding) FindingTotal { return FindingTotal{Family: f.Family} }
+func byRule(f pipeline.Finding) FindingTotal   { return FindingTotal{Rule: f.Rule, Family: f.Family} }
+
+// totals counts findings by what key leaves of them, sorted by family and rule. It is never nil.
+func totals(found []pipeline.Finding, key func(pipeline.Finding) FindingTotal) []FindingTotal {
+	all := []FindingTotal{}
+	at := map[FindingTotal]int{}
+	for _, f := range found {
+		k := key(f)
+		i, ok := at[k]
+		if !ok {
+			i = len(all)
+			at[k] = i
+			all = append(all, k)
+		}
+		all[i].add(f)
+	}
+	slices.SortFunc(all, func(a, b FindingTotal) int {
+		return cmp.Or(cmp.Compare(a.Family, b.Family), cmp.Compare(a.Rule, b.Rule))
+	})
+	return all
 }

@@ -50,6 +50,20 @@ func (j *journal) say(format string, a ...any) {
 	}
 }
 
+// length gives how long the log is, for cut.
+func (j *journal) length() int {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	return j.lines.Len()
+}
+
+// cut drops what was logged after the log was n bytes long.
+func (j *journal) cut(n int) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
+	j.lines.Truncate(n)
+}
+
 // bytes gives the log so far.
 func (j *journal) bytes() []byte {
 	j.mu.Lock()

@@ -21,6 +21,7 @@ type Manifest struct {
 	Panel    string            `json:"panel"`
 	Revision string            `json:"revision"`
 	Tool     ToolName          `json:"tool"`
+	Reject   pipeline.Severity `json:"reject,omitempty"` // the least severity that closed the release gate
 	Released bool              `json:"released"`
 	Notice   string            `json:"notice,omitempty"`
 	Findings FindingCounts     `json:"findings"`
@@ -38,26 +39,33 @@ type ToolName struct {
 	Version string `json:"version"`
 }
 
-// FindingCounts counts findings by severity.
+// FindingCounts counts findings by severity, and those that are waived by themselves.
 type FindingCounts struct {
 	Error   int `json:"error"`
 	Warning int `json:"warning"`
 	Note    int `json:"note"`
+	Waived  int `json:"waived"`
 }
 
 // CountFindings counts by severity.
 func CountFindings(found []pipeline.Finding) (n FindingCounts) {
 	for _, f := range found {
-		switch f.Severity {
-		case pipeline.Error:
-			n.Error++
-		case pipeline.Warning:
-			n.Warning++
-		default:
-			n.Note++
-		}
+		n.add(f)
 	}
 	return n
+}
+
+func (n *FindingCounts) add(f pipeline.Finding) {
+	switch {
+	case !f.Counts():
+		n.Waived++
+	case f.Severity == pipeline.Error:
+		n.Error++
+	case f.Severity == pipeline.Warning:
+		n.Warning++
+	default:
+		n.Note++
+	}
 }
 
 // StageValues is one stage of the recipe with its final values.
@@ -76,13 +84,16 @@ type Value struct {
 
 // findingsFile is report/findings.json.
 type findingsFile struct {
-	Schema   int           `json:"schema"`
-	Panel    string        `json:"panel"`
-	Revision string        `json:"revision"`
-	Released bool          `json:"released"`
-	Notice   string        `json:"notice,omitempty"`
-	Counts   FindingCounts `json:"counts"`
-	Findings []FindingRow  `json:"findings"`
+	Schema   int               `json:"schema"`
+	Panel    string            `json:"panel"`
+	Revision string            `json:"revision"`
+	Reject   pipeline.Severity `json:"reject"` // the least severity that closes the release gate
+	Released bool              `json:"released"`
+	Notice   string            `json:"notice,omitempty"`
+	Counts   FindingCounts     `json:"counts"`
+	ByFamily []FindingTotal    `json:"by_family"`
+	ByRule   []FindingTotal    `json:"by_rule"`
+	Findings []FindingRow      `json:"findings"`
 }
 
 // encode writes JSON for reading in a Git diff: indented, one newline at the end, no HTML escapes.

@@ -285,6 +285,30 @@ func (f *Files) unfinished() string {
 	return names[0]
 }
 
+// reset removes every output, so that a build can write them anew.
+func (f *Files) reset() error {
+	f.syncs.Wait()
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.broken != nil {
+		return f.broken
+	}
+	entries, err := os.ReadDir(f.stage)
+	for _, e := range entries {
+		if err == nil {
+			err = os.RemoveAll(filepath.Join(f.stage, e.Name()))
+		}
+	}
+	if err != nil {
+		f.broken = machine("the new build cannot be written anew: %w", bare(err))
+		return f.broken
+	}
+	clear(f.outputs)
+	clear(f.folded)
+	f.archives = nil
+	return nil
+}
+
 // settle waits until every output is on the disk.
 func (f *Files) settle() error {
 	f.syncs.Wait()

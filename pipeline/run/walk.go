@@ -31,17 +31,42 @@ type walk struct {
 	values  map[string]cty.Value
 	settled []StageValues
 
+	made     map[string]*recipe.Call // outputs by the call that made them
+	families map[string]pipeline.Family
+
+	before *mark // how things stood before the first stage that writes
+
 	mu         sync.Mutex
 	found      []pipeline.Finding
+	waivers    []pipeline.Waiver
 	badFinding error
+	said       map[bool]bool // what stages that write were told of the gate
+	decided    *bool         // what they are told, once the findings are known
+}
+
+// mark is how a walk stood at a point.
+type mark struct {
+	call, settled, found, waivers, log int
+	values                             map[string]cty.Value
+	panel                              panel.Panel
 }
 
 func newWalk(b *builder) *walk {
-	return &walk{b: b, values: map[string]cty.Value{}, settled: []StageValues{}}
+	w := &walk{b: b, values: map[string]cty.Value{}, settled: []StageValues{}, made: map[string]*recipe.Call{}, families: map[string]pipeline.Family{}, said: map[bool]bool{}}
+	for _, r := range b.opt.Rules {
+		w.families[r.Name] = r.Family
+	}
+	return w
 }
 
-func (w *walk) all(ctx context.Context) error {
-	for _, call := range w.b.plan.Calls {
+func (w *walk) all(ctx context.Context) error { return w.from(ctx, 0) }
+
+// from carries out the calls from the given one on.
+func (w *walk) from(ctx context.Context, first int) error {
+	for i, call := range w.b.plan.Calls[first:] {
+		if call.Kind.Role == pipeline.Write && w.before == nil {
+			w.before = &mark{first + i, len(w.settled), w.told(), len(w.waivers), w.b.log.length(), maps.Clone(w.values), w.panel}
+		}
 		if w.b.opt.CheckOnly && call.Kind.Role == pipeline.Write {
 			w.settled = append(w.settled, settledValues(call, w.values))
 			continue
@@ -89,7 +114,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	name := call.Kind.Name
 	log := w.b.log.logger().With().Str("stage", name).Logger()
 	log.Debug().Str("at", call.Where.String()).Msg("begins")
-	before := len(w.findings())
+	before := w.told()
 	made := len(w.b.files.Outputs())
 	files := w.b.files
 	var handed pipeline.Files = files
@@ -98,8 +123,8 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	env := pipeline.NewEnv(pipeline.Env{
 		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Date: sourceDate(w.b.opt.SourceDateEpoch), Workers: w.b.opt.Workers,
-		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program,
-	}, func(f pipeline.Finding) { w.report(name, f) }, w.findings)
+		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program, Gate: w.b.opt.Gate,
+	}, func(f pipeline.Finding) { w.report(call, f) }, w.findings).Deciding(func(all []pipeline.Waiver) { w.waive(call, all) }, w.open)
 
 	var result pipeline.Result
 	err = guard("", func() (err error) { result, err = stage.Run(ctx, env, w.panel); return err })
@@ -117,10 +142,16 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	w.settled = append(w.settled, settledValues(call, w.values))
 	done := log.Info()
-	if n := len(w.findings()) - before; n > 0 {
+	if n := w.told() - before; n > 0 {
 		done = done.Int("findings", n)
 	}
-	if n := len(files.Outputs()) - made; n > 0 {
+	outputs := files.Outputs()
+	for _, o := range outputs {
+		if w.made[o.Name] == nil {
+			w.made[o.Name] = call
+		}
+	}
+	if n := len(outputs) - made; n > 0 {
 		done = done.Int("files", n)
 	}
 	done.Msg(stageEnds)
@@ -154,12 +185,16 @@ func (w *walk) take(call *recipe.Call, stage pipeline.Stage, r pipeline.Result) 
 	return nil
 }
 
-// report takes a finding of the stage called name.
-func (w *walk) report(name string, f pipeline.Finding) {
-	if f.Stage == "" {
-		f.Stage = name
+// report takes a finding of a stage, or of the proof where call is nil.
+func (w *walk) report(call *recipe.Call, f pipeline.Finding) {
+	if f.Stage == "" && call != nil {
+		f.Stage = call.Kind.Name
 	}
-	f.Copies = slices.Clone(f.Copies)
+	f.Copies, f.Waived = slices.Clone(f.Copies), nil
+	if f.Family == "" {
+		f.Family = w.families[f.Rule]
+	}
+	f.Set = w.setAt(call, f)
 	var bad error
 	switch {
 	case f.Severity != pipeline.Error && f.Severity != pipeline.Warning && f.Severity != pipeline.Note:
@@ -176,13 +211,99 @@ func (w *walk) report(name string, f pipeline.Finding) {
 	w.found = append(w.found, f)
 }
 
+// setAt gives the line that a finding's limit comes from, or that asked for what was judged: of a stage the
+// option that the finding names, or its block; of the proof the block of the stage that wrote the file, or
+// the first that writes, or the panel's.
+func (w *walk) setAt(call *recipe.Call, f pipeline.Finding) *pipeline.SetAt {
+	if call != nil {
+		return setAt(call.PlaceOf(f.Option))
+	}
+	if maker := w.made[f.Feature]; maker != nil {
+		return setAt(maker.Where)
+	}
+	for _, c := range w.b.plan.Calls {
+		if c.Kind.Role == pipeline.Write {
+			return setAt(c.Where)
+		}
+	}
+	return setAt(w.b.plan.Where)
+}
+
+func setAt(p recipe.Place) *pipeline.SetAt {
+	if p.Line == 0 {
+		return nil
+	}
+	return &pipeline.SetAt{File: p.File, Line: p.Line, Column: p.Column}
+}
+
+// waive takes waivers of a stage.
+func (w *walk) waive(call *recipe.Call, all []pipeline.Waiver) {
+	for _, x := range all {
+		x.Set, x.Stage = setAt(call.PlaceOf(x.Option)), call.Kind.Name
+		w.mu.Lock()
+		w.waivers = append(w.waivers, x)
+		w.mu.Unlock()
+	}
+}
+
+// told counts what has been reported.
+func (w *walk) told() int {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return len(w.found)
+}
+
+// open tells whether the release gate is open as things stand, or as they have turned out.
+func (w *walk) open() bool {
+	open := w.b.opt.Gate.Open(w.findings())
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.decided != nil {
+		open = *w.decided
+	}
+	if w.before != nil {
+		w.said[open] = true
+	}
+	return open
+}
+
+// contradicted tells whether a stage that writes was told otherwise of the gate than it turned out.
+func (w *walk) contradicted(open bool) bool {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.before != nil && w.said[!open]
+}
+
+// again runs the stages that write a second time, in a build folder that is empty again, and tells them what
+// became of the gate: findings of the proof, or of stages that wrote later, have decided otherwise than
+// earlier ones were told, and what they wrote of it must be true.
+func (w *walk) again(ctx context.Context, open bool) error {
+	m := w.before
+	if err := w.b.files.reset(); err != nil {
+		return err
+	}
+	w.b.log.cut(m.log)
+	w.mu.Lock()
+	w.found, w.waivers = w.found[:m.found:m.found], w.waivers[:m.waivers:m.waivers]
+	w.settled, w.values, w.panel = w.settled[:m.settled], m.values, m.panel
+	w.said, w.decided = map[bool]bool{}, &open
+	w.mu.Unlock()
+	clear(w.made)
+	log := w.b.log.logger()
+	log.Info().Bool("released", open).Msg("written again: what was found after writing decides over the release")
+	return w.from(ctx, m.call)
+}
+
 func finite(x *float64) bool { return x == nil || !math.IsNaN(*x) && !math.IsInf(*x, 0) }
 
-// findings gives what has been found so far, in an order that does not depend on who reported first.
+// findings gives what has been found so far, in an order that does not depend on who reported first; what
+// waivers cover is marked, and those that cover nothing are told.
 func (w *walk) findings() []pipeline.Finding {
 	w.mu.Lock()
-	found := slices.Clone(w.found)
+	found, waivers := slices.Clone(w.found), slices.Clone(w.waivers)
 	w.mu.Unlock()
+	SortFindings(found)
+	found = append(found, pipeline.ApplyWaivers(found, waivers, w.b.opt.Rules, w.b.plan.Revision)...)
 	SortFindings(found)
 	return found
 }

@@ -16,7 +16,7 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "rules",
-		Summary: "Judges the panel by every rule; recipe and standards set limits and leave rules out.",
+		Summary: "Judges the panel by every rule; recipe and standards set limits, leave rules out and waive findings.",
 		Role:    pipeline.Judge,
 		New:     func() pipeline.Stage { return &Rules{} },
 	}
@@ -26,6 +26,7 @@ func Kind() pipeline.Kind {
 type Rules struct {
 	Limits    []Limit     `block:"limit" labels:"1" help:"sets a rule's limit or severity"`
 	Unchecked []Unchecked `block:"unchecked" labels:"1" help:"leaves a rule out, with the reason"`
+	Waivers   []Waiver    `block:"waive" labels:"1" each:"true" help:"accepts findings of a rule at places, for one revision of the panel"`
 }
 
 // Limit sets one rule's limit.
@@ -41,6 +42,15 @@ type Limit struct {
 type Unchecked struct {
 	Rule   string `label:"0"`
 	Reason string `option:"reason" required:"true" help:"why; it stands in every report"`
+}
+
+// Waiver accepts findings of one rule. Waivers of every file count, and several may be of one rule.
+type Waiver struct {
+	Rule     string             `label:"0"`
+	Where    []string           `option:"where" required:"true" help:"the ids of features or copies, as the finding names them: all of its copies"`
+	Reason   string             `option:"reason" required:"true" help:"why; it stands in every report"`
+	Revision string             `option:"revision" required:"true" help:"of the panel that was looked at; another revision is looked at again"`
+	AtWorst  *pipeline.Quantity `option:"at_worst" help:"the worst figure accepted, in the rule's unit; required where the rule has a limit"`
 }
 
 // Parts tells that rules need copies and are what writing waits for.
@@ -97,7 +107,60 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 			bad("unchecked "+u.Rule+" reason", "is empty: say why the rule is left out")
 		}
 	}
+	nth := map[string]int{}
+	for _, w := range r.Waivers {
+		nth[w.Rule]++
+		block := waiverName(w.Rule, nth[w.Rule])
+		k, ok := byName[w.Rule]
+		if !ok {
+			why := "names no rule"
+			if n := pipeline.Nearest(w.Rule, names); n != "" {
+				why += "; nearest: " + n
+			}
+			bad(block, why)
+			continue
+		}
+		if why := k.Waivable(); why != "" {
+			bad(block, "cannot be: the rule "+why)
+			continue
+		}
+		for _, x := range w.Where {
+			if strings.TrimSpace(x) == "" {
+				bad(block+" where", "holds an empty name: write the id of a feature or a copy, as the finding names it")
+				break
+			}
+		}
+		if len(w.Where) == 0 {
+			bad(block+" where", "is empty: write the ids of features or copies, as the finding names them")
+		}
+		for _, x := range []struct{ option, text, why string }{
+			{"reason", w.Reason, "say why the finding is accepted"},
+			{"revision", w.Revision, "write the panel's revision that was looked at"},
+		} {
+			if strings.TrimSpace(x.text) == "" {
+				bad(block+" "+x.option, "is empty: "+x.why)
+			}
+		}
+		switch {
+		case k.Bound == pipeline.NoBound && w.AtWorst != nil:
+			bad(block+" at_worst", "does not fit the rule, which has no limit and so no figure")
+		case k.Bound != pipeline.NoBound && w.AtWorst == nil:
+			bad(block, fmt.Sprintf("needs the option at_worst, the worst figure accepted%s: the rule has a limit", inUnit(k.Unit)))
+		case w.AtWorst != nil && !w.AtWorst.Fits(k.Unit):
+			bad(block+" at_worst", fmt.Sprintf("is in %s, but the rule is in %s", w.AtWorst.Unit, k.Unit))
+		}
+	}
 	return errors.Join(errs...)
+}
+
+// waiverName names the nth waiver of a rule as the recipe's options do.
+func waiverName(rule string, nth int) string { return fmt.Sprintf("waive %s %d", rule, nth) }
+
+func inUnit(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return " in " + unit
 }
 
 func takes(b pipeline.Bound) string {
@@ -156,7 +219,8 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		v := verdicts[i]
 		if reason, ok := off[rule.Name]; ok {
 			env.Log.Info().Str("rule", rule.Name).Str("reason", reason).Msg("rule left unchecked")
-			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Message: "not checked: " + reason})
+			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Message: "not checked: " + reason,
+				Unchecked: true, Option: "unchecked " + rule.Name})
 			continue
 		}
 		if !v.judged {
@@ -164,7 +228,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			continue
 		}
 		for _, f := range v.found {
-			f.Rule, f.Severity, f.Source, f.Unit = rule.Name, v.severity, v.source, rule.Unit
+			f.Rule, f.Severity, f.Source, f.Unit, f.Option = rule.Name, v.severity, v.source, rule.Unit, v.option
 			if rule.Bound != pipeline.NoBound && f.Limit == nil {
 				f.Limit = v.limit
 			}
@@ -181,8 +245,23 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		}
 		judged, total = judged+1, total+len(v.found)
 	}
+	env.Waive(r.waivers())
 	env.Log.Info().Int("rules", judged).Int("findings", total).Msg("panel judged")
 	return pipeline.Result{Panel: in}, nil
+}
+
+// waivers gives the waivers as the runner takes them.
+func (r *Rules) waivers() (all []pipeline.Waiver) {
+	nth := map[string]int{}
+	for _, w := range r.Waivers {
+		nth[w.Rule]++
+		x := pipeline.Waiver{Rule: w.Rule, Where: w.Where, Reason: w.Reason, Revision: w.Revision, Option: waiverName(w.Rule, nth[w.Rule])}
+		if w.AtWorst != nil {
+			x.AtWorst = &w.AtWorst.Value
+		}
+		all = append(all, x)
+	}
+	return all
 }
 
 // verdict is one rule's limit as recipe and standards leave it, and what it found.
@@ -190,6 +269,7 @@ type verdict struct {
 	limit    *float64
 	source   string
 	severity pipeline.Severity
+	option   string // that set the limit, or else the severity; empty where the rule's own hold
 	found    []pipeline.Finding
 	judged   bool
 	worst    *pipeline.Finding
@@ -201,9 +281,15 @@ func settle(rule pipeline.Rule, l Limit, in panel.Panel) verdict {
 	if rule.DefaultFor != nil {
 		v.limit, v.source = rule.DefaultFor(in)
 	}
-	for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
-		if q != nil {
-			v.limit, v.source = &q.Value, "set by the recipe or its standard"
+	if l.Severity != "" {
+		v.option = "limit " + rule.Name + " severity"
+	}
+	for _, x := range []struct {
+		name string
+		set  *pipeline.Quantity
+	}{{"at_least", l.AtLeast}, {"at_most", l.AtMost}} {
+		if x.set != nil {
+			v.limit, v.source, v.option = &x.set.Value, "set by the recipe or its standard", "limit "+rule.Name+" "+x.name
 		}
 	}
 	if l.Source != "" {

@@ -79,3 +79,74 @@ func TestRefusals(t *testing.T) {
 		assert.ErrorContains(t, err, want, options)
 	}
 }
+
+// Findings name the option that set their limit, and so the line of the recipe or standard.
+func TestFindingsNameTheLineThatSetTheirLimit(t *testing.T) {
+	f := run(t, `limit "copper-to-edge" {
+  severity = "warning"
+  at_least = "10 mil"
+}
+limit "copies-overlap" {
+  severity = "note"
+}
+limit "panel-weight" {
+  at_most = 3
+}`)
+	require.Len(t, f, 3)
+	for i, want := range []struct {
+		rule         string
+		line, column int
+	}{{"copper-to-edge", 7, 3}, {"panel-weight", 13, 3}, {"copies-overlap", 10, 3}} {
+		assert.Equal(t, want.rule, f[i].Rule)
+		assert.Equal(t, &pipeline.SetAt{File: "stage.panel.hcl", Line: want.line, Column: want.column}, f[i].Set)
+	}
+	f = run(t, "")
+	assert.Equal(t, &pipeline.SetAt{File: "stage.panel.hcl", Line: 4, Column: 1}, f[0].Set, "the rule's own limit: the stage's block")
+	f = run(t, "unchecked \"copper-to-edge\" {\n  reason = \"plated\"\n}")
+	assert.Equal(t, &pipeline.SetAt{File: "stage.panel.hcl", Line: 5, Column: 1}, f[1].Set)
+	assert.True(t, f[1].Unchecked)
+}
+
+func TestWaivers(t *testing.T) {
+	const waive = `waive "copper-to-edge" {
+  where    = "panel"
+  reason   = "the fabricator agreed on 2026-03-04"
+  revision = "A"
+  at_worst = "9.8 mil"
+}
+waive "copies-overlap" {
+  where    = ["panel"]
+  reason   = "a set that is cut apart by hand"
+  revision = "B"
+}`
+	f := run(t, waive)
+	require.Len(t, f, 3)
+	assert.Nil(t, f[0].Waived, "another revision")
+	require.NotNil(t, f[1].Waived)
+	assert.Equal(t, "the fabricator agreed on 2026-03-04", f[1].Waived.Reason)
+	assert.InDelta(t, 0.24892, *f[1].Waived.AtWorst, 1e-9)
+	assert.Equal(t, &pipeline.SetAt{File: "stage.panel.hcl", Line: 5, Column: 1}, f[1].Waived.Set)
+	assert.Equal(t, pipeline.WaiverRule, f[2].Rule)
+	assert.Equal(t, &pipeline.SetAt{File: "stage.panel.hcl", Line: 11, Column: 1}, f[2].Set)
+}
+
+func TestWaiversThatAreRefused(t *testing.T) {
+	const why, rev = "\n  reason = \"agreed\"\n", "  revision = \"A\"\n  where = \"A1\"\n}"
+	known := append(known(), pipeline.Rule{Name: "loose-piece", Family: pipeline.ProofFamily, JudgedBy: "the proof"}, pipeline.Rule{Name: pipeline.WaiverRule})
+	for options, want := range map[string]string{
+		"waive \"copper-to-egde\" {" + why + rev:                                               "option waive copper-to-egde 1 names no rule; nearest: copper-to-edge",
+		"waive \"loose-piece\" {" + why + rev:                                                  "option waive loose-piece 1 cannot be: the rule is judged by the proof: the written files are then not what was planned",
+		"waive \"waiver-without-finding\" {" + why + rev:                                       "cannot be: the rule tells of waivers themselves",
+		"waive \"copper-to-edge\" {" + why + rev:                                               "option waive copper-to-edge 1 needs the option at_worst, the worst figure accepted in mm: the rule has a limit",
+		"waive \"copper-to-edge\" {\n  at_worst = \"1 N\"" + why + rev:                         "option waive copper-to-edge 1 at_worst is in N, but the rule is in mm",
+		"waive \"copies-overlap\" {\n  at_worst = 1" + why + rev:                               "option waive copies-overlap 1 at_worst does not fit the rule, which has no limit and so no figure",
+		"waive \"copies-overlap\" {\n  reason = \" \"\n" + rev:                                 "option waive copies-overlap 1 reason is empty: say why the finding is accepted",
+		"waive \"copies-overlap\" {\n" + rev:                                                   "needs the option waive copies-overlap 1 reason",
+		"waive \"copies-overlap\" {" + why + "  revision = \"A\"\n}":                           "needs the option waive copies-overlap 1 where",
+		"waive \"copies-overlap\" {" + why + "  where = \"A1\"\n}":                             "needs the option waive copies-overlap 1 revision",
+		"waive \"copies-overlap\" {" + why + "  revision = \"A\"\n  where = [\"A1\", \"\"]\n}": "option waive copies-overlap 1 where holds an empty name",
+	} {
+		err := stagetest.Fails(t, rules.Kind(), options, panel.Panel{}, nil, stagetest.WithRules(known...))
+		assert.ErrorContains(t, err, want, options)
+	}
+}

@@ -49,11 +49,7 @@ func (w *WriteReport) Run(_ context.Context, env *pipeline.Env, in panel.Panel) 
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	released := true
-	for _, x := range env.Findings() {
-		released = released && x.Severity != pipeline.Error
-	}
-	if _, err := f.Write(draw(in, env.Panel+", revision "+env.Revision, released)); err != nil {
+	if _, err := f.Write(draw(in, env.Panel+", revision "+env.Revision, env.Released())); err != nil {
 		f.Close()
 		return pipeline.Result{}, err
 	}
