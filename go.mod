@@ -3,6 +3,7 @@ module panelwright
 go 1.26.0
 
 require (
+	github.com/boombuler/barcode v1.1.0
 	github.com/rs/zerolog v1.35.1
 	github.com/zclconf/go-cty v1.20.0
 )

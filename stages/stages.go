@@ -11,6 +11,7 @@ import (
 	"panelwright/stages/board"
 	"panelwright/stages/breakofftabs"
 	"panelwright/stages/fiducials"
+	"panelwright/stages/legend"
 	"panelwright/stages/place"
 	"panelwright/stages/rails"
 	"panelwright/stages/rules"
@@ -32,6 +33,7 @@ func All() []pipeline.Kind {
 		fiducials.Kind(),
 		breakofftabs.Kind(),
 		scorelines.Kind(),
+		legend.Kind(),
 		rules.Kind(),
 		writefab.Kind(),
 		writeassembly.Kind(),

@@ -46,6 +46,8 @@ type Print struct {
 	Dots   []Dot
 	Lines  []PenLine
 	Areas  []geom.Path // closed and filled; they do not overlap
+	// LetterHeight is the height of lettering's capitals, 0 where there are no letters.
+	LetterHeight geom.Length
 }
 
 // On tells whether the print stands on a layer.

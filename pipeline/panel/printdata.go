@@ -17,6 +17,8 @@ type printData struct {
 	Dots   []dotsData   `json:"dots,omitempty"`
 	Lines  []lineData   `json:"lines,omitempty"`
 	Areas  [][]edgeData `json:"areas_mm,omitempty"`
+
+	LetterHeight mm `json:"letter_height_mm,omitempty"`
 }
 
 // dotsData is dots of one size that follow one another.
@@ -31,7 +33,8 @@ type lineData struct {
 }
 
 func dataOfPrint(p Print) printData {
-	x := printData{ID: p.ID, Use: string(p.Use), Text: p.Text, Copy: p.Copy, Area: [2]xy{at(p.Area.Min), at(p.Area.Max)}, Areas: cutOutData(p.Areas)}
+	x := printData{ID: p.ID, Use: string(p.Use), Text: p.Text, Copy: p.Copy, Area: [2]xy{at(p.Area.Min), at(p.Area.Max)}, Areas: cutOutData(p.Areas),
+		LetterHeight: mm(p.LetterHeight)}
 	for _, f := range p.Layers {
 		x.Layers = append(x.Layers, f.Key())
 	}
@@ -49,7 +52,8 @@ func dataOfPrint(p Print) printData {
 }
 
 func (r *reader) print(x printData) Print {
-	p := Print{ID: x.ID, Use: PrintUse(x.Use), Text: x.Text, Copy: x.Copy, Area: geom.Box{Min: x.Area[0].point(), Max: x.Area[1].point()}}
+	p := Print{ID: x.ID, Use: PrintUse(x.Use), Text: x.Text, Copy: x.Copy, Area: geom.Box{Min: x.Area[0].point(), Max: x.Area[1].point()},
+		LetterHeight: geom.Length(x.LetterHeight)}
 	for _, key := range x.Layers {
 		f, ok := functionOf(key)
 		if !ok {

@@ -195,6 +195,7 @@ func (b *Board) Parts() pipeline.Parts { return pipeline.Parts{Gives: []string{"
 func (b *Board) ValueTypes() map[string]cty.Type {
 	return map[string]cty.Type{"boards." + b.Name: cty.Object(map[string]cty.Type{
 		"width": cty.Number, "height": cty.Number, "copper_layers": cty.Number, "thickness": cty.Number, "part_count": cty.Number,
+		"part_number": cty.String, "revision": cty.String,
 	})}
 }
 
@@ -279,6 +280,8 @@ func (b *Board) values(x *panel.Board) map[string]cty.Value {
 		"copper_layers": cty.NumberIntVal(int64(x.CopperCount)),
 		"thickness":     mm(x.Thickness),
 		"part_count":    cty.NumberIntVal(int64(len(x.Parts))),
+		"part_number":   cty.StringVal(x.PartNumber),
+		"revision":      cty.StringVal(x.Revision),
 	})}
 }
 

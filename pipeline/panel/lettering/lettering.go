@@ -173,32 +173,58 @@ func name(c rune) string {
 	return fmt.Sprintf("the character %U", c)
 }
 
-// Place gives the layout elsewhere: mirrored for the bottom side, which is seen from the top like all
-// layers, then turned about the origin, counter-clockwise as seen from the top, then shifted.
-func (l Layout) Place(side panel.Side, turn geom.Angle, at geom.Point) Layout {
-	t := geom.Transform{Turn: turn, Shift: at}
-	point, edge, block := t.Apply, t.Edge, l.Block
-	if side == panel.Bottom {
-		point = func(p geom.Point) geom.Point { return t.Apply(mirror(p)) }
-		edge = func(e geom.Edge) geom.Edge {
+// Pose is where something drawn in reading direction goes on a panel: mirrored for the bottom side, which is
+// seen from the top like all layers, then turned about the origin, counter-clockwise as seen from the
+// top, then shifted.
+type Pose struct {
+	Side panel.Side
+	Turn geom.Angle
+	At   geom.Point
+}
+
+func (p Pose) transform() geom.Transform { return geom.Transform{Turn: p.Turn, Shift: p.At} }
+
+// Point maps a point.
+func (p Pose) Point(q geom.Point) geom.Point {
+	if p.Side == panel.Bottom {
+		q = mirror(q)
+	}
+	return p.transform().Apply(q)
+}
+
+// Path maps a path into a new one. That of the bottom turns the other way round.
+func (p Pose) Path(in geom.Path) geom.Path {
+	t := p.transform()
+	out := make(geom.Path, len(in))
+	for i, e := range in {
+		if p.Side == panel.Bottom {
 			e.From, e.To, e.Sense = mirror(e.From), mirror(e.To), -e.Sense
 			if e.Sense != geom.Straight {
 				e.Center = mirror(e.Center)
 			}
-			return t.Edge(e)
 		}
-		block = geom.BoxOf(mirror(block.Min), mirror(block.Max))
+		out[i] = t.Edge(e)
 	}
-	out := Layout{Block: t.Box(block)}
+	return out
+}
+
+// Box maps a box: the smallest box round the mapped corners.
+func (p Pose) Box(b geom.Box) geom.Box {
+	if p.Side == panel.Bottom && !b.Empty() {
+		b = geom.BoxOf(mirror(b.Min), mirror(b.Max))
+	}
+	return p.transform().Box(b)
+}
+
+// Place gives the layout elsewhere: see Pose.
+func (l Layout) Place(side panel.Side, turn geom.Angle, at geom.Point) Layout {
+	p := Pose{side, turn, at}
+	out := Layout{Block: p.Box(l.Block)}
 	for _, x := range l.Lines {
-		p := make(geom.Path, len(x.Path))
-		for i, e := range x.Path {
-			p[i] = edge(e)
-		}
-		out.Lines = append(out.Lines, panel.PenLine{Path: p, Width: x.Width})
+		out.Lines = append(out.Lines, panel.PenLine{Path: p.Path(x.Path), Width: x.Width})
 	}
 	for _, d := range l.Dots {
-		out.Dots = append(out.Dots, panel.Dot{At: point(d.At), Diameter: d.Diameter})
+		out.Dots = append(out.Dots, panel.Dot{At: p.Point(d.At), Diameter: d.Diameter})
 	}
 	out.Box = boxOf(out.Lines, out.Dots)
 	return out

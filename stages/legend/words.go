@@ -1,0 +1,74 @@
+package legend
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/panel"
+)
+
+// DateRule is the rule that tells of a date that is asked for and not known.
+const DateRule = "legend-date"
+
+// usual is what a call prints that asks for nothing.
+var usual = []string{"product", "part_number", "revision", "date"}
+
+// words gives what the words asked for say. plain leaves out what only people need: "C" instead of
+// "rev. C". A date that is not known is left out, and a finding says so.
+func words(env *pipeline.Env, in panel.Panel, ask []string, plain bool) ([]string, error) {
+	var out []string
+	for _, w := range ask {
+		said := ""
+		var err error
+		switch w {
+		case "product":
+			said, err = ofBoards(in, "name", "", func(b *panel.Board) string { return b.Name })
+		case "part_number":
+			said, err = ofBoards(in, "part number", "part_number", func(b *panel.Board) string { return b.PartNumber })
+		case "revision":
+			said, err = ofBoards(in, "revision", "revision", func(b *panel.Board) string { return b.Revision })
+			if !plain {
+				said = "rev. " + said
+			}
+		case "panel":
+			said = env.Panel
+		case "panel_revision":
+			said = env.Revision
+			if !plain {
+				said = "panel rev. " + said
+			}
+		case "date":
+			said, _, _ = strings.Cut(env.Date, "T")
+			if said == "" {
+				env.Report(pipeline.Finding{Rule: DateRule, Severity: pipeline.Note,
+					Message: "no date is printed: SOURCE_DATE_EPOCH is not set, and the program asks no clock"})
+				continue
+			}
+		}
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, said)
+	}
+	return out, nil
+}
+
+// ofBoards says one thing of every placed board, each answer once: "RG-1042 + RG-1050".
+func ofBoards(in panel.Panel, what, option string, of func(b *panel.Board) string) (string, error) {
+	var out []string
+	for _, c := range in.Copies() {
+		s := of(c.Board)
+		if s == "" {
+			return "", fmt.Errorf("board %s has no %s to print: give it %s in stage board, or leave %s out of words", c.Board.Name, what, option, option)
+		}
+		if !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	if len(out) == 0 {
+		return "", fmt.Errorf("no board is placed, and so there is no %s to print", what)
+	}
+	return strings.Join(out, " + "), nil
+}
