@@ -9,25 +9,23 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
 )
 
 func fiducialClearArea(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	p := in.Panel
 	var out []pipeline.Finding
-	for _, m := range p.Marks() {
-		if m.Kind != panel.Fiducial {
-			continue
-		}
+	for _, m := range marks(p, panel.Fiducial) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		radius := float64(m.Clear) / 2
 		for _, what := range intruders(p, m, radius) {
 			at := m.At
-			v := math.Round(what.distance) / 1e6
+			v, needed := math.Round(what.distance)/1e6, math.Round(radius)/1e6
 			out = append(out, pipeline.Finding{
 				Message: fmt.Sprintf("%s lies %s mm from the middle of %s, inside its clear area of %v", what.id, trim(v), m.ID, m.Clear),
-				At:      &at, Feature: m.ID, Measured: &v,
+				At:      &at, Feature: m.ID, Measured: &v, Limit: &needed,
 			})
 		}
 	}
@@ -48,52 +46,214 @@ func intruders(p panel.Panel, m panel.Mark, radius float64) []intruder {
 		}
 	}
 	to := func(e geom.Edge) float64 { d, _ := geom.PointEdgeDistance(m.At, e); return d }
-	for _, e := range p.Outline().Edges() {
-		add("the panel's edge", to(e))
-	}
-	for _, o := range p.Marks() {
-		if o.ID != m.ID {
-			add(o.ID, m.At.Distance(o.At)-float64(o.Diameter)/2)
+	along := func(id string, paths ...geom.Path) {
+		least := math.Inf(1)
+		for _, path := range paths {
+			for _, e := range path {
+				least = min(least, to(e))
+			}
 		}
+		add(id, least)
+	}
+	outline := p.Outline()
+	along("the panel's edge", append([]geom.Path{outline.Outer}, outline.CutOuts...)...)
+	for _, o := range p.Marks() {
+		if o.ID == m.ID {
+			continue
+		}
+		reach := o.Diameter
+		if o.Kind == panel.Fiducial {
+			if !slices.ContainsFunc(o.Sides, func(s panel.Side) bool { return slices.Contains(m.Sides, s) }) {
+				continue
+			}
+			reach = max(o.Diameter, o.Mask)
+		}
+		add(o.ID, m.At.Distance(o.At)-float64(reach)/2)
 	}
 	for _, s := range p.Slots() {
-		for _, e := range s.Outline.Edges() {
-			add(s.ID, to(e))
+		if s.Outline.Locate(m.At) == geom.Inside {
+			add(s.ID, 0)
+			continue
 		}
+		along(s.ID, append([]geom.Path{s.Outline.Outer}, s.Outline.CutOuts...)...)
 	}
 	for _, h := range p.Perforations() {
 		add(h.ID, m.At.Distance(h.At)-float64(h.Diameter)/2)
 	}
 	for _, s := range p.Scores() {
-		sin, cos := geom.SinCos(s.IncludedAngle.Degrees() / 2 * math.Pi / 180)
-		groove := float64(float64(s.Depth) * sin / cos)
-		add(s.ID, to(geom.Line(s.From, s.To))-groove)
+		add(s.ID, to(geom.Line(s.From, s.To))-float64(s.HalfWidth()))
+	}
+	for _, x := range p.Prints() {
+		if id, d, ok := printNear(x, m); ok {
+			add(id, d)
+		}
 	}
 	for _, c := range p.Copies() {
-		if id, d, ok := copperNear(c, m, radius); ok {
-			add(id, d)
+		for _, near := range copyNear(c, m, radius) {
+			add(near.id, near.distance)
 		}
 	}
 	return out
 }
 
-// copperNear finds the copy's outer copper that lies nearest to the mark, within radius.
-func copperNear(c panel.Copy, m panel.Mark, radius float64) (id string, distance float64, ok bool) {
-	at := c.Place.Inverse().Apply(m.At)
-	reach := geom.BoxOf(at).Grow(geom.Length(math.Ceil(radius)))
+// seen tells whether a fiducial's camera sees a layer: outer copper, mask and legend of one of its sides.
+func seen(m panel.Mark, f panel.Function) bool {
+	return (f.Kind == panel.Copper || f.Kind == panel.Soldermask || f.Kind == panel.Legend) && slices.Contains(m.Sides, f.Side)
+}
+
+// printNear gives how far what the panel prints of its own lies from a fiducial's middle. An opening in the mask
+// that lies all round the fiducial shows no edge near it; room that is kept for a label counts as printed.
+func printNear(x panel.Print, m panel.Mark) (id string, distance float64, ok bool) {
 	best := math.Inf(1)
-	for _, l := range c.Board.Layers {
-		if l.Function.Kind != panel.Copper || !slices.Contains(m.Sides, l.Function.Side) || !l.Image.Extent().Overlaps(reach) {
+	for _, f := range x.Layers {
+		if !seen(m, f) {
 			continue
 		}
+		id, ok = x.ID, true
+		if x.Use == panel.LabelArea {
+			best = min(best, geom.Outline{Outer: geom.Rectangle(x.Area)}.Distance(m.At))
+			if x.Area.HoldsPoint(m.At) {
+				best = 0
+			}
+		}
+		image := x.Image(nil)
+		for _, o := range image.Objects {
+			if f.Kind == panel.Soldermask && o.Kind == artwork.Fill {
+				for _, c := range image.Regions[o.Region].Contours {
+					for _, e := range c {
+						d, _ := geom.PointEdgeDistance(m.At, e)
+						best = min(best, d)
+					}
+				}
+				continue
+			}
+			best = min(best, image.DistanceToPoint(o, m.At))
+		}
+	}
+	return id, best, ok
+}
+
+// copyNear finds what of a copy lies nearest to the mark, within radius: on each layer that its camera sees, and
+// of its holes.
+func copyNear(c panel.Copy, m panel.Mark, radius float64) []intruder {
+	at := c.Place.Inverse().Apply(m.At)
+	reach := geom.BoxOf(at).Grow(geom.Length(math.Ceil(radius)))
+	var out []intruder
+	what := map[panel.FunctionKind]string{panel.Copper: "copper on layer ", panel.Soldermask: "an opening of layer ", panel.Legend: "print on layer "}
+	for _, l := range c.Board.Layers {
+		if !seen(m, l.Function) || !l.Image.Extent().Overlaps(reach) {
+			continue
+		}
+		best := math.Inf(1)
 		for _, o := range l.Image.Objects {
 			if o.Clear || !l.Image.Box(o).Overlaps(reach) {
 				continue
 			}
-			if d := l.Image.DistanceToPoint(o, at); d < best {
-				best, id = d, "copper on layer "+l.Function.Key()+" of "+c.ID
+			best = min(best, l.Image.DistanceToPoint(o, at))
+		}
+		if best < radius {
+			out = append(out, intruder{what[l.Function.Kind] + l.Function.Key() + " of " + c.ID, best})
+		}
+	}
+	best := math.Inf(1)
+	for _, f := range c.Board.Drills {
+		for _, h := range f.Drilling.Holes {
+			best = min(best, at.Distance(h.At)-float64(f.Drilling.Tools[h.Tool].Diameter)/2)
+		}
+		for _, s := range f.Drilling.Routs {
+			for _, e := range s.Path {
+				d, _ := geom.PointEdgeDistance(at, e)
+				best = min(best, d-float64(f.Drilling.Tools[s.Tool].Diameter)/2)
 			}
 		}
 	}
-	return id, best, best < radius
+	if best < radius {
+		out = append(out, intruder{"a hole of " + c.ID, best})
+	}
+	return out
+}
+
+func fiducialLeast(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	var out []pipeline.Finding
+	for _, m := range marks(in.Panel, panel.Fiducial) {
+		if v := m.Diameter.MM(); v < in.Limit-tolerance {
+			at := m.At
+			out = append(out, pipeline.Finding{At: &at, Feature: m.ID, Measured: &v,
+				Message: fmt.Sprintf("%s has a dot of %v, less than %v mm", m.ID, m.Diameter, in.Limit)})
+		}
+	}
+	return out, nil
+}
+
+func fiducialMost(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	var out []pipeline.Finding
+	for _, m := range marks(in.Panel, panel.Fiducial) {
+		if v := m.Diameter.MM(); v > in.Limit+tolerance {
+			at := m.At
+			out = append(out, pipeline.Finding{At: &at, Feature: m.ID, Measured: &v,
+				Message: fmt.Sprintf("%s has a dot of %v, more than %v mm", m.ID, m.Diameter, in.Limit)})
+		}
+	}
+	return out, nil
+}
+
+func fiducialSpread(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	all := marks(in.Panel, panel.Fiducial)
+	if len(all) == 0 {
+		return nil, nil
+	}
+	by := func(a, b panel.Mark) int { return int(a.Diameter - b.Diameter) }
+	small, large := slices.MinFunc(all, by), slices.MaxFunc(all, by)
+	v := (large.Diameter - small.Diameter).MM()
+	if v <= in.Limit+tolerance {
+		return nil, nil
+	}
+	at := large.At
+	return []pipeline.Finding{{At: &at, Feature: large.ID, Measured: &v,
+		Message: fmt.Sprintf("fiducials differ in size by %s mm, more than %v mm: %s has a dot of %v, %s one of %v",
+			trim(v), in.Limit, small.ID, small.Diameter, large.ID, large.Diameter)}}, nil
+}
+
+func fiducialClearSize(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	var out []pipeline.Finding
+	for _, m := range marks(in.Panel, panel.Fiducial) {
+		if m.Diameter <= 0 || (m.Clear-m.Diameter).MM() >= float64(in.Limit*m.Diameter.MM())-tolerance {
+			continue
+		}
+		v, at := math.Round(float64(m.Clear-m.Diameter)/float64(m.Diameter)*1e6)/1e6, m.At
+		out = append(out, pipeline.Finding{At: &at, Feature: m.ID, Measured: &v,
+			Message: fmt.Sprintf("%s has a dot of %v and is kept clear over a diameter of %v: beyond the dot that is %s times its radius, less than %v times",
+				m.ID, m.Diameter, m.Clear, trim(v), in.Limit)})
+	}
+	return out, nil
+}
+
+func fiducialToEdge(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	var out []pipeline.Finding
+	outline := in.Panel.Outline()
+	for _, m := range marks(in.Panel, panel.Fiducial) {
+		if v := rimToEdge(outline, m.At, m.Clear); v < in.Limit-tolerance {
+			at := m.At
+			out = append(out, pipeline.Finding{At: &at, Feature: m.ID, Measured: &v,
+				Message: fmt.Sprintf("the clear area of %s, of %v, lies %s mm from the panel's edge, nearer than %v mm", m.ID, m.Clear, trim(v), in.Limit)})
+		}
+	}
+	return out, nil
+}
+
+// fiducialCount wants enough fiducials on every side that parts are known to be on.
+func fiducialCount(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	var out []pipeline.Finding
+	for _, side := range partSides(in.Panel) {
+		on := onSide(in.Panel, side)
+		if v := float64(len(on)); v < in.Limit {
+			out = append(out, pipeline.Finding{Feature: "panel", Measured: &v,
+				Message: fmt.Sprintf("the panel has %s on its %s, where parts are; at least %v are wanted", counted(len(on), "fiducial", "fiducials"), side, in.Limit)})
+		}
+	}
+	return out, nil
+}
+
+func onSide(p panel.Panel, side panel.Side) []panel.Mark {
+	return slices.DeleteFunc(marks(p, panel.Fiducial), func(m panel.Mark) bool { return !slices.Contains(m.Sides, side) })
 }

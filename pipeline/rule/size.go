@@ -3,37 +3,29 @@ package rule
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
 
-func longerSide(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
-	p, limit := in.Panel, in.Limit
-	b := p.Outline().Box()
-	if side := max(b.Width(), b.Height()); side.MM() > limit+tolerance {
-		return []pipeline.Finding{sized(b, side, "longer", "more", limit)}, nil
+// side makes a rule about the panel's longer or shorter side.
+func side(long bool, bound pipeline.Bound) func(context.Context, pipeline.Case) ([]pipeline.Finding, error) {
+	return func(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+		b := in.Panel.Outline().Box()
+		l, which := min(b.Width(), b.Height()), "shorter"
+		if long {
+			l, which = max(b.Width(), b.Height()), "longer"
+		}
+		switch {
+		case bound == pipeline.AtMost && l.MM() > in.Limit+tolerance:
+			return []pipeline.Finding{sized(b, l, which, "more", in.Limit)}, nil
+		case bound == pipeline.AtLeast && l.MM() < in.Limit-tolerance:
+			return []pipeline.Finding{sized(b, l, which, "less", in.Limit)}, nil
+		}
+		return nil, nil
 	}
-	return nil, nil
-}
-
-func breadth(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
-	p, limit := in.Panel, in.Limit
-	b := p.Outline().Box()
-	if side := min(b.Width(), b.Height()); side.MM() > limit+tolerance {
-		return []pipeline.Finding{sized(b, side, "shorter", "more", limit)}, nil
-	}
-	return nil, nil
-}
-
-func shorterSide(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
-	p, limit := in.Panel, in.Limit
-	b := p.Outline().Box()
-	if side := min(b.Width(), b.Height()); side.MM() < limit-tolerance {
-		return []pipeline.Finding{sized(b, side, "shorter", "less", limit)}, nil
-	}
-	return nil, nil
 }
 
 func sized(b geom.Box, side geom.Length, which, how string, limit float64) pipeline.Finding {
@@ -43,6 +35,42 @@ func sized(b geom.Box, side geom.Length, which, how string, limit float64) pipel
 			b.Width().Decimal(), b.Height(), which, side, how, limit),
 		Measured: &v, Feature: "panel",
 	}
+}
+
+// panelThickness makes a rule about how thick the panel is.
+func panelThickness(bound pipeline.Bound) func(context.Context, pipeline.Case) ([]pipeline.Finding, error) {
+	return func(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+		t := in.Panel.Thickness()
+		how := ""
+		switch {
+		case bound == pipeline.AtMost && t.MM() > in.Limit+tolerance:
+			how = "more"
+		case bound == pipeline.AtLeast && t.MM() < in.Limit-tolerance:
+			how = "less"
+		default:
+			return nil, nil
+		}
+		v, assumed := t.MM(), ""
+		for _, c := range in.Panel.Copies() {
+			if c.Board.ThicknessAssumed {
+				assumed = " (nobody says it: it is assumed)"
+			}
+			break
+		}
+		return []pipeline.Finding{{Feature: "panel", Measured: &v, Message: fmt.Sprintf("the panel is %v thick%s, %s than %v mm", t, assumed, how, in.Limit)}}, nil
+	}
+}
+
+// panelAspect judges how many times longer than broad the panel is.
+func panelAspect(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	b := in.Panel.Outline().Box()
+	long, short := max(b.Width(), b.Height()), min(b.Width(), b.Height())
+	if short <= 0 || long.MM() <= float64(in.Limit*short.MM())+tolerance {
+		return nil, nil
+	}
+	v := math.Round(float64(long)/float64(short)*1e6) / 1e6
+	return []pipeline.Finding{{Feature: "panel", Measured: &v, Message: fmt.Sprintf("the panel is %s; it is %s times as long as broad, more than %v times",
+		in.Panel.SizeText(), trim(v), in.Limit)}}, nil
 }
 
 func railWidth(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
