@@ -51,6 +51,8 @@ type CornerMark struct {
 	Mask, Clear      geom.Length
 	Keep             geom.Length // radius round the middle that must lie on a rail
 	Sides            []Side
+	OffCorner        Corner      // this corner's mark lies Off further from it, along its rail; empty: none
+	Off              geom.Length // so that the marks tell which way round the panel lies
 }
 
 // AddCornerMarks places one mark near each corner, numbered on from those of its kind, on the rails
@@ -78,7 +80,15 @@ func (p Panel) AddCornerMarks(m CornerMark) (Panel, error) {
 	}
 	box := b.d.outline.Box()
 	for _, c := range m.Corners {
-		at := c.At(box, m.InwardX, m.InwardY)
+		x, y := m.InwardX, m.InwardY
+		if c == m.OffCorner {
+			if _, lying := (Panel{&b.d}).Rail(c.rails()[0]); lying {
+				x += m.Off
+			} else {
+				y += m.Off
+			}
+		}
+		at := c.At(box, x, y)
 		if r := b.holder(at, m.Keep); r == "" {
 			return Panel{}, fmt.Errorf("the %s at %s, %v mm, and the %v mm kept round it do not lie on a rail: "+
 				"make the rail wider or the inward distances smaller", strings.ReplaceAll(string(m.Kind), "_", " "), c, at, m.Keep.Decimal())

@@ -126,8 +126,8 @@ func (b placedBoard) holesWanted() string {
 	return ""
 }
 
-// revisionUnknown finds placed boards of which neither recipe nor files say revision or part number. That the
-// two contradict each other is told by the board stage when it reads them.
+// revisionUnknown finds placed boards whose part number or revision nobody says. That recipe and files contradict
+// each other is told by the board stage when it reads them.
 func revisionUnknown(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	var out []pipeline.Finding
 	for _, b := range placedBoards(in.Panel) {
@@ -141,7 +141,7 @@ func revisionUnknown(_ context.Context, in pipeline.Case) ([]pipeline.Finding, e
 		if len(lacks) > 0 {
 			what := strings.Join(lacks, " and ")
 			out = append(out, pipeline.Finding{Feature: b.feature(), Copies: b.ids(),
-				Message: fmt.Sprintf("neither the recipe nor any file says the %s of board %s: nobody can tell later what was built", what, b.Name)})
+				Message: fmt.Sprintf("nobody says the %s of board %s, so nobody can tell later what was built; say it in its board stage", what, b.Name)})
 		}
 	}
 	return out, nil

@@ -14,7 +14,7 @@ func dataRules() []pipeline.Rule {
 		},
 		{
 			Name: "revision-identity", Family: pipeline.DataFamily, Summary: "Part number and revision of every placed board are known.",
-			Help: "Papers, codes and later repairs go by part number and revision. They come from the board stage's part_number and revision, else from the files. " +
+			Help: "Papers, codes and later repairs go by part number and revision. They come from the board stage's part_number and revision; a revision that only the files state counts too. " +
 				"That files are of two revisions, or of another one than the recipe says, is refused already when the board is read. Say both in the board stage.",
 			Severity: pipeline.Warning, Judge: revisionUnknown,
 		},

@@ -79,7 +79,7 @@ func panelRules() []pipeline.Rule {
 			Source: "no published source: a standard or the recipe sets it",
 			Help: "Rails, gaps and corners are paid for and thrown away. Measured is the area within the copies' outer edges over that of the panel. " +
 				"It is not judged until a limit is set; the log tells the figure all the same. Take more copies, narrower rails or gaps.",
-			Severity: pipeline.Warning, Judge: panelUtilisation, Measure: panelUtilisationMeasured,
+			Severity: pipeline.Warning, Judge: panelUtilisation,
 		},
 		{
 			Name: "panels-per-production-panel", Family: pipeline.PanelFamily, Summary: "The panel fits the fabricator's production panels often enough.", Bound: pipeline.AtLeast,

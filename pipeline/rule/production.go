@@ -14,11 +14,11 @@ import (
 
 // Sheet tells how many panels a fabricator's production panel takes.
 type Sheet struct {
-	Of                      pipeline.ProductionPanel
-	UsableWidth, UsableHigh geom.Length
-	Upright, Turned         int     // all in rows and columns, as the panel lies or turned by a quarter
-	Mixed                   int     // rows or columns of the one beside those of the other; at least as many as either
-	Share                   float64 // of the whole production panel that the most panels take, in per cent
+	Of                        pipeline.ProductionPanel
+	UsableWidth, UsableHeight geom.Length
+	Upright, Turned           int     // all in rows and columns, as the panel lies or turned by a quarter
+	Mixed                     int     // rows or columns of the one beside those of the other; at least as many as either
+	Share                     float64 // of the whole production panel that the most panels take, in per cent
 }
 
 // Most is how many panels the sheet takes.
@@ -26,7 +26,7 @@ func (s Sheet) Most() int { return max(s.Upright, s.Turned, s.Mixed) }
 
 // String says it in words.
 func (s Sheet) String() string {
-	out := fmt.Sprintf("%s (%s x %v usable): %d upright, %d turned by a quarter", s.Of.Name, s.UsableWidth.Decimal(), s.UsableHigh, s.Upright, s.Turned)
+	out := fmt.Sprintf("%s (%s x %v usable): %d upright, %d turned by a quarter", s.Of.Name, s.UsableWidth.Decimal(), s.UsableHeight, s.Upright, s.Turned)
 	if s.Mixed > max(s.Upright, s.Turned) {
 		out += fmt.Sprintf(", %d with rows of both", s.Mixed)
 	}
@@ -45,7 +45,7 @@ func Sheets(p panel.Panel, makers []pipeline.ProductionPanel) []Sheet {
 }
 
 func sheetOf(w, h geom.Length, m pipeline.ProductionPanel) Sheet {
-	s := Sheet{Of: m, UsableWidth: max(0, m.Width-2*m.Border), UsableHigh: max(0, m.Height-2*m.Border)}
+	s := Sheet{Of: m, UsableWidth: max(0, m.Width-2*m.Border), UsableHeight: max(0, m.Height-2*m.Border)}
 	if w <= 0 || h <= 0 {
 		return s
 	}
@@ -53,18 +53,18 @@ func sheetOf(w, h geom.Length, m pipeline.ProductionPanel) Sheet {
 	fit := func(length, size geom.Length) int {
 		return max(0, int((length+m.Between)/(size+m.Between)))
 	}
-	s.Upright = fit(s.UsableWidth, w) * fit(s.UsableHigh, h)
-	s.Turned = fit(s.UsableWidth, h) * fit(s.UsableHigh, w)
+	s.Upright = fit(s.UsableWidth, w) * fit(s.UsableHeight, h)
+	s.Turned = fit(s.UsableWidth, h) * fit(s.UsableHeight, w)
 	s.Mixed = max(s.Upright, s.Turned)
 	// Rows of upright panels, and turned ones in what is left above them; then columns likewise. Whatever is
 	// counted can be cut.
-	for rows := range fit(s.UsableHigh, h) + 1 {
-		left := s.UsableHigh - geom.Length(rows)*(h+m.Between)
+	for rows := range fit(s.UsableHeight, h) + 1 {
+		left := s.UsableHeight - geom.Length(rows)*(h+m.Between)
 		s.Mixed = max(s.Mixed, rows*fit(s.UsableWidth, w)+fit(left, w)*fit(s.UsableWidth, h))
 	}
 	for columns := range fit(s.UsableWidth, w) + 1 {
 		left := s.UsableWidth - geom.Length(columns)*(w+m.Between)
-		s.Mixed = max(s.Mixed, columns*fit(s.UsableHigh, h)+fit(left, h)*fit(s.UsableHigh, w))
+		s.Mixed = max(s.Mixed, columns*fit(s.UsableHeight, h)+fit(left, h)*fit(s.UsableHeight, w))
 	}
 	if m.Width > 0 && m.Height > 0 {
 		s.Share = math.Round(float64(s.Most())*w.MM()*h.MM()/(m.Width.MM()*m.Height.MM())*1e4) / 100

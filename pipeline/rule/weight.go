@@ -46,7 +46,7 @@ type weight struct {
 func (w weight) total() float64 { return math.Round((w.laminate+w.copper+w.parts)*1000) / 1000 }
 
 func (w weight) String() string {
-	s := fmt.Sprintf("%s g of laminate, at most %s g of copper (%v um a layer)", grams(w.laminate), grams(w.copper), foil/geom.UM)
+	s := fmt.Sprintf("%s g of laminate, at most %s g of copper (%v um a layer)", grams(w.laminate), grams(w.copper), int64(foil/geom.UM))
 	switch {
 	case w.all == 0:
 		return s + "; no parts are known"
@@ -171,8 +171,8 @@ func apertureAtMost(m *artwork.Image, i int, a artwork.Aperture) float64 {
 	return float64(b.Width()) * float64(b.Height())
 }
 
-// utilisation is the boards' share of the panel, in per cent: within their outer edges, cut-outs counted.
-func utilisation(p panel.Panel) float64 {
+// Utilisation is the boards' share of the panel, in per cent: within their outer edges, cut-outs counted.
+func Utilisation(p panel.Panel) float64 {
 	boards := 0.0
 	for _, b := range placedBoards(p) {
 		boards += float64(float64(len(b.copies)) * math.Abs(b.Outline.Outer.Area()))
@@ -185,16 +185,11 @@ func utilisation(p panel.Panel) float64 {
 }
 
 func panelUtilisation(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
-	v := utilisation(in.Panel)
+	v := Utilisation(in.Panel)
 	if v >= in.Limit-1e-9 {
 		return nil, nil
 	}
 	at := in.Panel.Outline().Box().Center()
 	return []pipeline.Finding{{At: &at, Feature: "panel", Measured: &v,
 		Message: fmt.Sprintf("boards take %v %% of the panel of %s, less than %v %%", v, in.Panel.SizeText(), in.Limit)}}, nil
-}
-
-func panelUtilisationMeasured(_ context.Context, p panel.Panel) (*pipeline.Finding, error) {
-	v, at := utilisation(p), p.Outline().Box().Center()
-	return &pipeline.Finding{At: &at, Feature: "panel", Measured: &v}, nil
 }

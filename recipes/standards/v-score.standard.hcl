@@ -21,4 +21,24 @@ standard "rules" {
   limit "rail-width" {
     at_least = "5 mm" # an assembler's advice (boardor.com): 3 mm are held, 5 mm advised
   }
+  # The sizes that fabricators prefer, with the border for boards with inner layers; 0.5 in do without them
+  # (Design007, June 2021, pages 84 and 85). Between: a cutter of 2 mm and some, from memory, no published source.
+  production_panel "12x18" {
+    width   = "12 in"
+    height  = "18 in"
+    border  = "0.75 in"
+    between = "2.5 mm"
+  }
+  production_panel "18x24" {
+    width   = "18 in"
+    height  = "24 in"
+    border  = "0.75 in"
+    between = "2.5 mm"
+  }
+  production_panel "21x24" {
+    width   = "21 in"
+    height  = "24 in"
+    border  = "0.75 in"
+    between = "2.5 mm"
+  }
 }

@@ -4,6 +4,7 @@ package fiducials
 import (
 	"context"
 	"errors"
+	"slices"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -24,7 +25,8 @@ func Kind() pipeline.Kind {
 			// tooling hole in the same corner (common practice, no published source).
 			return &Fiducials{CopperDiameter: 1 * geom.MM, MaskDiameter: 2 * geom.MM, ClearDiameter: 3 * geom.MM,
 				Corners: []string{"lower_left", "lower_right", "upper_left"}, InwardX: 15 * geom.MM, InwardY: 6_250 * geom.UM,
-				Sides: []string{"top", "bottom"}}
+				// Offset: from memory, no published source: 5 mm or more against reversed loading.
+				Sides: []string{"top", "bottom"}, Offset: 5 * geom.MM}
 		},
 	}
 }
@@ -37,6 +39,8 @@ type Fiducials struct {
 	Corners        []string    `option:"corners" choice:"lower_left|lower_right|upper_right|upper_left" help:"the panel's corners that get one"`
 	InwardX        geom.Length `option:"inward_x" range:"0..200" help:"middle of the dot from the nearest left or right panel edge"`
 	InwardY        geom.Length `option:"inward_y" range:"0..200" help:"middle of the dot from the nearest upper or lower panel edge"`
+	OffsetCorner   string      `option:"offset_corner" choice:"lower_left|lower_right|upper_right|upper_left" help:"the corner whose fiducial lies further along its rail, so that four of them tell a panel that lies the wrong way round"`
+	Offset         geom.Length `option:"offset" range:"0..100" help:"how much further from that corner it lies"`
 	Sides          []string    `option:"sides" choice:"top|bottom" help:"the sides of the panel that get them"`
 }
 
@@ -52,6 +56,9 @@ func (f *Fiducials) Check() error {
 	if len(f.Sides) == 0 {
 		errs = append(errs, &pipeline.BadOption{Option: "sides", Reason: "is empty: name top, bottom or both"})
 	}
+	if f.OffsetCorner != "" && !slices.Contains(f.Corners, f.OffsetCorner) {
+		errs = append(errs, &pipeline.BadOption{Option: "offset_corner", Reason: "is " + f.OffsetCorner + ", which corners does not name"})
+	}
 	return errors.Join(errs...)
 }
 
@@ -63,7 +70,8 @@ func (f *Fiducials) Parts() pipeline.Parts {
 // Run places the fiducials.
 func (f *Fiducials) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
 	m := panel.CornerMark{Kind: panel.Fiducial, InwardX: f.InwardX, InwardY: f.InwardY, Diameter: f.CopperDiameter,
-		Mask: f.MaskDiameter, Clear: f.ClearDiameter, Keep: (f.ClearDiameter + 1) / 2}
+		Mask: f.MaskDiameter, Clear: f.ClearDiameter, Keep: (f.ClearDiameter + 1) / 2,
+		OffCorner: panel.Corner(f.OffsetCorner), Off: f.Offset}
 	for _, c := range f.Corners {
 		m.Corners = append(m.Corners, panel.Corner(c))
 	}

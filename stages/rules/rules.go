@@ -24,9 +24,10 @@ func Kind() pipeline.Kind {
 
 // Rules is the options of stage "rules".
 type Rules struct {
-	Limits    []Limit     `block:"limit" labels:"1" help:"sets a rule's limit or severity"`
-	Unchecked []Unchecked `block:"unchecked" labels:"1" help:"leaves a rule out, with the reason"`
-	Waivers   []Waiver    `block:"waive" labels:"1" each:"true" help:"accepts findings of a rule at places, for one revision of the panel"`
+	Limits     []Limit           `block:"limit" labels:"1" help:"sets a rule's limit or severity"`
+	Unchecked  []Unchecked       `block:"unchecked" labels:"1" help:"leaves a rule out, with the reason"`
+	Waivers    []Waiver          `block:"waive" labels:"1" each:"true" help:"accepts findings of a rule at places, for one revision of the panel"`
+	Production []ProductionPanel `block:"production_panel" labels:"1" help:"a sheet that the fabricator makes panels from"`
 }
 
 // Limit sets one rule's limit.
@@ -151,6 +152,7 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 		}
 	}
 	return errors.Join(errs...)
+	return errors.Join(append(errs, r.checkProduction()...)...)
 }
 
 // waiverName names the nth waiver of a rule as the recipe's options do.
@@ -199,7 +201,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if l := verdicts[i].limit; l != nil {
 			value = *l
 		}
-		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Limits: asked, Workers: env.Workers})
+		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Limits: asked, Makers: r.makers(), Workers: env.Workers})
 		if err != nil {
 			return fmt.Errorf("rule %s: %w", rule.Name, err)
 		}
@@ -246,6 +248,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		judged, total = judged+1, total+len(v.found)
 	}
 	env.Waive(r.waivers())
+	r.logUse(env, in)
 	env.Log.Info().Int("rules", judged).Int("findings", total).Msg("panel judged")
 	return pipeline.Result{Panel: in}, nil
 }

@@ -1,34 +1,143 @@
 package bounds
 
-import "fmt"
+import (
+	"fmt"
+
+	"panelwright/pipeline/geom"
+)
 
 // one is a panel of one board, abutted by nothing: its outline is the panel's.
 func one(b sheet, rules string) setup {
 	return setup{Boards: []sheet{b}, Stages: array(b.name(), 1, 1, 0), Rules: rules}
 }
 
+// sized is a panel that is one board of a size.
+func sized(width, height float64) setup { return one(sheet{Width: width, Height: height}, "") }
+
+// set is a limit block.
+func set(rule, bound, value string) string {
+	return fmt.Sprintf("  limit %q {\n    %s = %s\n  }\n", rule, bound, value)
+}
+
 var _ = judged(
+	bound{
+		// Copies 30 mm wide whose pitch is v less. An overlap of one micrometre passes for touching.
+		Rule: "copies-overlap",
+		Make: func(v float64) setup {
+			return setup{Boards: []sheet{{}}, Stages: fmt.Sprintf("stage \"array\" {\n  board   = \"gauge\"\n  columns = 2\n  rows    = 1\n  pitch_x = %s\n}\n", digits(30-v))}
+		},
+		Inside: um, Outside: 2 * um,
+		NoFigure: true, Copies: []string{"A1", "B1"},
+	},
+	bound{
+		Rule: "stackup-mismatch", Name: "thickness",
+		Make: func(v float64) setup {
+			return beside(sheet{Options: "  thickness = 1.6"}, sheet{Name: "relay", Options: "  thickness = " + digits(1.6+v)})
+		},
+		Inside: 0, Outside: um,
+		NoFigure: true, Feature: "boards.relay", Says: "relay has a thickness of 1.601 mm, but gauge has 1.6 mm",
+	},
+	bound{
+		Rule: "stackup-mismatch", Name: "layers",
+		Make:     either(beside(sheet{}, sheet{Name: "relay"}), beside(sheet{}, sheet{Name: "relay", Layers: 4})),
+		NoFigure: true, Feature: "boards.relay", Says: "a copper layer count of 4",
+	},
+	bound{
+		// A finish that only one of them states is no contradiction.
+		Rule: "stackup-mismatch", Name: "finish",
+		Make: either(beside(sheet{Options: "  finish = \"tin\""}, sheet{Name: "relay"}),
+			beside(sheet{Options: "  finish = \"tin\""}, sheet{Name: "relay", Options: "  finish = \"gold\""})),
+		NoFigure: true, Feature: "boards.relay", Says: "the finish gold",
+	},
 	bound{
 		// Two boards side by side, abutted: 2 x 205 mm = 410 mm, the limit's own default.
 		Rule: "panel-size",
 		Make: func(v float64) setup {
-			b := sheet{Width: v / 2, Height: 100}
-			return setup{Boards: []sheet{b}, Stages: array("gauge", 2, 1, 0)}
+			return setup{Boards: []sheet{{Width: v / 2, Height: 100}}, Stages: array("gauge", 2, 1, 0)}
 		},
 		Inside: 410, Outside: 410 + 2*um,
 		Measured: 410 + 2*um, // 2 x 205.001
 		Limit:    410, Feature: "panel",
 	},
 	bound{
-		// Rails of the width asked for, above and below; the recipe's own limit of 6.35 mm, 250 mil.
-		Rule: "rail-width",
+		Rule: "panel-breadth", Make: func(v float64) setup { return sized(400, v) },
+		Inside: 310 - um, Outside: 310 + um, Measured: 310.001, Limit: 310, Feature: "panel",
+	},
+	bound{
+		Rule: "panel-long-side", Make: func(v float64) setup { return sized(20, v) },
+		Inside: 50 + um, Outside: 50 - um, Measured: 49.999, Limit: 50, Feature: "panel",
+	},
+	bound{
+		Rule: "panel-short-side", Make: func(v float64) setup { return sized(v, 80) },
+		Inside: 50 + um, Outside: 50 - um, Measured: 49.999, Limit: 50, Feature: "panel",
+	},
+	bound{
+		Rule:   "panel-thickness-least",
+		Make:   func(v float64) setup { return one(sheet{Options: "  thickness = " + digits(v)}, "") },
+		Inside: 0.3 + um, Outside: 0.3 - um, Measured: 0.299, Limit: 0.3, Feature: "panel",
+	},
+	bound{
+		Rule:   "panel-thickness-most",
+		Make:   func(v float64) setup { return one(sheet{Options: "  thickness = " + digits(v)}, "") },
+		Inside: 4 - um, Outside: 4 + um, Measured: 4.001, Limit: 4, Feature: "panel",
+	},
+	bound{
+		Rule: "panel-aspect", Make: func(v float64) setup { return sized(v, 25) },
+		Inside: 100 - um, Outside: 100 + um,
+		Measured: 4.00004, // 100.001 / 25
+		Limit:    4, Feature: "panel",
+	},
+	bound{
+		// Laminate: (100 x 50 - 10 x 10 cut out) x 1.6 mm = 7840 mm3 x 1.9 mg/mm3 = 14.896 g.
+		// Copper: 40 x 20 mm on top, and everything of the bottom, drawn twice but counted once: 800 + 5000 mm2,
+		// x 0.035 mm = 203 mm3 x 8.96 mg/mm3 = 1.81888 g. One part of 1 g; the other's mass nobody says.
+		// Together 17.71488 g, stated to the milligram.
+		Rule: "panel-weight",
 		Make: func(v float64) setup {
-			return setup{Boards: []sheet{{}}, Stages: array("gauge", 1, 1, 0) +
-				fmt.Sprintf("stage \"rails\" {\n  sides = [\"upper\"]\n  width = %s\n}\n", digits(v)),
-				Rules: "  limit \"rail-width\" {\n    at_least = \"250 mil\"\n  }"}
+			whole := area(box(0, 0, 100, 50))
+			return one(sheet{Outline: []geom.Path{box(0, 0, 100, 50), box(80, 20, 90, 30)},
+				Copper:   map[int][]drawn{1: {area(box(10, 10, 50, 30))}, 2: {whole, whole}},
+				Parts:    []part{{Refdes: "T1", Package: "COIL", X: 10, Y: 10}, {Refdes: "R1", Package: "0603", X: 20, Y: 10}},
+				Packages: "COIL,12,12,9,1000,,\n"}, set("panel-weight", "at_most", fmt.Sprintf("\"%v g\"", v)))
 		},
-		Inside: 6.35 + um, Outside: 6.35 - um,
-		Measured: 6.349, Limit: 6.35, Feature: "rail/upper",
-		At: "(15, 25.1745)", // 30/2; 20 + 2 of gap + 6.349/2
+		Inside: 17.715, Outside: 17.714,
+		Measured: 17.715, Limit: 17.714, Feature: "panel", Says: "14.896 g of laminate, at most 1.819 g of copper (35 um a layer), 1 g of the 1 parts of 2 whose weight is known",
+	},
+	bound{
+		// A rail of 5 mm along a board of 20: 30 x 20 of 30 x 25 mm are 80 %.
+		Rule: "panel-utilisation",
+		Make: func(v float64) setup {
+			return setup{Boards: []sheet{{}}, Stages: array("gauge", 1, 1, 0) + "stage \"rails\" {\n  sides = [\"upper\"]\n  width = 5\n  gap   = 0\n}\n",
+				Rules: set("panel-utilisation", "at_least", fmt.Sprintf("\"%v %%\"", v))}
+		},
+		Inside: 80, Outside: 80.0001,
+		Measured: 80, Limit: 80.0001, Feature: "panel",
+	},
+	bound{
+		// Usable (v - 10) x 290, between panels 2.5. At v = 212.5 two of 100 and one distance between just fit across,
+		// and 5 of 50 with 4 between, 260, up: 10. A micrometre less, and the best is a column of 5 upright and, in the
+		// 99.999 mm beside it, one of 2 turned: 7; as many as a row of 1 upright under two rows of 3 turned.
+		Rule: "panels-per-production-panel",
+		Make: func(v float64) setup {
+			s := sized(100, 50)
+			s.Rules = set("panels-per-production-panel", "at_least", "10") +
+				fmt.Sprintf("  production_panel \"large\" {\n    width = %s\n    height = 300\n    border = 5\n    between = 2.5\n  }\n", digits(v)) +
+				"  production_panel \"small\" {\n    width = 90\n    height = 90\n  }\n"
+			return s
+		},
+		Inside: 212.5, Outside: 212.5 - um,
+		Measured: 7, Limit: 10, Feature: "panel", Says: "large (202.499 x 290 mm usable): 5 upright, 6 turned by a quarter, 7 with rows of both",
+	},
+	bound{
+		// The same sheet: 10 panels of 100 x 50 take 50 000 of 212.5 x 300 = 63 750 mm2, 78.43 %.
+		Rule: "production-panel-use",
+		Make: func(v float64) setup {
+			s := sized(100, 50)
+			s.Rules = set("production-panel-use", "at_least", fmt.Sprintf("\"%v %%\"", v)) +
+				"  production_panel \"large\" {\n    width = 212.5\n    height = 300\n    border = 5\n    between = 2.5\n  }\n"
+			return s
+		},
+		Inside: 78.43, Outside: 78.44,
+		Measured: 78.43, Limit: 78.44, Feature: "panel",
 	},
 )

@@ -39,6 +39,7 @@ type drawn struct {
 	path     geom.Path
 	kind     byte // 'f'lash, 's'troke, 'r'egion
 	clear    bool
+	function string // .AperFunction, "" for none
 }
 
 // bore is a hole, or a slot that runs to To.
@@ -231,10 +232,18 @@ func (s sheet) layer(function string, objects []drawn) string {
 	}
 	b.WriteString("G75*\n")
 	codes := map[string]int{}
+	code := func(o drawn) int { return codes[o.aperture+" "+o.function] }
 	for _, o := range objects {
-		if o.aperture != "" && codes[o.aperture] == 0 {
-			codes[o.aperture] = 10 + len(codes)
-			fmt.Fprintf(&b, "%%ADD%d%s*%%\n", codes[o.aperture], o.aperture)
+		if o.aperture == "" || code(o) != 0 {
+			continue
+		}
+		codes[o.aperture+" "+o.function] = 10 + len(codes)
+		if o.function != "" {
+			b.WriteString("%TA.AperFunction," + o.function + "*%\n")
+		}
+		fmt.Fprintf(&b, "%%ADD%d%s*%%\n", code(o), o.aperture)
+		if o.function != "" {
+			b.WriteString("%TD*%\n")
 		}
 	}
 	polarity := false
@@ -245,10 +254,10 @@ func (s sheet) layer(function string, objects []drawn) string {
 		}
 		switch o.kind {
 		case 'f':
-			fmt.Fprintf(&b, "D%d*\n%sD03*\n", codes[o.aperture], xy(o.path[0].From))
+			fmt.Fprintf(&b, "D%d*\n%sD03*\n", code(o), xy(o.path[0].From))
 			continue
 		case 's':
-			fmt.Fprintf(&b, "D%d*\n", codes[o.aperture])
+			fmt.Fprintf(&b, "D%d*\n", code(o))
 		case 'r':
 			b.WriteString("G36*\n")
 		}
