@@ -151,7 +151,6 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 			bad(block+" at_worst", fmt.Sprintf("is in %s, but the rule is in %s", w.AtWorst.Unit, k.Unit))
 		}
 	}
-	return errors.Join(errs...)
 	return errors.Join(append(errs, r.checkProduction()...)...)
 }
 
