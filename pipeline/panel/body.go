@@ -14,6 +14,7 @@ const (
 	NotKnown BodyBy = ""
 	ByTable  BodyBy = "the shop's table"
 	ByPads   BodyBy = "a guess from its pads"
+	ByName   BodyBy = "a guess from its name" // of a class: by reference designator and package
 )
 
 // PartClass is what a part is, where that matters near a break.
@@ -28,6 +29,10 @@ const (
 	BallGridArray    PartClass = "ball_grid_array"
 )
 
+// Tall is from what height a part counts as tall, whatever the table says: what stands so high is easily
+// struck where boards are parted (from memory, no published source).
+const Tall = 10 * geom.MM
+
 // Body is the room that a part takes, as it lies when it is not turned. Height and Mass are 0 where
 // nobody says them, and so are Length and Width of a part of which only its nature is known.
 type Body struct {
@@ -35,9 +40,10 @@ type Body struct {
 	Length, Width geom.Length // along x and y
 	Offset        geom.Point  // from the part's place to the body's centre; x is mirrored on the bottom
 	Height        geom.Length
-	Mass          int64 // in micrograms
-	Overhang      bool  // made to stand out over the board's edge
-	Fragile       bool  // to be kept away from where boards are parted
+	Underside     geom.Length // above the board's face, where the body stands out over the edge; 0: on the face
+	Mass          int64       // in micrograms
+	Overhang      bool        // made to stand out over the board's edge
+	Fragile       bool        // to be kept away from where boards are parted
 	Class         PartClass
 	ClassBy       BodyBy // how the class is known; NotKnown without one
 }

@@ -36,7 +36,7 @@ type Board struct {
 	MaskColor        string            `option:"mask_color" help:"colour of the soldermask"`
 	OutlineTolerance geom.Length       `option:"outline_tolerance" range:"0..1" help:"how far apart two ends of the outline's strokes may be and still be one corner"`
 	Outline          []Outline         `block:"outline" help:"which file, layer or loop draws the board's edge, or its size, where the files do not say it"`
-	Packages         pipeline.InPath   `option:"packages" help:"the shop's table of parts' bodies, by package: length, width, height, mass, overhang, fragile"`
+	Packages         pipeline.InPath   `option:"packages" help:"the shop's table of parts' bodies, by package: length, width, height, underside, mass, overhang, fragile, class"`
 	Layers           []Layer           `block:"layer" labels:"1" help:"what a layer file is for, where the file does not say it"`
 	Drills           []Drill           `block:"drill" labels:"1" help:"how a drill file is to be read, where the file does not say it"`
 	Placements       []Placement       `block:"placement" labels:"1" help:"how a placement file is to be read, where the file does not say it"`

@@ -18,7 +18,7 @@ import (
 // TestBodies: a table gives bodies by package; what stands out, is fragile or not listed is told.
 func TestBodies(t *testing.T) {
 	const placement = "Ref,Val,Package,X (mm),Y (mm),Rot,Side\nJ1,USB,USB_B,19,5,0,top\nP1,,PIN_2,0.5,5,0,top\nC1,10u,CAN,10,5,90,bottom\nX1,,XTAL,5,5,0,top\nR1,1k,0603,12,3,0,top\n"
-	const table = "package,length_mm,width_mm,height_mm,mass_mg,overhang,fragile\nUSB_*,4,6,3,1200,yes,\nPIN_2,2,1,,,,\nCAN,5,5,12,400,,\nXTAL,3,2,1,20,,yes\n"
+	const table = "package,length_mm,width_mm,height_mm,mass_mg,overhang,fragile,class,underside_mm\nUSB_*,4,6,3,1200,yes,,,0.5\nPIN_2,2,1,,,,,,\nCAN,5,5,12,400,,,,\nXTAL,3,2,1,20,,yes,crystal,\n"
 	files := gauge().with(folder{"pos.csv": placement})
 	tables := t.TempDir()
 	put := func(text string) func(*board.Board) {
@@ -39,8 +39,11 @@ func TestBodies(t *testing.T) {
 		"warning part-over-edge: P1 (PIN_2) stands out over the board's edge by 0.5 mm",
 		"note parts-fragile: 2 parts fragile, or 10 mm and higher, by bodies.csv: C1 and X1",
 	}, said)
-	assert.Equal(t, panel.Body{By: panel.ByTable, Length: 4 * geom.MM, Width: 6 * geom.MM, Height: 3 * geom.MM, Mass: 1_200_000, Overhang: true}, r.board.Parts[0].Body)
+	assert.Equal(t, panel.Body{By: panel.ByTable, Length: 4 * geom.MM, Width: 6 * geom.MM, Height: 3 * geom.MM, Mass: 1_200_000, Overhang: true,
+		Underside: 500 * geom.UM, Class: panel.Connector, ClassBy: panel.ByName}, r.board.Parts[0].Body)
 	assert.True(t, r.board.Parts[2].Body.Fragile, "12 mm high")
+	assert.Equal(t, panel.Crystal, r.board.Parts[3].Body.Class)
+	assert.Equal(t, panel.ByTable, r.board.Parts[3].Body.ClassBy)
 	assert.Equal(t, panel.Body{}, r.board.Parts[4].Body, "a guess is not carried")
 	assert.Equal(t, "bodies.csv", r.board.Packages.Name)
 	assert.Len(t, r.board.Packages.SHA256, 64)

@@ -1,12 +1,16 @@
 // Package packages reads a shop's own table of parts' bodies: how long, wide, high and heavy each
-// package is, which of them are made to stand out over the board's edge, and which are fragile.
+// package is, which of them are made to stand out over the board's edge, which are fragile, and what
+// matters near a break: ceramic capacitors, crystals, connectors, ball-grid arrays.
 //
 // The table is text in UTF-8 with commas, semicolons or tabs between its columns, and a header line
 // that names them, units included. Lines that begin with # are remarks.
 //
-//	package,length_mm,width_mm,height_mm,mass_mg,overhang,fragile
-//	0603,1.6,0.8,0.45,2,,
-//	USB_*,9.2,7.4,3.2,1200,yes,
+//	package,length_mm,width_mm,height_mm,mass_mg,overhang,fragile,class
+//	C_0603,1.6,0.8,0.45,2,,,ceramic_capacitor
+//	USB_*,9.2,7.4,3.2,1200,yes,,connector
+//
+// A column underside_mm says how high above the board's face a body's underside lies where the body
+// stands out over the edge; without it the body is taken to lie on the face.
 //
 // A name may hold * for any characters and ? for one; a name without them outranks those, and of
 // several that fit the first one counts. Capitals do not matter. What the reader does not understand,
@@ -20,6 +24,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -42,12 +47,17 @@ type Row struct {
 	Height        geom.Length // above the board
 	OffsetX       geom.Length // from the part's place to the body's centre, of a part that is not turned
 	OffsetY       geom.Length
-	Mass          int64 // in micrograms
-	Overhang      bool  // made to stand out over the board's edge
-	Fragile       bool  // to be kept away from where boards are parted
-	Line          int   // in the file, from 1
+	Mass          int64       // in micrograms
+	Overhang      bool        // made to stand out over the board's edge
+	Fragile       bool        // to be kept away from where boards are parted
+	Underside     geom.Length // of the body above the board, where it stands out; 0: it lies on the board
+	Class         string      // one of Classes, or empty
+	Line          int         // in the file, from 1
 	pattern       bool
 }
+
+// Classes are the words of the column class.
+var Classes = []string{"ceramic_capacitor", "crystal", "connector", "ball_grid_array"}
 
 // HasSize tells whether the table says how long and wide the package is.
 func (r Row) HasSize() bool { return r.Length > 0 && r.Width > 0 }
@@ -106,7 +116,7 @@ var (
 	masses     = map[string]int64{"mg": 1000, "g": 1_000_000, "kg": 1_000_000_000}
 )
 
-const columnsAre = "the columns are package, length, width, height, offset_x, offset_y (each with its unit: length_mm, length_mil, length_inch or length_um), mass_mg or mass_g, overhang and fragile"
+const columnsAre = "the columns are package, length, width, height, underside, offset_x, offset_y (each with its unit: length_mm, length_mil, length_inch or length_um), mass_mg or mass_g, overhang, fragile and class"
 
 // Read reads the table. A mistake is a *format.Fault.
 func Read(name string, data []byte) (*Table, error) {
@@ -182,8 +192,8 @@ func Read(name string, data []byte) (*Table, error) {
 		if i, do, what := row.fill(columns, cells); what != "" {
 			return nil, fault(at(i), do, "%s", what)
 		}
-		if what := row.check(); what != "" {
-			return nil, fault(at(0), "say both, or leave both open", "%s", what)
+		if do, what := row.check(); what != "" {
+			return nil, fault(at(0), do, "%s", what)
 		}
 		key := strings.ToLower(row.Package)
 		if was, ok := lines[key]; ok {
@@ -246,11 +256,11 @@ func header(cells []string, fault func(i int, what string) error) ([]column, err
 		name := strings.ReplaceAll(m[1], " ", "_")
 		c := column{name: name}
 		switch name {
-		case "package", "overhang", "fragile":
+		case "package", "overhang", "fragile", "class":
 			if m[2] != "" {
 				return nil, fault(i, fmt.Sprintf("the column %s has no unit", name))
 			}
-		case "length", "width", "height", "offset_x", "offset_y":
+		case "length", "width", "height", "underside", "offset_x", "offset_y":
 			if c.unit = lengths[m[2]]; c.unit == 0 {
 				return nil, fault(i, fmt.Sprintf("%q does not say its unit", s))
 			}
@@ -296,6 +306,16 @@ func (r *Row) fill(columns []column, cells []string) (i int, do, what string) {
 				r.Fragile = is
 			}
 			continue
+		case "class":
+			r.Class = strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(s))
+			if r.Class != "" && !slices.Contains(Classes, r.Class) {
+				do := "the classes are " + strings.Join(Classes, ", ") + "; leave other parts' cells empty"
+				if n := nearestClass(r.Class); n != "" {
+					do = "nearest: " + n + "; " + do
+				}
+				return i, do, fmt.Sprintf("%q is no class of parts", s)
+			}
+			continue
 		}
 		if s == "" {
 			continue
@@ -319,6 +339,8 @@ func (r *Row) fill(columns []column, cells []string) (i int, do, what string) {
 			r.Width = l
 		case "height":
 			r.Height = l
+		case "underside":
+			r.Underside = l
 		case "offset_x":
 			r.OffsetX = l
 		case "offset_y":
@@ -334,11 +356,32 @@ func (r *Row) fill(columns []column, cells []string) (i int, do, what string) {
 }
 
 // check tells what does not go together.
-func (r *Row) check() string {
+func (r *Row) check() (do, what string) {
 	if (r.Length > 0) != (r.Width > 0) {
-		return fmt.Sprintf("%q has a length or a width and not both", r.Package)
+		return "say both, or leave both open", fmt.Sprintf("%q has a length or a width and not both", r.Package)
 	}
-	return ""
+	if r.Height > 0 && r.Underside >= r.Height {
+		return "both count from the board's face", fmt.Sprintf("%q has its underside no lower than its height", r.Package)
+	}
+	return "", ""
+}
+
+// nearestClass gives the class that shares most pairs of letters with the word, of equals the first; empty
+// where none shares two.
+func nearestClass(word string) string {
+	best, most := "", 1
+	for _, c := range Classes {
+		n := 0
+		for i := 0; i+2 <= len(word); i++ {
+			if strings.Contains(c, word[i:i+2]) {
+				n++
+			}
+		}
+		if n > most {
+			best, most = c, n
+		}
+	}
+	return best
 }
 
 var numberForm = regexp.MustCompile(`^([+-]?)([0-9]{0,9})(?:[.]([0-9]{0,12}))?$`)

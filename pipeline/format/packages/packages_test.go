@@ -3,6 +3,7 @@ package packages
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -38,6 +39,22 @@ func TestRead(t *testing.T) {
 	}
 }
 
+// The class says what matters near a break, the underside where a body hangs beside the board.
+func TestClassAndUnderside(t *testing.T) {
+	table, err := Read("bodies.csv", []byte("package,class,height_mm,underside_mm\nC_0603,Ceramic Capacitor,0.8,\nXTAL,crystal,,\nUSB_*,CONNECTOR,3.2,1.25\nBGA-*,ball-grid-array,,\nR_0603,,,\n"))
+	require.NoError(t, err)
+	var got []string
+	for _, r := range table.Rows {
+		got = append(got, r.Class+" "+r.Underside.Decimal())
+	}
+	assert.Equal(t, []string{"ceramic_capacitor 0", "crystal 0", "connector 1.25", "ball_grid_array 0", " 0"}, got)
+	for word, want := range map[string]string{"crystl": "crystal", "conn": "connector", "ceramic": "ceramic_capacitor", "ball_grid": "ball_grid_array", "x": "", "": "", "ö": ""} {
+		assert.Equal(t, want, nearestClass(word), word)
+	}
+	_, err = Read("b.csv", []byte("package,class\nA,conector\n"))
+	require.ErrorContains(t, err, "nearest: connector; the classes are ceramic_capacitor, crystal, connector, ball_grid_array")
+}
+
 func TestFor(t *testing.T) {
 	table, err := Read("bodies.csv", []byte("package,height_mm\nUSB_*,1\n*0603*,2\nUSB_A,3\nR_0603_1608,4\nX?,5\n"))
 	require.NoError(t, err)
@@ -62,6 +79,10 @@ func TestFaults(t *testing.T) {
 		{"package,mass_mm\n", `b.csv:1:9: "mass_mm" does not say its unit`},
 		{"package,length_mm\n", `b.csv:1:1: length and width belong together: only one of them is there`},
 		{"length_mm,width_mm\n", `b.csv:1:1: no column is called package`},
+		{"package,class_mm\n", `b.csv:1:9: the column class has no unit`},
+		{"package,underside\n", `b.csv:1:9: "underside" does not say its unit`},
+		{"package,class\nA,resistor\n", `b.csv:2:3: "resistor" is no class of parts`},
+		{"package,height_mm,underside_mm\nA,2,2\n", `b.csv:2:1: "A" has its underside no lower than its height`},
 		{"package,Package\n", `b.csv:1:9: the column package is there twice`},
 		{"package,fragile_mm\n", `b.csv:1:9: the column fragile has no unit`},
 		{head + "A,1,2,3,yes,more\n", `b.csv:2:13: this line has more cells (6) than the header has names (5)`},
@@ -94,6 +115,7 @@ func FuzzRead(f *testing.F) {
 	for _, s := range []string{
 		"package,length_mm,width_mm,height_mm,mass_mg,overhang,fragile\n0603,1.6,0.8,0.45,2,,\nUSB_*,9.2,7.4,3.2,1200,yes,\n",
 		"# remark\npackage;length (inch);width (inch);mass (g);offset_x_mil;offset_y_um\r\n\"a;b\";.1;.2;1e3;+5;-6\r\n",
+		"package,height_mm,underside_mm,class\nC_0603,0.8,,ceramic_capacitor\nX?,1,.5,Ball Grid-Array\n",
 		"package\tmass_kg\n?*\t1\n\"a\"\"b\"\t2\n",
 	} {
 		f.Add([]byte(s))
@@ -108,7 +130,7 @@ func FuzzRead(f *testing.F) {
 			return
 		}
 		for i, r := range table.Rows {
-			if r.Length < 0 || r.Width < 0 || r.Height < 0 || r.Mass < 0 || r.Length > geom.Limit || r.Mass > 10_000_000_000 || (r.Length > 0) != (r.Width > 0) || r.Package == "" {
+			if r.Length < 0 || r.Width < 0 || r.Height < 0 || r.Mass < 0 || r.Length > geom.Limit || r.Mass > 10_000_000_000 || (r.Length > 0) != (r.Width > 0) || r.Package == "" || r.Underside < 0 || r.Class != "" && !slices.Contains(Classes, r.Class) {
 				t.Fatalf("row %d: %+v", i, r)
 			}
 			got, ok := table.For(r.Package)

@@ -15,10 +15,6 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// tall is from what height a part counts as fragile, whatever the table says: what stands so high is
-// easily struck where boards are parted (from memory).
-const tall = 10 * geom.MM
-
 // readBodies reads the shop's table of bodies, where the recipe names one.
 func (r *Result) readBodies(ctx context.Context, files pipeline.Files) error {
 	if r.req.Packages.Text == "" {
@@ -67,7 +63,10 @@ func (r *Result) settleBodies() {
 			continue
 		}
 		p.Body = panel.Body{By: panel.ByTable, Length: row.Length, Width: row.Width, Offset: geom.Pt(row.OffsetX, row.OffsetY), Height: row.Height,
-			Mass: row.Mass, Overhang: row.Overhang, Fragile: row.Fragile || row.Height >= tall}
+			Underside: row.Underside, Mass: row.Mass, Overhang: row.Overhang, Fragile: row.Fragile || row.Height >= panel.Tall}
+		if row.Class != "" {
+			p.Body.Class, p.Body.ClassBy = panel.PartClass(row.Class), panel.ByTable
+		}
 	}
 	slices.Sort(unknown)
 	if unknown = slices.Compact(unknown); len(unknown) > 0 {
@@ -90,7 +89,7 @@ func (r *Result) settleBodies() {
 		}
 	}
 	if len(fragile) > 0 {
-		r.find("parts-fragile", pipeline.Note, fmt.Sprintf("%s fragile, or %s and higher, by %s: %s", counted(len(fragile), "part"), tall, r.packages.Name, some(fragile)))
+		r.find("parts-fragile", pipeline.Note, fmt.Sprintf("%s fragile, or %s and higher, by %s: %s", counted(len(fragile), "part"), panel.Tall, r.packages.Name, some(fragile)))
 	}
 }
 
@@ -209,8 +208,7 @@ func guessBodies(parts []panel.Part, side panel.Side, f *field) {
 		if side == panel.Bottom {
 			off.X = -off.X
 		}
-		known := p.Body
-		p.Body = panel.Body{By: panel.ByPads, Length: box.Width(), Width: box.Height(), Offset: off, Height: known.Height, Mass: known.Mass, Overhang: known.Overhang, Fragile: known.Fragile}
+		p.Body.By, p.Body.Length, p.Body.Width, p.Body.Offset = panel.ByPads, box.Width(), box.Height(), off
 	}
 }
 

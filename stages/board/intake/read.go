@@ -52,6 +52,7 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 		return nil, err
 	}
 	r.settleBodies()
+	r.settleClasses()
 	r.settleNetlist()
 	r.checkJob(jobs, r.copper)
 	r.sources()

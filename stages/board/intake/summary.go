@@ -30,6 +30,8 @@ type Summary struct {
 	// large as their pads.
 	BodiesKnown   int `json:"bodies_known"`
 	BodiesGuessed int `json:"bodies_guessed"`
+	// Classes counts the parts of each class that matters near a break; none where there are none.
+	Classes []ClassCount `json:"part_classes"`
 	// OverEdge are the parts whose bodies stand out over the board's edge.
 	OverEdge  []PartOverEdge `json:"parts_over_edge"`
 	NetPoints int            `json:"netlist_points"`
@@ -246,6 +248,7 @@ func (r *Result) Summary(paths []pipeline.InPath) Summary {
 			s.BodiesKnown++
 		}
 	}
+	s.Classes = classCounts(r.parts)
 	s.OverEdge = append([]PartOverEdge{}, r.PartsOverEdge()...)
 	if len(r.parts) == 0 {
 		s.Absent = append(s.Absent, "placement")
@@ -420,6 +423,9 @@ func (s Summary) PartLines() []string {
 	l := []string{fmt.Sprintf("%s on the top, %d on the bottom", counted(s.PartsTop, "part"), s.PartsBottom)}
 	if open := s.PartsTop + s.PartsBottom - s.BodiesKnown - s.BodiesGuessed; s.BodiesKnown+s.BodiesGuessed > 0 {
 		l = append(l, fmt.Sprintf("bodies: %d known from a table, %d guessed from pads, %d unknown", s.BodiesKnown, s.BodiesGuessed, open))
+	}
+	for _, c := range s.Classes {
+		l = append(l, c.Line())
 	}
 	const most = 12
 	for i, p := range s.OverEdge {
