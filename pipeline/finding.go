@@ -17,6 +17,15 @@ const (
 	Note    Severity = "note"
 )
 
+// Lesser gives the severity that weighs less; an empty one counts for nothing.
+func (s Severity) Lesser(t Severity) Severity {
+	rank := map[Severity]int{Error: 3, Warning: 2, Note: 1}
+	if rank[s] == 0 || rank[t] != 0 && rank[t] < rank[s] {
+		return t
+	}
+	return s
+}
+
 // Finding is one thing that a rule or the proof found about a panel.
 type Finding struct {
 	Rule     string      `json:"rule"`

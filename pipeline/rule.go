@@ -32,8 +32,9 @@ type Rule struct {
 	// DefaultFor, where a rule has it, gives the limit for this panel where neither recipe nor standard sets
 	// one: a table by thickness. It replaces Default and Source, which then say what holds in general.
 	DefaultFor func(p panel.Panel) (limit *float64, source string)
-	// Judge returns findings with Rule, Severity, Unit and Source left empty: the rules stage fills them, and
-	// Limit too unless the rule has set it, because what it asks for goes beyond the limit that was set.
+	// Judge returns findings with Rule, Unit and Source left empty: the rules stage fills them, and
+	// Limit too unless the rule has set it, because what it asks for goes beyond the limit that was set. A
+	// Severity that it sets is the most that the finding may weigh, whatever the recipe says: it rests on a guess.
 	Judge func(ctx context.Context, c Case) ([]Finding, error)
 	// Measure, where a rule has it, gives the worst figure on the panel as a finding, whether or not it
 	// breaks the limit; nil where there is nothing to measure.

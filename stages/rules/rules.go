@@ -229,7 +229,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			continue
 		}
 		for _, f := range v.found {
-			f.Rule, f.Severity, f.Source, f.Unit, f.Option = rule.Name, v.severity, v.source, rule.Unit, v.option
+			f.Rule, f.Severity, f.Source, f.Unit, f.Option = rule.Name, v.severity.Lesser(f.Severity), v.source, rule.Unit, v.option
 			if rule.Bound != pipeline.NoBound && f.Limit == nil {
 				f.Limit = v.limit
 			}
