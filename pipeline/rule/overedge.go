@@ -15,7 +15,8 @@ import (
 type body struct {
 	panel.Part
 	outline geom.Outline
-	hangs   bool // it stands out over the board's edge
+	inner   geom.Outline // the same without half a micrometre all round: bodies that touch do not overlap
+	hangs   bool         // it stands out over the board's edge
 }
 
 // underside is how high above the board's face the body begins, where it stands out; 0 on the face.
@@ -43,9 +44,15 @@ func bodies(b *panel.Board) []body {
 		if p.Body.By != panel.ByTable {
 			continue
 		}
-		if path, ok := p.BodyOutline(); ok {
-			out = append(out, body{p, geom.Outline{Outer: path}, b.OverEdge(p) > 0})
+		path, ok := p.BodyOutline()
+		if !ok {
+			continue
 		}
+		const skin = 2 * geom.Length(tolerance*1e6)
+		q := p
+		q.Body.Length, q.Body.Width = max(p.Body.Length-skin, 1), max(p.Body.Width-skin, 1)
+		inner, _ := q.BodyOutline()
+		out = append(out, body{p, geom.Outline{Outer: path}, geom.Outline{Outer: inner}, b.OverEdge(p) > 0})
 	}
 	return out
 }
@@ -116,8 +123,8 @@ func over(x, y body) bool {
 	if x.underside() == 0 && y.underside() == 0 {
 		return false
 	}
-	_, ok := overlap(placed{outline: x.outline, box: x.outline.Box()}, placed{outline: y.outline, box: y.outline.Box()})
-	return ok
+	d, _, _ := geom.Distance(x.inner, y.outline)
+	return d == 0
 }
 
 // partCollision finds parts of neighbouring copies that stand too close to each other.
@@ -221,10 +228,10 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 				out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s on %s stands out over %s: %s", x.name(c.Board), c.ID, what, why),
 					At: &at, Feature: partID(c.Board, x.Part), Copies: []string{c.ID}, Severity: severity})
 			}
-			o := c.Place.Outline(x.outline)
-			mine := placed{outline: o, box: o.Box()}
+			mine := x
+			mine.outline, mine.inner = c.Place.Outline(x.outline), c.Place.Outline(x.inner)
 			var hits []int
-			index.Search(mine.box, func(_ geom.Box, i int) bool {
+			index.Search(mine.outline.Box(), func(_ geom.Box, i int) bool {
 				hits = append(hits, i)
 				return true
 			})
@@ -252,15 +259,16 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 type obstacle struct {
 	what, id, why string
 	severity      pipeline.Severity // the most that it weighs; empty: the rule's own
-	area          placed
+	area          geom.Outline
 	line          *geom.Edge // a score line instead of an area, with half its groove
 	half          float64
 }
 
 // under tells whether it lies beneath a body, and where.
-func (w obstacle) under(x placed) (geom.Point, bool) {
+func (w obstacle) under(x body) (geom.Point, bool) {
 	if w.line == nil {
-		return overlap(x, w.area)
+		d, at, _ := geom.Distance(x.inner, w.area)
+		return at, d == 0
 	}
 	d, at, _ := geom.Distance(x.outline, *w.line)
 	return at, d == 0 || d < w.half-tolerance*1e6
@@ -271,31 +279,40 @@ func inTheWay(p panel.Panel) ([]obstacle, *geom.Index[int]) {
 	var out []obstacle
 	var index geom.Index[int]
 	add := func(w obstacle, box geom.Box) {
-		w.area.box = box
 		index.Insert(box, len(out))
 		out = append(out, w)
 	}
 	for _, c := range p.Copies() {
 		o := c.Outline()
-		add(obstacle{what: "the neighbouring board", id: c.ID, severity: pipeline.Warning, area: placed{outline: o},
+		add(obstacle{what: "the neighbouring board", id: c.ID, severity: pipeline.Warning, area: o,
 			why: "one of them catches the other when the boards are parted or turned over"}, o.Box())
 	}
 	for _, r := range p.Rails() {
-		add(obstacle{what: "a rail,", id: r.ID, severity: pipeline.Warning, area: placed{outline: geom.Outline{Outer: geom.Rectangle(r.Box)}},
+		add(obstacle{what: "a rail,", id: r.ID, severity: pipeline.Warning, area: geom.Outline{Outer: geom.Rectangle(r.Box)},
 			why: "it can be struck by what holds or carries the rail, and the rail must come off from beneath it"}, r.Box)
 	}
 	for _, t := range p.Tabs() {
 		o := geom.Outline{Outer: tabArea(t)}
-		add(obstacle{what: "a tab,", id: t.ID, severity: pipeline.Warning, area: placed{outline: o},
+		add(obstacle{what: "a tab,", id: t.ID, severity: pipeline.Warning, area: o,
 			why: "it is in the way when the tab is broken"}, o.Box())
 	}
 	for _, s := range p.Scores() {
-		e := geom.Line(s.From, s.To)
-		half := s.HalfWidth()
+		e, half := groove(s), s.HalfWidth()
 		add(obstacle{what: "a score line,", id: s.ID, line: &e, half: float64(half),
 			why: "the blade that scores or parts the panel there runs into it"}, e.Box().Grow(half))
 	}
 	return out, &index
+}
+
+// groove is a score line with what the blade runs on where it jumps.
+func groove(s panel.Score) geom.Edge {
+	d := s.To.Sub(s.From)
+	n := d.Norm()
+	if s.RunOut == 0 || n == 0 {
+		return geom.Line(s.From, s.To)
+	}
+	more := geom.Pt(geom.Round(float64(d.X)*float64(s.RunOut)/n), geom.Round(float64(d.Y)*float64(s.RunOut)/n))
+	return geom.Line(s.From.Sub(more), s.To.Add(more))
 }
 
 // tabArea is the tab from foot to foot, as wide as its waist.

@@ -35,8 +35,8 @@ func TestBodies(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		"note package-not-listed: bodies.csv says nothing of 1 package: 0603",
-		"note part-over-edge: J1 (USB_B) stands out over the board's edge by 1 mm, as its package is meant to",
-		"warning part-over-edge: P1 (PIN_2) stands out over the board's edge by 0.5 mm",
+		"note part-stands-out: J1 (USB_B) stands out over the board's edge by 1 mm, as its package is meant to",
+		"warning part-stands-out: P1 (PIN_2) stands out over the board's edge by 0.5 mm",
 		"note parts-fragile: 2 parts fragile, or 10 mm and higher, by bodies.csv: C1 and X1",
 	}, said)
 	assert.Equal(t, panel.Body{By: panel.ByTable, Length: 4 * geom.MM, Width: 6 * geom.MM, Height: 3 * geom.MM, Mass: 1_200_000, Overhang: true,

@@ -80,7 +80,7 @@ func (r *Result) settleBodies() {
 		if p.Meant {
 			severity, what = pipeline.Note, ", as its package is meant to"
 		}
-		r.find("part-over-edge", severity, fmt.Sprintf("%s (%s) stands out over the board's edge by %s%s", p.Refdes, p.Package, p.By, what))
+		r.find("part-stands-out", severity, fmt.Sprintf("%s (%s) stands out over the board's edge by %s%s", p.Refdes, p.Package, p.By, what))
 	}
 	var fragile []string
 	for _, p := range r.parts {

@@ -102,7 +102,7 @@ func (s setup) carryOut(t *testing.T) []found {
 	}
 	path := filepath.Join(dir, "bounds.panel.hcl")
 	require.NoError(t, os.WriteFile(path, []byte(text.String()), 0o644))
-	plan, err := recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All(), ProgramVersion: "0.1.0"})
+	plan, err := recipe.Load(path, recipe.Settings{Kinds: append(stages.All(), ownCuts()), Rules: rule.All(), ProgramVersion: "0.1.0"})
 	require.NoError(t, err, text.String())
 	built, err := run.Build(t.Context(), plan, run.Options{OutDir: filepath.Join(dir, "build"), Workers: 1,
 		Program: pipeline.Program{Name: "panelwright", Version: "0.1.0"}, Rules: rule.All(), Prove: proof.Prove, PanelData: panel.Panel.Data})
