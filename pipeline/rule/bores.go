@@ -9,6 +9,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/disjoint"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
 	"panelwright/pipeline/panel/edgeclass"
@@ -23,6 +24,7 @@ type bore struct {
 	file, tool int
 	from, to   int // copper layers
 	rout       int // which slot of its file; -1 for holes
+	group      int // of what one tool makes of overlapping holes and strokes: its first bore
 }
 
 func (b bore) box() geom.Box { return b.edge.Box().Grow((b.d + 1) / 2) }
@@ -47,15 +49,33 @@ func bores(b *panel.Board) []bore {
 	for i, f := range b.Drills {
 		plated := f.Plating == artwork.Plated
 		for _, h := range f.Drilling.Holes {
-			out = append(out, bore{geom.Line(h.At, h.At), f.Drilling.Tools[h.Tool].Diameter, false, plated, i, int(h.Tool), f.From, f.To, -1})
+			out = append(out, bore{geom.Line(h.At, h.At), f.Drilling.Tools[h.Tool].Diameter, false, plated, i, int(h.Tool), f.From, f.To, -1, 0})
 		}
 		for n, r := range f.Drilling.Routs {
 			for _, e := range r.Path {
-				out = append(out, bore{e, f.Drilling.Tools[r.Tool].Diameter, true, plated, i, int(r.Tool), f.From, f.To, n})
+				out = append(out, bore{e, f.Drilling.Tools[r.Tool].Diameter, true, plated, i, int(r.Tool), f.From, f.To, n, 0})
 			}
 		}
 	}
 	return out
+}
+
+// groupBores finds what belongs to one slot that a tool nibbles or routs.
+func groupBores(all []bore, index *geom.Index[int]) {
+	sets := disjoint.New(len(all))
+	for i, x := range all {
+		index.Search(x.box(), func(_ geom.Box, k int) bool {
+			if y := all[k]; k < i && x.file == y.file && x.tool == y.tool {
+				if d, _ := x.away(y); d < 0 || x.rout >= 0 && x.rout == y.rout {
+					sets.Join(i, k)
+				}
+			}
+			return true
+		})
+	}
+	for i := range all {
+		all[i].group = sets.Find(i)
+	}
 }
 
 // samePlace is how near the middles of two holes lie that are meant to be one: roundings of two files.
@@ -63,11 +83,11 @@ const samePlace = 10 * geom.UM
 
 // meant tells whether two bores of one board belong together, so that no material is expected between them: one
 // place in two files, a slot made of overlapping holes or strokes, a slot and the holes along its middle.
-func meant(x, y bore, apart float64) bool {
+func meant(x, y bore) bool {
 	if min(x.to, y.to) <= max(x.from, y.from) && (x.to != x.from || y.to != y.from) {
 		return true // one lies above the other
 	}
-	if x.file == y.file && x.tool == y.tool && (apart < 0 || x.rout >= 0 && x.rout == y.rout) {
+	if x.group == y.group {
 		return true
 	}
 	if x.slot && y.slot {
@@ -124,6 +144,7 @@ func holeToHole(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 			index[b].Insert(x.box(), i)
 			extent[b] = extent[b].Union(x.box())
 		}
+		groupBores(all[b], index[b])
 	}
 	under := func(d float64) bool { return math.Round(d)/1e6 < in.Limit-tolerance }
 	var out []pipeline.Finding
@@ -142,7 +163,7 @@ func holeToHole(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 			})
 			slices.Sort(hits)
 			for _, k := range hits {
-				if d, at := x.away(all[b][k]); under(d) && !meant(x, all[b][k], d) {
+				if d, at := x.away(all[b][k]); under(d) && !meant(x, all[b][k]) {
 					near.add(d, at, x, all[b][k])
 				}
 			}
