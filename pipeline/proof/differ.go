@@ -93,7 +93,7 @@ func (w *walk) differsAperture(p *part, want int32, m *artwork.Image, got int32)
 	switch {
 	case !p.added && !sameAttributes(m.Sets[a.Set], p.image.Sets[b.Set]):
 		why = "its aperture attributes differ"
-	case !p.anyPen && !sameShape(a, b):
+	case !sameShape(a, b):
 		why = fmt.Sprintf("its aperture is %s instead of %s", describe(a), describe(b))
 	}
 	w.pairs[k] = why

@@ -131,44 +131,12 @@ func (p *prover) dots(f panel.Function) *artwork.Image {
 	return m
 }
 
-// scores holds the score lines against the plan, line by line.
-func (p *prover) scores(context.Context) error {
-	scores := p.in.Panel.Scores()
-	if len(scores) == 0 {
-		return nil
-	}
-	name := p.file("score", ".gbr")
-	data, ok, err := p.take(name)
-	if err != nil || !ok {
-		return err
-	}
-	m := &artwork.Image{Sets: []artwork.Attributes{nil}, Apertures: []artwork.Aperture{{Shape: artwork.Circle}}}
-	for _, s := range scores {
-		m.Objects = append(m.Objects, artwork.Object{Kind: artwork.Stroke, Region: -1, Edge: geom.Line(s.From, s.To)})
-	}
-	w := &walk{prover: p, file: name, parts: []part{{name: "the panel", image: m, added: true, anyPen: true}}}
-	if err := w.hold(data); err != nil {
-		p.report(ruleLayer, name, nil, nil, "cannot be read back: %v", err)
-		return nil
-	}
-	if err := p.scoreTable(); err != nil {
-		return err
-	}
-	_, _, err = gerber.Read(name, data, gerber.Options{Visit: func(_ *artwork.Image, objects []artwork.Object) {
-		for _, o := range objects {
-			p.scored = append(p.scored, o.Edge)
-		}
-	}})
-	return err
-}
-
 // part is what one copy, or the panel itself, must have drawn.
 type part struct {
-	name   string
-	image  *artwork.Image
-	place  geom.Transform
-	added  bool // by the panel: attributes are not compared
-	anyPen bool // the pen's width does not matter
+	name  string
+	image *artwork.Image
+	place geom.Transform
+	added bool // by the panel: attributes are not compared
 }
 
 // walk goes through the objects of a written file alongside those expected.

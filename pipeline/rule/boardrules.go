@@ -51,7 +51,7 @@ func boardRules() []pipeline.Rule {
 		{"parts-not-placed", n, "Every part of the parts list is placed."},
 		{"package-not-listed", n, "The table of packages knows every package."},
 		{"parts-fragile", n, "No part is fragile or tall."},
-		{"part-over-edge", w, "No part stands out over its board's edge."},
+		{"part-stands-out", w, "No part stands out over the edge of its board that is not made to."},
 	} {
 		all = append(all, pipeline.Rule{Name: r.name, Family: pipeline.DataFamily, Severity: r.severity, Summary: r.summary, JudgedBy: "stage board"})
 	}

@@ -32,7 +32,7 @@ func elsewhere() []pipeline.Rule {
 		{Name: "written-holes", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
 			Summary: "Holes and slots as written are those of the boards and the plan, in place and diameter."},
 		{Name: "written-score", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
-			Summary: "The table of score lines as written says what is planned: place, web, depth, angle and tolerances of each."},
+			Summary: "Score lines and their table as written are those planned: place, web, depth, angle and tolerances of each."},
 		{Name: "written-file", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
 			Summary: "The files that should be written are there, and no others."},
 	}...)

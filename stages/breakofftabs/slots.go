@@ -86,7 +86,13 @@ func (s *standing) unreached(missed geom.Region, tabs []candidate, thinnest geom
 			continue
 		}
 		slices.Sort(on)
-		k := slices.IndexFunc(on, func(i int) bool { return s.stays(m, i) })
+		// Where a score line parts two boards, what lies along both stays on the one on whose side it lies.
+		k, most := -1, -1.0
+		for n, i := range on {
+			if common := overlapOf(m.Outer.Box(), s.ground.boards[i].Outer.Box()); s.stays(m, i) && common > most {
+				k, most = n, common
+			}
+		}
 		if k < 0 {
 			continue
 		}
@@ -142,6 +148,16 @@ func (s *standing) unreachedCutOuts(ctx context.Context, env *pipeline.Env, list
 		}
 	}
 	return list, nil
+}
+
+// overlapOf is the area that two boxes share, nm².
+func overlapOf(a, b geom.Box) float64 {
+	w := min(a.Max.X, b.Max.X) - max(a.Min.X, b.Min.X)
+	h := min(a.Max.Y, b.Max.Y) - max(a.Min.Y, b.Min.Y)
+	if w <= 0 || h <= 0 {
+		return 0
+	}
+	return float64(w) * float64(h)
 }
 
 // thin is what of a sliver nobody can see: a piece that leaves the board's edge by no more is left out.

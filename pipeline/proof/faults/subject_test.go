@@ -32,9 +32,10 @@ type subject struct {
 
 // recipes are those of the subjects; gauge-12up is the demo's own.
 var recipes = map[string]string{
-	"relay-6up": array("relay", "relay", 3, 2),
-	"probe-9up": array("probe", "probe", 3, 3),
-	"plate-4up": array("plate", "plate", 2, 2),
+	"relay-scored": scored,
+	"relay-6up":    array("relay", "relay", 3, 2),
+	"probe-9up":    array("probe", "probe", 3, 3),
+	"plate-4up":    array("plate", "plate", 2, 2),
 }
 
 func array(board, files string, columns, rows int) string {

@@ -12,5 +12,6 @@ var elsewhere = map[string]string{
 	"written-profile": "pipeline/proof/faults: planted in written files",
 	"written-layer":   "pipeline/proof/faults: planted in written files",
 	"written-holes":   "pipeline/proof/faults: planted in written files",
+	"written-score":   "pipeline/proof/faults: planted in written files",
 	"written-file":    "pipeline/proof/faults: planted in written files",
 }
