@@ -77,6 +77,10 @@ func cutterDiameter(_ context.Context, in pipeline.Case) ([]pipeline.Finding, er
 	return out, nil
 }
 
+// noticed is how far material must stand out for anybody to tell it from a cutter's own tolerance, ± 0.1 mm
+// (pcbbaltic.lt, tolerances): a fifth of that, from memory, no published source.
+const noticed = 20 * geom.UM
+
 // cutterReach finds material that stays on a board because no cutter reaches it. Copies of a board
 // that keep it in the same places are told of once.
 func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
@@ -93,7 +97,7 @@ func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 	var out []pipeline.Finding
 	for _, x := range p.Unreached() {
 		v := x.Radius.MM()
-		if v <= limit+tolerance {
+		if size := x.Outline.Box(); v <= limit+tolerance || min(size.Width(), size.Height()) < noticed {
 			continue
 		}
 		c := copies[x.Copy]

@@ -21,6 +21,9 @@ const (
 // thin is what of a sliver nobody can see.
 const thin = 5 * geom.UM
 
+// sliver is narrower still: a wedge between an arc and its tangent is thin and stands out all the same.
+const sliver = 1 * geom.UM
+
 // sides are the four sides of a box, in the order lower, right, upper, left.
 type sides [4]bool
 
@@ -285,7 +288,7 @@ func (s *ScoreLines) unreached(ctx context.Context, o overlay.Options, cells []c
 	}
 	number := map[int]int{}
 	for _, m := range missed {
-		if !m.Thicker(thin) {
+		if !m.Thicker(sliver) {
 			continue
 		}
 		var on []int
@@ -297,7 +300,7 @@ func (s *ScoreLines) unreached(ctx context.Context, o overlay.Options, cells []c
 				return err
 			}
 			for _, x := range share {
-				if !x.Thicker(thin) {
+				if !x.Thicker(sliver) {
 					continue
 				}
 				number[i]++

@@ -136,7 +136,7 @@ func stagesOf(r *rand.Rand) (text, what string) {
 	case 4:
 		return array("2.4", "0") + rails(all, "2.4", "0", 12) +
 			"stage \"score_lines\" {\n  between = [\"rows\", \"upper_and_lower_rails\"]\n  cutters = [" + cutter + "]\n}\n" +
-			"stage \"breakoff_tabs\" {\n  between = [\"columns\", \"left_and_right_rails\"]\n  cutters = [1]\n  placing = \"" + []string{"planned", "even"}[r.IntN(2)] + "\"\n}\n", "tabs between columns"
+			"stage \"breakoff_tabs\" {\n  between = [\"columns\", \"left_and_right_rails\"]\n  cutters = [1]\n  longest_free_span = 500\n  longest_overhang = 500\n  placing = \"" + []string{"planned", "even"}[r.IntN(2)] + "\"\n}\n", "tabs between columns"
 	}
 	return array("0", "0") + rails(all, "0", "0", 30) + "stage \"score_lines\" {\n  jump = true\n  cutters = [" + cutter + "]\n}\n", "jumping"
 }
