@@ -23,8 +23,14 @@ type Env struct {
 	Gate    Gate // which findings keep the panel from being released
 	report  func(Finding)
 	found   func() []Finding
-	waive   func([]Waiver)
-	open    func() bool
+	hooks   Hooks
+}
+
+// Hooks are what the runner does with what stages tell it beyond findings. Any may be nil.
+type Hooks struct {
+	Waive    func([]Waiver)
+	Judged   func(Judged)
+	Released func() bool
 }
 
 // Program names the tool for files that state what wrote them.
@@ -39,25 +45,32 @@ func NewEnv(e Env, report func(Finding), found func() []Finding) *Env {
 	return &e
 }
 
-// Deciding hands over what takes waivers and what tells whether the panel may be released.
-func (e *Env) Deciding(waive func([]Waiver), open func() bool) *Env {
-	e.waive, e.open = waive, open
+// With hands over the runner's hooks.
+func (e *Env) With(h Hooks) *Env {
+	e.hooks = h
 	return e
+}
+
+// Judged tells that a rule was judged, or why it was not.
+func (e *Env) Judged(j Judged) {
+	if e.hooks.Judged != nil {
+		e.hooks.Judged(j)
+	}
 }
 
 // Waive hands over what recipe and standards accept. It holds for the findings of every stage, those before
 // and after this one.
 func (e *Env) Waive(w []Waiver) {
-	if e.waive != nil && len(w) > 0 {
-		e.waive(w)
+	if e.hooks.Waive != nil && len(w) > 0 {
+		e.hooks.Waive(w)
 	}
 }
 
 // Released tells whether the panel may be released: none of the findings closes the gate. What a stage
 // writes of it stays true: where later findings decide otherwise the stages that write are run again.
 func (e *Env) Released() bool {
-	if e.open != nil {
-		return e.open()
+	if e.hooks.Released != nil {
+		return e.hooks.Released()
 	}
 	return e.Gate.Open(e.found())
 }

@@ -2,7 +2,6 @@ package pipeline
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -221,7 +220,16 @@ func worse(measured, atWorst float64, r Rule) bool {
 
 // figure writes a number with its unit as reports show it.
 func figure(v float64, unit string) string {
-	return strings.TrimSpace(strconv.FormatFloat(math.Round(v*1e4)/1e4, 'f', -1, 64) + " " + unit)
+	return strings.TrimSpace(FigureText(v) + " " + unit)
+}
+
+// FigureText writes a figure with up to four decimals, as reports show it.
+func FigureText(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 4, 64)
+	if s = strings.TrimRight(strings.TrimRight(s, "0"), "."); s == "-0" {
+		return "0"
+	}
+	return s
 }
 
 func orNone(s string) string {

@@ -29,6 +29,7 @@ type Plan struct {
 	Name, Revision string
 	Path           string // of the recipe, absolute
 	Where          Place  // its panel block
+	Supplier       string // whom it is built for, of the recipe's supplier blocks; empty: nobody in particular
 	Calls          []*Call
 	Sources        []SourceFile      // the recipe, then its standards in the order in which they are named
 	Given          map[string]string // every given value as a recipe would write it

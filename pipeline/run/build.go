@@ -43,6 +43,7 @@ type ProofInput = pipeline.Written
 type Outcome struct {
 	Dir      string // the build folder; empty after a check
 	Findings []pipeline.Finding
+	Judged   []pipeline.Judged // every rule that was judged, by family and name
 	Panel    panel.Panel
 	Released bool // no finding closes the gate
 	Outputs  []FileSum
@@ -112,7 +113,7 @@ func (b *builder) build(ctx context.Context) (*Outcome, error) {
 	}
 	out := &Outcome{Panel: b.stages.panel, Values: b.stages.settled, Settled: b.stages.values}
 	if b.opt.CheckOnly {
-		out.Findings, out.Inputs = b.stages.findings(), b.files.Inputs()
+		out.Findings, out.Judged, out.Inputs = b.stages.findings(), b.judgedHere(), b.files.Inputs()
 		out.Released = b.opt.Gate.Open(out.Findings)
 		return out, nil
 	}
@@ -143,6 +144,7 @@ func (b *builder) judge(ctx context.Context, out *Outcome) error {
 		out.Released = out.Released && b.opt.Gate.Open(out.Findings)
 		out.Panel, out.Values, out.Settled = b.stages.panel, b.stages.settled, b.stages.values
 	}
+	out.Judged = b.judgedHere()
 	faultPoint("proved")
 	return nil
 }
@@ -181,11 +183,20 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 
 	found, err := encode(findingsFile{
 		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice,
-		Counts: counts, ByFamily: totals(out.Findings, byFamily), ByRule: totals(out.Findings, byRule), Findings: FindingRows(out.Findings)})
+		Counts: counts, ByFamily: totals(out.Findings, byFamily), ByRule: totals(out.Findings, byRule), Findings: FindingRows(out.Findings), Judged: out.Judged})
 	if err != nil {
 		return err
 	}
-	own := []ownFile{{findingsName, found}}
+	said := judgement{b.plan.Name, b.plan.Revision, b.plan.Supplier, b.opt.Program, b.opt.Rules, out.Judged, out.Findings, b.opt.Gate, out.Released, b.opt.SourceDateEpoch}
+	sarif, err := said.sarif()
+	if err != nil {
+		return err
+	}
+	junit, err := said.junit()
+	if err != nil {
+		return err
+	}
+	own := []ownFile{{findingsName, found}, {sarifName, sarif}, {junitName, junit}}
 	if b.opt.PanelData != nil {
 		data, err := b.opt.PanelData(out.Panel, b.plan.Name, b.plan.Revision)
 		if err != nil {

@@ -47,7 +47,7 @@ func TestBuildWritesAWholeFolder(t *testing.T) {
 	assert.Len(t, out.Findings, 9)
 
 	got := tree(t, out.Dir)
-	assert.Equal(t, "build.log fab/gauge-copper-1-top.gbr fab/notes/read-first.txt gauge-fab.zip manifest.json panel.json report/findings.json", names(got))
+	assert.Equal(t, "build.log fab/gauge-copper-1-top.gbr fab/notes/read-first.txt gauge-fab.zip manifest.json panel.json report/findings.json report/findings.sarif report/junit.xml", names(got))
 	assert.Empty(t, leftovers(t, opt.OutDir))
 
 	var m Manifest
@@ -64,7 +64,7 @@ func TestBuildWritesAWholeFolder(t *testing.T) {
 	assert.Equal(t, []string{"../data/gauge/bottom/copper.gbr", "../data/gauge/bottom/readme [1]",
 		"../data/gauge/outline.gbr", "../data/gauge/top/copper.gbr"}, inputs)
 	assert.Equal(t, FileSum{"../data/gauge/outline.gbr", sumOf([]byte("M02*")), 4}, m.Inputs[2])
-	assert.Len(t, m.Outputs, 6, "every file but the manifest")
+	assert.Len(t, m.Outputs, 8, "every file but the manifest")
 	for _, o := range m.Outputs {
 		assert.Equal(t, sumOf([]byte(got[o.Name])), o.SHA256, o.Name)
 		assert.EqualValues(t, len(got[o.Name]), o.Bytes, o.Name)

@@ -94,6 +94,8 @@ type findingsFile struct {
 	ByFamily []FindingTotal    `json:"by_family"`
 	ByRule   []FindingTotal    `json:"by_rule"`
 	Findings []FindingRow      `json:"findings"`
+	// Judged is every rule that was judged, by which limit, and every one that the recipe leaves out.
+	Judged []pipeline.Judged `json:"judged"`
 }
 
 // encode writes JSON for reading in a Git diff: indented, one newline at the end, no HTML escapes.

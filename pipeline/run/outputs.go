@@ -23,6 +23,8 @@ const (
 	panelName    = "panel.json"
 	logName      = "build.log"
 	findingsName = "report/findings.json"
+	sarifName    = "report/findings.sarif"
+	junitName    = "report/junit.xml"
 )
 
 // output is one file of the build folder.
@@ -78,7 +80,7 @@ func (f *Files) claim(name string) error {
 		return err
 	}
 	lower := strings.ToLower(name)
-	for _, r := range []string{manifestName, panelName, logName, findingsName} {
+	for _, r := range []string{manifestName, panelName, logName, findingsName, sarifName, junitName} {
 		if lower == r || strings.HasPrefix(lower, r+"/") {
 			return fmt.Errorf("output %q: the build itself writes %s", name, r)
 		}

@@ -39,6 +39,7 @@ type walk struct {
 	mu         sync.Mutex
 	found      []pipeline.Finding
 	waivers    []pipeline.Waiver
+	judged     []pipeline.Judged
 	badFinding error
 	said       map[bool]bool // what stages that write were told of the gate
 	decided    *bool         // what they are told, once the findings are known
@@ -46,9 +47,9 @@ type walk struct {
 
 // mark is how a walk stood at a point.
 type mark struct {
-	call, settled, found, waivers, log int
-	values                             map[string]cty.Value
-	panel                              panel.Panel
+	call, settled, found, waivers, judged, log int
+	values                                     map[string]cty.Value
+	panel                                      panel.Panel
 }
 
 func newWalk(b *builder) *walk {
@@ -65,7 +66,7 @@ func (w *walk) all(ctx context.Context) error { return w.from(ctx, 0) }
 func (w *walk) from(ctx context.Context, first int) error {
 	for i, call := range w.b.plan.Calls[first:] {
 		if call.Kind.Role == pipeline.Write && w.before == nil {
-			w.before = &mark{first + i, len(w.settled), w.told(), len(w.waivers), w.b.log.length(), maps.Clone(w.values), w.panel}
+			w.before = &mark{first + i, len(w.settled), w.told(), len(w.waivers), len(w.judged), w.b.log.length(), maps.Clone(w.values), w.panel}
 		}
 		if w.b.opt.CheckOnly && call.Kind.Role == pipeline.Write {
 			w.settled = append(w.settled, settledValues(call, w.values))
@@ -124,7 +125,9 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	env := pipeline.NewEnv(pipeline.Env{
 		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Date: sourceDate(w.b.opt.SourceDateEpoch), Workers: w.b.opt.Workers,
 		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program, Gate: w.b.opt.Gate,
-	}, func(f pipeline.Finding) { w.report(call, f) }, w.findings).Deciding(func(all []pipeline.Waiver) { w.waive(call, all) }, w.open)
+	}, func(f pipeline.Finding) { w.report(call, f) }, w.findings).With(pipeline.Hooks{
+		Waive: func(all []pipeline.Waiver) { w.waive(call, all) }, Judged: func(j pipeline.Judged) { w.judge(call, j) }, Released: w.open,
+	})
 
 	var result pipeline.Result
 	err = guard("", func() (err error) { result, err = stage.Run(ctx, env, w.panel); return err })
@@ -246,6 +249,21 @@ func (w *walk) waive(call *recipe.Call, all []pipeline.Waiver) {
 	}
 }
 
+// judge takes what a stage tells of a rule that it judged.
+func (w *walk) judge(call *recipe.Call, j pipeline.Judged) {
+	j.Set, j.Stage = setAt(call.PlaceOf(j.Option)), call.Kind.Name
+	if j.Family == "" {
+		j.Family = w.families[j.Rule]
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if !finite(j.Limit) || !finite(j.Worst) {
+		w.badFinding = cmp.Or(w.badFinding, error(&FaultError{What: fmt.Sprintf("judged %s by a figure that is not a number", j.Rule)}))
+		return
+	}
+	w.judged = append(w.judged, j)
+}
+
 // told counts what has been reported.
 func (w *walk) told() int {
 	w.mu.Lock()
@@ -285,6 +303,7 @@ func (w *walk) again(ctx context.Context, open bool) error {
 	w.b.log.cut(m.log)
 	w.mu.Lock()
 	w.found, w.waivers = w.found[:m.found:m.found], w.waivers[:m.waivers:m.waivers]
+	w.judged = w.judged[:m.judged:m.judged]
 	w.settled, w.values, w.panel = w.settled[:m.settled], m.values, m.panel
 	w.said, w.decided = map[bool]bool{}, &open
 	w.mu.Unlock()

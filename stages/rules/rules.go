@@ -222,6 +222,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			env.Log.Info().Str("rule", rule.Name).Str("reason", reason).Msg("rule left unchecked")
 			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Message: "not checked: " + reason,
 				Unchecked: true, Option: "unchecked " + rule.Name})
+			env.Judged(pipeline.Judged{Rule: rule.Name, Bound: rule.Bound, Unit: rule.Unit, Unchecked: reason, Option: "unchecked " + rule.Name})
 			continue
 		}
 		if !v.judged {
@@ -235,6 +236,14 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			}
 			env.Report(f)
 		}
+		told := pipeline.Judged{Rule: rule.Name, Bound: rule.Bound, Unit: rule.Unit, Option: v.option}
+		if rule.Bound != pipeline.NoBound {
+			told.Limit, told.Source = v.limit, v.source
+		}
+		if v.worst != nil {
+			told.Worst = v.worst.Measured
+		}
+		env.Judged(told)
 		line := env.Log.Debug().Str("rule", rule.Name)
 		if rule.Bound != pipeline.NoBound {
 			line = line.Float64("limit", *v.limit).Str("unit", rule.Unit)
