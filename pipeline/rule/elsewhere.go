@@ -12,6 +12,8 @@ func elsewhere() []pipeline.Rule {
 			Summary: "Somebody says how thick scored boards are."},
 		{Name: "no-placement", Family: pipeline.DataFamily, Severity: pipeline.Note, JudgedBy: "stage write_assembly",
 			Summary: "Every board comes with a placement file."},
+		{Name: "legend-date", Family: pipeline.DataFamily, Severity: pipeline.Note, JudgedBy: "stage legend",
+			Summary: "A legend that prints the date is told one."},
 		{Name: "board-not-held", Family: pipeline.CutsFamily, Severity: pipeline.Error, JudgedBy: tabs,
 			Summary: "Tabs hold every board: no free span or corner is too long, tabs lie on opposite sides, the centre of mass within them.",
 			Source:  "the stage's own longest_free_span and longest_overhang"},

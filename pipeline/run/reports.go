@@ -71,6 +71,9 @@ func (j judgement) sarif() ([]byte, error) {
 	}
 	known := map[string]bool{}
 	for _, r := range j.rules {
+		if known[r.Name] {
+			continue
+		}
 		known[r.Name] = true
 		p := map[string]any{"family": r.Family}
 		for name, text := range map[string]string{"bound": string(r.Bound), "unit": r.Unit, "source": r.Source, "judged_by": r.JudgedBy} {
