@@ -5,6 +5,7 @@ package bounds
 var elsewhere = map[string]string{
 	"board-not-held":  "stages/breakofftabs, and pipeline/outside/breakoff against the table of outlines",
 	"part-not-known":  "stages/breakofftabs",
+	"legend-date":     "stages/legend",
 	"loose-piece":     "pipeline/proof/faults: planted in written files",
 	"board-damaged":   "pipeline/proof/faults: planted in written files",
 	"tab-missing":     "pipeline/proof/faults: planted in written files",
