@@ -187,6 +187,10 @@ func (l *Legend) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pi
 	return pipeline.Result{Panel: out}, nil
 }
 
+// openingBeyond is how far an opening in the mask reaches beyond the copper that it lays bare, which mask that
+// lies beside its place would cover otherwise: common practice, no published source.
+const openingBeyond = 200 * geom.UM
+
 // prints gives the group's pieces as prints of the panel, in their place, under ids that are free.
 func (l *Legend) prints(in panel.Panel, g group, pose lettering.Pose) []panel.Print {
 	taken := map[string]bool{}
@@ -229,7 +233,8 @@ func (l *Legend) prints(in panel.Panel, g group, pose lettering.Pose) []panel.Pr
 		}
 		out = append(out, p)
 		if l.Bare && p.Layers[0].Kind == panel.Copper {
-			out = append(out, panel.Print{ID: id + "/opening", Use: panel.RailMask, Area: p.Area, Areas: []geom.Path{geom.Rectangle(p.Area)},
+			open := p.Area.Grow(openingBeyond)
+			out = append(out, panel.Print{ID: id + "/opening", Use: panel.RailMask, Area: open, Areas: []geom.Path{geom.Rectangle(open)},
 				Layers: []panel.Function{{Kind: panel.Soldermask, Side: panel.Side(l.Side)}}})
 		}
 	}

@@ -225,7 +225,7 @@ func TestCopperAndItsOpening(t *testing.T) {
 	}
 	copper, mask := []panel.Function{{Kind: panel.Copper, Side: panel.Bottom, Index: 2}}, []panel.Function{{Kind: panel.Soldermask, Side: panel.Bottom}}
 	assert.Equal(t, map[string][]panel.Function{"legend/text": copper, "legend/text/opening": mask, "legend/label_area": copper, "legend/label_area/opening": mask}, got)
-	assert.Equal(t, areas["legend/text"], areas["legend/text/opening"])
+	assert.Equal(t, areas["legend/text"].Grow(200*geom.UM), areas["legend/text/opening"])
 }
 
 // The arrow points as asked on the panel, whatever the side and turn of what it stands with.

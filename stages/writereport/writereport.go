@@ -101,6 +101,7 @@ func draw(p panel.Panel, name string, released bool) []byte {
 	for _, x := range p.Copies() {
 		drawCopy(c, x)
 	}
+	drawPrints(c, p)
 	drawMarks(c, p)
 	drawCuts(c, p, unit)
 	c.Add(`<path d="%s" fill="none" stroke="%s" stroke-width="%s"/>`, svg.PathData(p.Outline().Outer), ink, svg.Num(times(0.15, unit)))
@@ -225,6 +226,7 @@ func key(p panel.Panel) []entry {
 	} else {
 		out = append(out, entry{ground, "area", "hole"})
 	}
+	out = append(out, printKey(p)...)
 	if len(p.Perforations()) > 0 {
 		out = append(out, entry{breakoff, "ring", "perforation"})
 	}
@@ -240,6 +242,13 @@ func drawKey(c *svg.Canvas, entries []entry, unit, y, wide float64, text func(x,
 		switch e.shape {
 		case "ring":
 			c.Add(`<circle cx="%s" cy="%s" r="%s" fill="%s" stroke="%s" stroke-width="%s"/>`, svg.Num(x+times(1.2, unit)), svg.Num(row), svg.Num(times(0.7, unit)), ground, e.color, svg.Num(times(0.3, unit)))
+		case "dots":
+			r := svg.Num(times(0.5, unit))
+			for k := range 2 {
+				c.Add(`<circle cx="%s" cy="%s" r="%s" fill="%s"/>`, svg.Num(x+times(0.6, unit)+float64(float64(k)*times(1.2, unit))), svg.Num(row), r, e.color)
+			}
+		case "frame":
+			c.Add(`<rect x="%s" y="%s" width="%s" height="%s" fill="none" stroke="%s" stroke-width="%s" stroke-dasharray="%s %s"/>`, svg.Num(x), svg.Num(row-times(0.8, unit)), svg.Num(times(2.4, unit)), svg.Num(times(1.6, unit)), e.color, svg.Num(times(0.15, unit)), svg.Num(times(0.6, unit)), svg.Num(times(0.4, unit)))
 		case "line":
 			c.Add(`<path d="M%s %sh%s" stroke="%s" stroke-width="%s" stroke-dasharray="%s %s"/>`, svg.Num(x), svg.Num(row), svg.Num(times(2.4, unit)), e.color, svg.Num(times(0.3, unit)), svg.Num(times(0.9, unit)), svg.Num(times(0.3, unit)))
 		default:
