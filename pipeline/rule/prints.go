@@ -212,6 +212,9 @@ func under(p panel.Panel, print panel.Print) []underPrint {
 			add(c.ID, []string{c.ID}, c.Outline(), 0)
 		}
 	}
+	for _, b := range p.Blanks() { // what comes off with a board
+		add(b.ID, []string{b.Copy}, b.Outline, 0)
+	}
 	return out
 }
 

@@ -44,6 +44,9 @@ func TestLegendOverlapOfWhatIsDrawn(t *testing.T) {
 				e.AddPerforation(panel.Perforation{ID: fmt.Sprint("A1/tab/lower/1/hole/", i), Tab: "A1/tab/lower/1", Diameter: 500 * geom.UM, At: geom.Pt(geom.Length(12+i)*geom.MM, 4349*geom.UM)})
 			}
 		}, []string{"legend/a lies on A1/tab/lower/1"}},
+		"laminate that stays on a board": {func(e *panel.Builder) {
+			e.AddBlank(panel.Blank{ID: "A1/blank/1", Copy: "A1", Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Min: geom.Pt(0, 4*geom.MM), Max: geom.Pt(40*geom.MM, 12*geom.MM)})}})
+		}, []string{"legend/a lies on A1/blank/1"}},
 		// The groove is 1 mm long from x = 24, and runs out over 5 mm more.
 		"where a groove runs out": {func(e *panel.Builder) {
 			e.AddScore(panel.Score{ID: "score/y1", From: geom.Pt(24*geom.MM, 4*geom.MM), To: geom.Pt(25*geom.MM, 4*geom.MM), RunOut: 5 * geom.MM})

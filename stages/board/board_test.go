@@ -60,6 +60,8 @@ func TestReadsBoard(t *testing.T) {
 	assert.True(t, v.GetAttr("width").RawEquals(cty.NumberIntVal(20)))
 	assert.True(t, v.GetAttr("height").RawEquals(cty.NumberIntVal(10)))
 	assert.True(t, v.GetAttr("copper_layers").RawEquals(cty.NumberIntVal(2)))
+	assert.Equal(t, cty.String, v.GetAttr("part_number").Type())
+	assert.Equal(t, b.PartNumber+" "+b.Revision, v.GetAttr("part_number").AsString()+" "+v.GetAttr("revision").AsString())
 	assert.True(t, v.Type().Equals((&board.Board{Name: "gauge"}).ValueTypes()["boards.gauge"]))
 	assert.Equal(t, []string{"boards.gauge"}, (&board.Board{Name: "gauge"}).Parts().Gives)
 }

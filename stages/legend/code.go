@@ -2,13 +2,11 @@ package legend
 
 import (
 	"fmt"
-	"strings"
 
 	"github.com/boombuler/barcode"
 	"github.com/boombuler/barcode/datamatrix"
 	"github.com/boombuler/barcode/qr"
 
-	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
@@ -56,17 +54,12 @@ func (l *Legend) code(in panel.Panel, c Code, content string) (piece, error) {
 	return piece{"code", p, geom.Box{Min: geom.Pt(0, -full/2), Max: geom.Pt(full, full-full/2)}}, nil
 }
 
-// says gives the code's content; it is empty where nothing is known to say.
-func (c Code) says(env *pipeline.Env, in panel.Panel) (string, error) {
-	if c.Content != "" {
-		return c.Content, nil
+// words are those that the code says where it has no content of its own.
+func (c Code) words() []string {
+	if len(c.Words) > 0 {
+		return c.Words
 	}
-	ask := c.Words
-	if len(ask) == 0 {
-		ask = []string{"part_number", "revision"}
-	}
-	said, err := words(env, in, ask, true)
-	return strings.Join(said, " "), err
+	return []string{"part_number", "revision"}
 }
 
 func (c Code) module() geom.Length {

@@ -49,15 +49,16 @@ func (g *group) add(p piece, gap geom.Length) {
 // says is what the call prints in letters and in its code; either is empty where there is nothing to say.
 type says struct{ text, code string }
 
-// says settles what is printed. It asks for words once, so that a missing date is told of once a use.
+// says settles what is printed, and tells of a date that is not known.
 func (l *Legend) says(env *pipeline.Env, in panel.Panel) (says, error) {
 	var out says
+	var asked [2][]string
 	if l.writes() {
-		ask := l.Words
-		if len(ask) == 0 && l.Text == "" {
-			ask = usual
+		asked[0] = l.Words
+		if len(l.Words) == 0 && l.Text == "" {
+			asked[0] = usual
 		}
-		said, err := words(env, in, ask, false)
+		said, err := words(env, in, asked[0], false)
 		if err != nil {
 			return out, err
 		}
@@ -69,11 +70,18 @@ func (l *Legend) says(env *pipeline.Env, in panel.Panel) (says, error) {
 		}
 		out.text = strings.Join(said, "\n")
 	}
-	var err error
 	for _, c := range l.Code {
-		out.code, err = c.says(env, in)
+		if out.code = c.Content; out.code == "" {
+			asked[1] = c.words()
+			said, err := words(env, in, asked[1], true)
+			if err != nil {
+				return out, err
+			}
+			out.code = strings.Join(said, " ")
+		}
 	}
-	return out, err
+	noDate(env, asked[:]...)
+	return out, nil
 }
 
 // group lays out all that the call prints, as it looks before the group is turned.
@@ -154,7 +162,7 @@ func (l *Legend) labelArea(in panel.Panel, a LabelArea) (piece, error) {
 	}
 	box := geom.Box{Min: geom.Pt(-a.Width/2, -a.Height/2)}
 	box.Max = box.Min.Add(geom.Pt(a.Width, a.Height))
-	p := panel.Print{Use: panel.LabelArea, Layers: []panel.Function{f}}
+	p := panel.Print{Use: panel.LabelArea, Layers: []panel.Function{f}, Text: "for a label of " + sizeText(box)}
 	if !a.NoFrame { // outside the area, which a label may fill
 		w := l.StrokeWidth
 		frame := box.Grow((w + 1) / 2)

@@ -76,10 +76,10 @@ func TestWhatIsPrinted(t *testing.T) {
 		`code {}`:         {"legend/code": "RG-1042 C"},
 		"code {\nwords = [\"panel\", \"panel_revision\"]\n}":                                    {"legend/code": "stage-test A"},
 		"code {\ncontent = \"https://example.org/rg-1042\"\nsymbols = \"qr\"\nmodule = 0.25\n}": {"legend/code": "https://example.org/rg-1042"},
-		"label_area {\nwidth = 20\nheight = 6\n}":                                               {"legend/label_area": ""},
+		"label_area {\nwidth = 20\nheight = 6\n}":                                               {"legend/label_area": "for a label of 20 x 6 mm"},
 		"bare = true\nlayer = \"copper\"\ntext = \"A\"":                                         {"legend/text": "A", "legend/text/opening": ""},
 		"arrow = \"left\"\nwords = [\"part_number\"]\ncode {}\nlabel_area {\nwidth = 10\nheight = 5\nno_frame = true\n}": {
-			"legend/arrow": "direction of travel: left", "legend/code": "RG-1042 C", "legend/text": "RG-1042", "legend/label_area": ""},
+			"legend/arrow": "direction of travel: left", "legend/code": "RG-1042 C", "legend/text": "RG-1042", "legend/label_area": "for a label of 10 x 5 mm"},
 	} {
 		assert.Equal(t, want, printed(stagetest.Run(t, Kind(), options, built(t, railed(t, 12*geom.MM, panel.Upper, panel.Lower)), nil).Panel), options)
 	}
@@ -92,11 +92,16 @@ func TestDate(t *testing.T) {
 	require.Len(t, got.Findings, 1)
 	assert.Equal(t, DateRule, got.Findings[0].Rule)
 	assert.Equal(t, pipeline.Note, got.Findings[0].Severity)
+	got = stagetest.Run(t, Kind(), "code {\nwords = [\"part_number\", \"date\"]\n}\nwords = [\"date\", \"revision\"]", both(t), nil)
+	assert.Equal(t, map[string]string{"legend/text": "rev. C", "legend/code": "RG-1042"}, printed(got.Panel))
+	assert.Len(t, got.Findings, 1, "told once")
 	var found []pipeline.Finding
 	env := pipeline.NewEnv(pipeline.Env{Date: "2026-11-30T17:00:00+00:00"}, func(f pipeline.Finding) { found = append(found, f) }, nil)
-	said, err := words(env, both(t), []string{"date", "revision"}, false)
+	l := Kind().New().(*Legend)
+	l.Words, l.Code = []string{"date", "revision"}, []Code{{Words: []string{"date"}}}
+	said, err := l.says(env, both(t))
 	require.NoError(t, err)
-	assert.Equal(t, []string{"2026-11-30", "rev. C"}, said)
+	assert.Equal(t, says{text: "2026-11-30  rev. C", code: "2026-11-30"}, said)
 	assert.Empty(t, found)
 }
 

@@ -237,6 +237,14 @@ func newGround(in panel.Panel, side panel.Side, room geom.Box, clearance geom.Le
 	for _, s := range in.Scores() {
 		rectangle(geom.BoxOf(s.From, s.To).Grow(s.HalfWidth() + s.PositionTolerance + s.RunOut))
 	}
+	for _, b := range in.Blanks() {
+		add(b.Outline, false)
+	}
+	for _, c := range in.Copies() {
+		if c.Box().Overlaps(room) { // one beside the rail keeps no clearance of its own
+			add(c.Outline(), false)
+		}
+	}
 	for _, p := range in.Prints() {
 		if p.Use != panel.RailMask && printedOn(p, side) {
 			rectangle(p.Area)

@@ -16,12 +16,10 @@ const DateRule = "legend-date"
 var usual = []string{"product", "part_number", "revision", "date"}
 
 // words gives what the words asked for say. plain leaves out what only people need: "C" instead of
-// "rev. C". A date that is not known is left out, and a finding says so.
-func words(env *pipeline.Env, in panel.Panel, ask []string, plain bool) ([]string, error) {
-	var out []string
+// "rev. C". A date that is not known is left out.
+func words(env *pipeline.Env, in panel.Panel, ask []string, plain bool) (out []string, err error) {
 	for _, w := range ask {
 		said := ""
-		var err error
 		switch w {
 		case "product":
 			said, err = ofBoards(in, "name", "", func(b *panel.Board) string { return b.Name })
@@ -40,10 +38,7 @@ func words(env *pipeline.Env, in panel.Panel, ask []string, plain bool) ([]strin
 				said = "panel rev. " + said
 			}
 		case "date":
-			said, _, _ = strings.Cut(env.Date, "T")
-			if said == "" {
-				env.Report(pipeline.Finding{Rule: DateRule, Severity: pipeline.Note,
-					Message: "no date is printed: SOURCE_DATE_EPOCH is not set, and the program asks no clock"})
+			if said, _, _ = strings.Cut(env.Date, "T"); said == "" {
 				continue
 			}
 		}
@@ -71,4 +66,12 @@ func ofBoards(in panel.Panel, what, option string, of func(b *panel.Board) strin
 		return "", fmt.Errorf("no board is placed, and so there is no %s to print", what)
 	}
 	return strings.Join(out, " + "), nil
+}
+
+// noDate reports that a date is asked for and not known.
+func noDate(env *pipeline.Env, asked ...[]string) {
+	if env.Date == "" && slices.Contains(slices.Concat(asked...), "date") {
+		env.Report(pipeline.Finding{Rule: DateRule, Severity: pipeline.Note,
+			Message: "no date is printed: SOURCE_DATE_EPOCH is not set, and the program asks no clock"})
+	}
 }
