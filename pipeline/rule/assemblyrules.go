@@ -9,8 +9,8 @@ import (
 
 // howNear is how every rule about parts near a break measures.
 const howNear = " It is measured on the plan, from the part's body to the line through the holes of a tab's row, to the line along which a tab's end " +
-	"is cut by hand, or to the middle of a score line. The body comes from the shop's table of bodies; where the table says none the part's place counts, " +
-	"and the finding says so. Of each part the nearest break is told, copies that are alike together."
+	"is cut by hand, or to the middle of a score line. The body comes from the shop's table of bodies; where the table says none the room of its pads counts for a part of a class, " +
+	"otherwise the part's place, and the finding says so. Of each part the nearest break is told, copies that are alike together."
 
 // whichClass says where the class comes from.
 const whichClass = " What a part is stands in the column class of the shop's table of bodies; where the table is silent it is guessed from the reference designator " +

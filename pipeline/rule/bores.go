@@ -81,6 +81,12 @@ func groupBores(all []bore, index *geom.Index[int]) {
 // samePlace is how near the middles of two holes lie that are meant to be one: roundings of two files.
 const samePlace = 10 * geom.UM
 
+// sameHole is how much a cut-out and a hole may differ that are one: drawn for the drill and for the cutter.
+const sameHole = 50 * geom.UM
+
+// byLaser tells whether a bore may be a laser's: it joins two neighbouring layers of a multilayer board.
+func (b bore) byLaser(of *panel.Board) bool { return of.CopperCount > 2 && b.to-b.from == 1 }
+
 // meant tells whether two bores of one board belong together, so that no material is expected between them: one
 // place in two files, a slot made of overlapping holes or strokes, a slot and the holes along its middle.
 func meant(x, y bore) bool {
@@ -156,7 +162,7 @@ func holeToHole(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 		for i, x := range all[b] {
 			var hits []int
 			index[b].Search(x.box().Grow(reach), func(_ geom.Box, k int) bool {
-				if k > i {
+				if k > i && !(x.byLaser(b) && all[b][k].byLaser(b)) {
 					hits = append(hits, k)
 				}
 				return true
@@ -336,8 +342,15 @@ func holeToSlot(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 	return out, nil
 }
 
-// beside tells whether a bore lies wholly beside its board, or in a cut-out: it is none of the board's own.
+// beside tells whether a bore lies wholly beside its board or in a cut-out, and so is none of the board's own, or
+// is a cut-out itself, drilled and drawn on the profile too.
 func beside(b *panel.Board, x bore) bool {
+	for _, path := range b.Outline.CutOuts {
+		c, h := path.Box(), x.box()
+		if max(c.Min.X-h.Min.X, h.Min.X-c.Min.X, c.Min.Y-h.Min.Y, h.Min.Y-c.Min.Y, c.Max.X-h.Max.X, h.Max.X-c.Max.X, c.Max.Y-h.Max.Y, h.Max.Y-c.Max.Y) <= sameHole {
+			return true
+		}
+	}
 	return b.Outline.Locate(x.edge.From) == geom.Outside && b.Outline.Distance(x.edge.From) >= float64(x.d)/2
 }
 
@@ -398,7 +411,7 @@ func perBoard(p panel.Panel, judge func(b *panel.Board, first panel.Copy) (pipel
 func smallestHole(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	under := func(d geom.Length) bool { return d.MM() < in.Limit-tolerance }
 	out := perBoard(in.Panel, func(b *panel.Board, c panel.Copy) (pipeline.Finding, bool) {
-		x, ok := smallest(bores(b), func(x bore) bool { return x.to-x.from != 1 || b.CopperCount <= 2 })
+		x, ok := smallest(bores(b), func(x bore) bool { return !x.byLaser(b) })
 		if !ok || !under(x.d) {
 			return pipeline.Finding{}, false
 		}

@@ -95,7 +95,7 @@ func breaksOf(p panel.Panel, b *panel.Board, lines []breakLine, extent geom.Box,
 				at[k] = n
 				out = append(out, seenBreak{kind: l.kind, edge: k.edge})
 			}
-			if s := &out[n]; len(s.copies) == 0 || s.copies[len(s.copies)-1].ID != c.ID {
+			if s, k := &out[n], len(out[n].copies); k == 0 || s.copies[k-1].ID != c.ID || s.ids[k-1] != l.id {
 				s.copies, s.ids = append(s.copies, c), append(s.ids, l.id)
 			}
 		}

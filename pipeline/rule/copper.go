@@ -154,6 +154,7 @@ func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit f
 			continue
 		}
 		byPlace := map[key]int{}
+		plains := map[geom.Edge][]geom.Edge{} // copies in a row see the same edges
 		var seen []near
 		var classes *edgeclass.Locator
 		if byClass {
@@ -180,7 +181,12 @@ func copperTo(ctx context.Context, p panel.Panel, cuts []cut, of layers, limit f
 				// Only what lies near the board counts: a long line is cut down to there, so that
 				// copies along it look alike.
 				whole := trimmed(back.Edge(cuts[i].edge), extent.Grow(reach+geom.Length(math.Ceil(cuts[i].half))))
-				for _, e := range plain(whole, classes) {
+				pieces, ok := plains[whole]
+				if !ok {
+					pieces = plain(whole, classes)
+					plains[whole] = pieces
+				}
+				for _, e := range pieces {
 					k := key{e, cuts[i].half}
 					if n, ok := byPlace[k]; ok {
 						if !slices.Contains(seen[n].copies, c.ID) {

@@ -23,13 +23,13 @@ func holeRules() []pipeline.Rule {
 			Default: limit(0.25), Source: "from memory, no published source: fabricators ask for 0.2 to 0.5 mm; for perforations an assembler asks for 0.25 mm (pcbcart.com, panel requirements)",
 			Severity: pipeline.Warning, Judge: holeToHole,
 			Help: "Measured from edge to edge of the finished holes; plated ones are drilled about 0.1 mm wider. What belongs together does not count: one place in two files, slots made of overlapping holes or " +
-				"strokes of one tool, holes along the middle of a slot, spans that lie above one another. One finding tells of all pairs of a board and of the worst of them.",
+				"strokes of one tool, holes along the middle of a slot, spans that lie above one another, holes between two neighbouring layers of a multilayer board, which may be a laser's. One finding tells of all pairs of a board and of the worst of them.",
 		},
 		{
 			Name: "hole-to-slot", Family: pipeline.HolesFamily, Summary: "Holes of the boards keep away from slots, cut-outs and the panel's edge.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.25), Source: "as copper to a routed edge (wedirekt.co.uk; eurocircuits.de, customer-panel guidelines, outer layers): common practice, no published source for holes",
 			Severity: pipeline.Warning, Judge: holeToSlot,
-			Help: "Measured from the hole's edge to the contour that is routed. Thin material there breaks out under the cutter. Castellated holes are meant to be cut and do not count; other holes that the edge " +
+			Help: "Measured from the hole's edge to the contour that is routed. Thin material there breaks out under the cutter. Castellated holes are meant to be cut and do not count, nor do cut-outs that are drilled too; other holes that the edge " +
 				"cuts are told with a figure below 0.",
 		},
 		{

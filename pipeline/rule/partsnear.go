@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -187,8 +188,11 @@ func (n nearBreak) message(s partShape, b *panel.Board, l seenBreak, v float64, 
 		}
 	}
 	message += fmt.Sprintf("; at least %v mm are asked for", limit)
-	if !s.sized {
+	switch {
+	case !s.sized:
 		message += " (its body is not known and reaches nearer)"
+	case s.Body.By != panel.ByTable:
+		message += " (its body is " + string(s.Body.By) + ")"
 	}
 	return message
 }
@@ -204,6 +208,10 @@ func ofClass(c panel.PartClass) func(panel.Part) bool {
 // smallChip is up to what length a ceramic capacitor counts as small: a chip of 1.6 x 0.8 mm.
 const smallChip = 1600 * geom.UM
 
+// smallLands is the same for a body that is a guess from its pads: lands reach some 0.6 mm beyond such a chip at
+// either end (from memory, no published source).
+const smallLands = 2800 * geom.UM
+
 // capacitors chooses ceramic capacitors by size and by how they lie to the break. One of which the body is not
 // known is judged as a large one that lies along it.
 func capacitors(small, across bool) func(s partShape, kind breakKind, line geom.Point) bool {
@@ -211,20 +219,28 @@ func capacitors(small, across bool) func(s partShape, kind breakKind, line geom.
 		if !s.sized {
 			return !small && !across
 		}
-		return max(s.Body.Length, s.Body.Width) <= smallChip == small && s.across(line) == across
+		most := smallChip
+		if s.Body.By == panel.ByPads {
+			most = smallLands
+		}
+		return max(s.Body.Length, s.Body.Width) <= most == small && s.across(line) == across
 	}
 }
+
+// onlyDrawn are words in the names of packages that nothing is placed for, though placement files list them:
+// from memory, no published source.
+var onlyDrawn = regexp.MustCompile(`(?i)test_?point|fiducial|mounting_?hole|solder_?jumper|net_?tie|logo`)
 
 // noRuleOfItsOwn chooses the parts that no rule of a class judges. Where the class is a guess and the body is
 // known the part is judged as any other too, for its body is no guess.
 func noRuleOfItsOwn(p panel.Part) bool {
 	switch p.Body.ClassBy {
 	case panel.NotKnown:
-		return true
+		return p.Body.By == panel.ByTable || !onlyDrawn.MatchString(p.Package)
 	case panel.ByTable:
 		return false
 	}
-	return p.Body.Sized()
+	return p.Body.By == panel.ByTable && p.Body.Sized()
 }
 
 func tallPart(p panel.Part) bool { return p.Body.Height >= panel.Tall }

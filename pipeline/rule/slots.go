@@ -4,60 +4,94 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 )
 
-// slotInBoard finds slots that reach into a board, and how deep.
+// slotInBoard finds slots that reach into a board, and how deep: the deepest place of a slot's contour within the
+// board's outer edge. Contours that lie alike for several copies are looked at once.
 func slotInBoard(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	p, limit := in.Panel, in.Limit
-	copies := p.Copies()
-	var index geom.Index[int]
-	outlines := make([]geom.Outline, len(copies))
-	for i, c := range copies {
-		outlines[i] = geom.Outline{Outer: c.Outline().Outer}
-		index.Insert(outlines[i].Box(), i)
-	}
-	var out []pipeline.Finding
+	var lines []breakLine
 	for _, s := range p.Slots() {
-		var near []int
-		index.Search(s.Outline.Box(), func(_ geom.Box, i int) bool {
-			near = append(near, i)
-			return true
-		})
-		slices.Sort(near)
-		for _, i := range near {
-			in, err := overlay.Intersection(ctx, overlay.Options{}, overlay.Of(s.Outline), overlay.Of(outlines[i]))
-			if err != nil {
-				return nil, err
+		for _, e := range s.Outline.Edges() {
+			lines = append(lines, breakLine{id: s.ID, edge: e})
+		}
+	}
+	type place struct{ slot, copy string }
+	type depth struct {
+		v  float64
+		at geom.Point
+	}
+	deepest := map[place]depth{}
+	for _, b := range p.Boards() {
+		outer := geom.Outline{Outer: b.Outline.Outer}
+		if len(outer.Outer) == 0 {
+			continue
+		}
+		for i, l := range breaksOf(p, b, lines, outer.Box(), 0) {
+			if i%256 == 0 && ctx.Err() != nil {
+				return nil, ctx.Err()
 			}
-			depth, at := deepest(in, outlines[i])
-			v := math.Round(depth) / 1e6
+			d, at := within(l.edge, outer)
+			v := math.Round(d) / 1e6
 			if v <= limit+2*tolerance { // two roundings: the slot's flank and the board's edge
 				continue
 			}
+			for n, c := range l.copies {
+				k := place{l.ids[n], c.ID}
+				if was, ok := deepest[k]; !ok || v > was.v {
+					deepest[k] = depth{v, c.Place.Apply(at)}
+				}
+			}
+		}
+	}
+	var out []pipeline.Finding
+	if len(deepest) == 0 {
+		return nil, nil
+	}
+	for _, s := range p.Slots() {
+		for _, c := range p.Copies() {
+			d, ok := deepest[place{s.ID, c.ID}]
+			if !ok {
+				continue
+			}
 			out = append(out, pipeline.Finding{
-				Message: fmt.Sprintf("%s reaches %s mm into %s; at most %v mm are allowed", s.ID, trim(v), copies[i].ID, limit),
-				At:      &at, Feature: s.ID, Copies: []string{copies[i].ID}, Measured: &v,
+				Message: fmt.Sprintf("%s reaches %s mm into %s; at most %v mm are allowed", s.ID, trim(d.v), c.ID, limit),
+				At:      &d.at, Feature: s.ID, Copies: []string{c.ID}, Measured: &d.v,
 			})
 		}
 	}
 	return out, nil
 }
 
-// deepest gives how far the border of a region inside an outline lies from its edge, at most.
-func deepest(in geom.Region, o geom.Outline) (depth float64, at geom.Point) {
-	for _, path := range in.Paths() {
-		for _, e := range path {
-			for _, q := range [2]geom.Point{e.From, e.At(0.5)} {
-				if d := o.Distance(q); d > depth {
-					depth, at = d, q
-				}
+// within gives the deepest place of an edge inside an outline, of the ends and middles of the stretches that
+// lie inside.
+func within(e geom.Edge, o geom.Outline) (depth float64, at geom.Point) {
+	look := func(q geom.Point) {
+		if o.Locate(q) == geom.Inside {
+			if d := o.Distance(q); d > depth {
+				depth, at = d, q
 			}
+		}
+	}
+	look(e.From)
+	look(e.To)
+	cuts := []float64{0, 1}
+	box := e.Box()
+	for _, f := range o.Outer {
+		if f.Box().Overlaps(box) {
+			for _, q := range e.Intersections(f) {
+				cuts = append(cuts, fraction(e, q))
+			}
+		}
+	}
+	sortFloats(cuts)
+	for i := 1; i < len(cuts); i++ {
+		if cuts[i] > cuts[i-1] {
+			look(e.At((cuts[i] + cuts[i-1]) / 2))
 		}
 	}
 	return depth, at

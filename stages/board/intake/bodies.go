@@ -141,7 +141,8 @@ func (r *Result) PartsOverEdge() []PartOverEdge {
 }
 
 // Bodies gives the parts with a body each, where one is known or can be guessed: a part of which the
-// table says nothing takes the room of its pads. A guess is worked out here and carried no further.
+// table says nothing takes the room of its pads. A guess is worked out here; settleClasses alone carries some
+// of them further.
 func (r *Result) Bodies() []panel.Part {
 	if r.withBodies != nil || len(r.parts) == 0 || r.partsElsewhere {
 		return r.withBodies

@@ -8,9 +8,11 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// settleClasses guesses what parts are of which the shop's table does not say it. A guess is good for a hint
-// near a break, not for a refusal.
+// settleClasses guesses what parts are of which the shop's table does not say it, and gives those of a class that
+// have no row in the table the room of their pads: near a break it matters how they lie. A guess is good for a
+// hint, not for a refusal.
 func (r *Result) settleClasses() {
+	guessed := false
 	for i := range r.parts {
 		p := &r.parts[i]
 		if p.Body.Class != panel.NoClass {
@@ -18,6 +20,15 @@ func (r *Result) settleClasses() {
 		}
 		if c := guessClass(p.Refdes, p.Package); c != panel.NoClass {
 			p.Body.Class, p.Body.ClassBy = c, panel.ByName
+			guessed = guessed || p.Body.By == panel.NotKnown
+		}
+	}
+	if !guessed {
+		return
+	}
+	for i, q := range r.Bodies() {
+		if b := &r.parts[i].Body; b.Class != panel.NoClass && b.By == panel.NotKnown && q.Body.By == panel.ByPads {
+			b.By, b.Length, b.Width, b.Offset = q.Body.By, q.Body.Length, q.Body.Width, q.Body.Offset
 		}
 	}
 }
