@@ -56,7 +56,7 @@ func (m *Image) ClearBeside(ctx context.Context, outlines []geom.Outline) (clipp
 		if err != nil {
 			return nil, 0, err
 		}
-		contours, err := withoutHoles(ctx, left)
+		contours, err := WithoutHoles(ctx, left)
 		if err != nil {
 			return nil, 0, err
 		}
@@ -76,9 +76,9 @@ func (m *Image) ClearBeside(ctx context.Context, outlines []geom.Outline) (clipp
 	return &out, count, nil
 }
 
-// withoutHoles gives a region as contours of which each encloses an area of its own, without holes: where
+// WithoutHoles gives a region as contours of which each encloses an area of its own, without holes: where
 // there is a hole, the region is parted by a line through it, upright.
-func withoutHoles(ctx context.Context, r geom.Region) ([]geom.Path, error) {
+func WithoutHoles(ctx context.Context, r geom.Region) ([]geom.Path, error) {
 	var out []geom.Path
 	for _, o := range r {
 		if len(o.CutOuts) == 0 {
@@ -92,7 +92,7 @@ func withoutHoles(ctx context.Context, r geom.Region) ([]geom.Path, error) {
 			if err != nil {
 				return nil, err
 			}
-			contours, err := withoutHoles(ctx, part)
+			contours, err := WithoutHoles(ctx, part)
 			if err != nil {
 				return nil, err
 			}

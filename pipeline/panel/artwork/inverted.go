@@ -9,7 +9,7 @@ import (
 // Inverted gives the positive of an image that is drawn as a negative: dark all over the outline, cut-outs
 // left out, but for what the image draws; what it erases is dark again.
 func (m *Image) Inverted(ctx context.Context, outline geom.Outline) (*Image, error) {
-	contours, err := withoutHoles(ctx, geom.Region{outline})
+	contours, err := WithoutHoles(ctx, geom.Region{outline})
 	if err != nil {
 		return nil, err
 	}

@@ -100,7 +100,10 @@ func (e *tooLarge) Error() string {
 }
 
 func (c *CopperMeasure) measure(ctx context.Context, m *artwork.Image, board geom.Outline, plain []geom.Edge) error {
-	copper, err := copperOf(ctx, m)
+	if w := m.Work(); w > mostWork {
+		return &tooLarge{w}
+	}
+	copper, err := m.Dark(ctx)
 	if err != nil || len(copper) == 0 {
 		return err
 	}

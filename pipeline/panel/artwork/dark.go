@@ -1,20 +1,17 @@
-package intake
+package artwork
 
 import (
 	"context"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/overlay"
-	"panelwright/pipeline/panel/artwork"
 )
 
-// copperOf gives what is dark on a layer when all of it has been drawn in order.
-func copperOf(ctx context.Context, m *artwork.Image) (geom.Region, error) {
-	if w := work(m); w > mostWork {
-		return nil, &tooLarge{w}
-	}
+// Dark gives what is dark on a layer when all of it has been drawn in order. How long it takes grows with
+// Work. An error means that ctx is done, or a fault of the geometry.
+func (m *Image) Dark(ctx context.Context) (geom.Region, error) {
 	c := drawing{image: m, flashes: map[int32]geom.Region{}}
-	one := overlay.Options{Workers: 1} // layers are measured beside each other
+	one := single // layers are measured beside each other
 	var out geom.Region
 	for i := 0; i < len(m.Objects); {
 		clear := m.Objects[i].Clear
@@ -43,21 +40,21 @@ func copperOf(ctx context.Context, m *artwork.Image) (geom.Region, error) {
 	return out, nil
 }
 
-// work is about how many straight pieces the layer's copper is made of, times how often all that has been
+// Work is about how many straight pieces what is dark on the layer is made of, times how often all that has been
 // drawn so far is gone through.
-func work(m *artwork.Image) int {
+func (m *Image) Work() int {
 	const round = 40 // pieces of a small circle
 	pieces, sum := 0, 0
 	for i, o := range m.Objects {
 		switch o.Kind {
-		case artwork.Fill:
+		case Fill:
 			for _, p := range m.Regions[o.Region].Contours {
 				pieces += len(p)
 			}
 		default:
 			a := m.Apertures[o.Aperture]
 			n := round
-			if a.Shape == artwork.Rectangle {
+			if a.Shape == Rectangle {
 				n = 4
 			}
 			for _, p := range a.Primitives {
@@ -74,14 +71,14 @@ func work(m *artwork.Image) int {
 
 // drawing gives the outlines of a layer's objects. Flashes of one aperture are worked out once.
 type drawing struct {
-	image   *artwork.Image
+	image   *Image
 	flashes map[int32]geom.Region
 }
 
 // paths gives what an object covers, as counter-clockwise paths with clockwise holes.
-func (c *drawing) paths(ctx context.Context, o artwork.Object) ([]geom.Path, error) {
+func (c *drawing) paths(ctx context.Context, o Object) ([]geom.Path, error) {
 	switch {
-	case o.Kind == artwork.Flash:
+	case o.Kind == Flash:
 		r, ok := c.flashes[o.Aperture]
 		if !ok {
 			at := o
@@ -98,7 +95,7 @@ func (c *drawing) paths(ctx context.Context, o artwork.Object) ([]geom.Path, err
 			out = append(out, t.Path(p))
 		}
 		return out, nil
-	case o.Kind == artwork.Stroke && o.Edge.Sense == geom.Straight && c.image.Apertures[o.Aperture].Shape == artwork.Circle:
+	case o.Kind == Stroke && o.Edge.Sense == geom.Straight && c.image.Apertures[o.Aperture].Shape == Circle:
 		return stadium(o.Edge, c.image.Apertures[o.Aperture].Width), nil
 	}
 	r, err := c.image.Area(ctx, o)
