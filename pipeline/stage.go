@@ -62,7 +62,9 @@ type Checker interface {
 
 // Parts is what a call needs from earlier calls and what it gives to later ones, as words such as
 // "boards.gauge", "copies", "rails". The loader refuses a recipe in which a need comes before its gift.
-type Parts struct{ Needs, Gives []string }
+//
+// Ends are parts that no later call may give, because they would not be where this call has reckoned with them.
+type Parts struct{ Needs, Gives, Ends []string }
 
 // Parter tells a stage's parts, which may depend on its options.
 type Parter interface{ Parts() Parts }

@@ -258,6 +258,7 @@ func (c *Call) blockOf(s *settler, name string) *Mistake {
 // their name, such as boards.gauge, are single things: two stages cannot both give them.
 func (l *loader) needs(calls []*Call, unknown bool) {
 	given := map[string]*Call{}
+	ended := map[string]*Call{}
 	var names []string
 	faulty := unknown
 	for _, c := range calls {
@@ -268,12 +269,21 @@ func (l *loader) needs(calls []*Call, unknown bool) {
 		}
 		faulty = faulty || c.faulty
 		for _, g := range c.parts.Gives {
+			if last := ended[g]; last != nil {
+				l.ledger.add(c.at(g, fmt.Sprintf("stage %s gives %s, too late: stage %s on line %d has reckoned with those there were", c.Kind.Name, g, last.Kind.Name, last.Where.Line),
+					fmt.Sprintf("move it before stage %s", last.Kind.Name)))
+			}
 			first := given[g]
 			if first == nil {
 				given[g] = c
 				names = append(names, g)
 			} else if strings.Contains(g, ".") && first != c {
 				l.ledger.add(c.at(g, fmt.Sprintf("duplicate name: stage %s on line %d gives %s already", first.Kind.Name, first.Where.Line, g), "give one of them another name"))
+			}
+		}
+		for _, part := range c.parts.Ends {
+			if ended[part] == nil {
+				ended[part] = c
 			}
 		}
 	}
