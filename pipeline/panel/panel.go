@@ -26,6 +26,8 @@ type data struct {
 	blanks       []Blank
 	cutters      []geom.Length
 	unreached    []Unreached
+	xOut         *XOut
+	copperShares []CopperShare
 }
 
 var none = &data{}
@@ -122,6 +124,7 @@ func (p Panel) Edit() *Builder {
 	d.blanks = slices.Clip(d.blanks)
 	d.cutters = slices.Clip(d.cutters)
 	d.unreached = slices.Clip(d.unreached)
+	d.copperShares = slices.Clip(d.copperShares)
 	return &Builder{d: d, ids: p.ids()}
 }
 

@@ -37,6 +37,8 @@ type document struct {
 	Scores       []scoreData     `json:"scores"`
 	Blanks       []blankData     `json:"blanks"`
 	Prints       []printData     `json:"prints"`
+	XOut         *xOutData       `json:"x_out"`
+	CopperShares []shareData     `json:"copper_shares"`
 }
 
 // ReadData makes the panel that Data wrote, from its text and the boards, read again from their own
@@ -135,6 +137,7 @@ func (r *reader) panel(doc *document) (Panel, error) {
 	for _, x := range doc.Prints {
 		b.AddPrint(r.print(x))
 	}
+	r.marks(b, doc)
 	if r.err != nil {
 		return Panel{}, r.err
 	}
