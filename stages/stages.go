@@ -16,6 +16,7 @@ import (
 	"panelwright/stages/rails"
 	"panelwright/stages/rules"
 	"panelwright/stages/scorelines"
+	"panelwright/stages/thieving"
 	"panelwright/stages/toolingholes"
 	"panelwright/stages/writeassembly"
 	"panelwright/stages/writefab"
@@ -34,6 +35,7 @@ func All() []pipeline.Kind {
 		breakofftabs.Kind(),
 		scorelines.Kind(),
 		legend.Kind(),
+		thieving.Kind(),
 		rules.Kind(),
 		writefab.Kind(),
 		writeassembly.Kind(),
