@@ -57,6 +57,7 @@ func (s *set) notesText() string {
 		line("             tolerances unless agreed otherwise: position %s, diameter %s either way", position.Decimal(), diameter.Decimal())
 	}
 	scoreNotes(line, s.env.Panel, p)
+	markNotes(p, line)
 	line("")
 	line("The profile holds every contour that is cut: the panel's outline, slots, the boards' own cut-outs. array-drawing shows where the boards lie; it is")
 	line("no cutting data.")
