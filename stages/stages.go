@@ -8,6 +8,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/stages/array"
+	"panelwright/stages/badboardmarks"
 	"panelwright/stages/board"
 	"panelwright/stages/breakofftabs"
 	"panelwright/stages/fiducials"
@@ -34,6 +35,7 @@ func All() []pipeline.Kind {
 		fiducials.Kind(),
 		breakofftabs.Kind(),
 		scorelines.Kind(),
+		badboardmarks.Kind(),
 		legend.Kind(),
 		thieving.Kind(),
 		rules.Kind(),
