@@ -6,6 +6,7 @@ import (
 	"cmp"
 	"context"
 	"encoding/csv"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,7 +20,7 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "write_assembly",
-		Summary: "Writes the assembler's files: placement, copies, fiducials, parts count.",
+		Summary: "Writes the assembler's files: placement, copies, fiducials, bad-board marks, parts count.",
 		Role:    pipeline.Write,
 		New:     func() pipeline.Stage { return &WriteAssembly{} },
 	}
@@ -61,11 +62,11 @@ func (w *WriteAssembly) Run(_ context.Context, env *pipeline.Env, in panel.Panel
 	for _, t := range []struct {
 		name string
 		rows [][]string
-	}{{"copies", copies(in)}, {"fiducials", fiducials(in)}, {"parts", parts(in)}} {
+	}{{"copies", copies(in)}, {"fiducials", fiducials(in)}, {"bad-board-marks", badBoardMarks(in)}, {"parts", parts(in)}} {
 		if len(t.rows) < 2 {
 			continue // a heading only
 		}
-		if err := writeTable(env, "assembly/"+env.Panel+"-"+t.name+".csv", t.rows); err != nil {
+		if err := writeTable(env, "assembly/"+env.Panel+"-"+t.name+".csv", remarks(env, in, t.name), t.rows); err != nil {
 			return pipeline.Result{}, err
 		}
 	}
@@ -73,10 +74,16 @@ func (w *WriteAssembly) Run(_ context.Context, env *pipeline.Env, in panel.Panel
 	return pipeline.Result{Panel: in}, nil
 }
 
-func writeTable(env *pipeline.Env, name string, rows [][]string) error {
+func writeTable(env *pipeline.Env, name string, remarks []string, rows [][]string) error {
 	f, err := env.Files.Create(name)
 	if err != nil {
 		return err
+	}
+	for _, r := range remarks {
+		if _, err := fmt.Fprintf(f, "# %s\n", r); err != nil {
+			f.Close()
+			return err
+		}
 	}
 	w := csv.NewWriter(f)
 	if err := w.WriteAll(rows); err != nil {
