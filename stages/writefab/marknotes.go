@@ -37,18 +37,18 @@ func markNotes(p panel.Panel, line func(format string, a ...any)) {
 		first = "Bad copies   "
 	}
 	if x.Copies == 0 || x.Panels == 0 {
-		line("%snone of the %d copies of a panel may be bad, unless agreed otherwise%s", first, copies, inBrackets(x.Source))
+		line("%snone of the %d copies of a panel may be bad, unless agreed otherwise%s", first, copies, from(x.Source))
 		return
 	}
 	line("%sat most %d of the %d copies of a panel may be bad, in at most %s of the panels delivered, unless agreed otherwise%s",
-		first, x.Copies, copies, x.Panels.Percent(), inBrackets(x.Source))
+		first, x.Copies, copies, x.Panels.Percent(), from(x.Source))
 }
 
-func inBrackets(s string) string {
+func from(s string) string {
 	if s == "" {
 		return ""
 	}
-	return " (" + s + ")"
+	return "; " + s
 }
 
 // thievingNote counts what is filled; empty where nothing is.
