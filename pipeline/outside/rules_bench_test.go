@@ -1,0 +1,120 @@
+package outside
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/rs/zerolog"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/internal/boardset"
+	"panelwright/pipeline/internal/shared"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/recipe"
+	"panelwright/pipeline/rule"
+	"panelwright/pipeline/run"
+	"panelwright/stages"
+	"panelwright/stages/rules"
+)
+
+// BenchmarkRules judges a panel of 100 copies of the largest open board, slots and tabs and all, by every
+// rule, as the rules stage does once everything is read. The target is 1 s. The share of each rule that takes more than
+// a twentieth of all rules' time, one after the other, stands beside it.
+func BenchmarkRules(b *testing.B) {
+	for _, folder := range []string{largest, "module-6l-slots"} {
+		b.Run(folder, func(b *testing.B) {
+			p := hundred(b, folder)
+			shares(b, p)
+			env := pipeline.NewEnv(pipeline.Env{Log: zerolog.Nop(), Workers: runtime.GOMAXPROCS(0), Rules: rule.All()}, func(pipeline.Finding) {}, nil)
+			for b.Loop() {
+				_, err := rules.Kind().New().Run(b.Context(), env, p)
+				require.NoError(b, err)
+			}
+			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N), "s/op")
+			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/1, "time/target")
+		})
+	}
+}
+
+// shares reports what part of the rules' time the slow ones take.
+func shares(b *testing.B, p panel.Panel) {
+	took := map[string]time.Duration{}
+	total := time.Duration(0)
+	for _, r := range rule.All() {
+		if r.JudgedBy != "" || r.Default == nil && r.Bound != pipeline.NoBound {
+			continue
+		}
+		c := pipeline.Case{Panel: p, Workers: 1}
+		if r.Default != nil {
+			c.Limit = *r.Default
+		}
+		begun := time.Now()
+		_, err := r.Judge(b.Context(), c)
+		require.NoError(b, err)
+		if r.Measure != nil {
+			_, err := r.Measure(b.Context(), p)
+			require.NoError(b, err)
+		}
+		took[r.Name] = time.Since(begun)
+		total += took[r.Name]
+	}
+	b.Cleanup(func() {}) // metrics are reported below, after the loop has reset them
+	for name, t := range took {
+		if t*20 > total {
+			b.Logf("%-32s %5.1f %%  %v", name, 100*float64(t)/float64(total), t.Round(time.Millisecond))
+		}
+	}
+}
+
+// hundred gives a panel of 10 x 10 copies of an open board between two rails, with marks, slots and tabs. The
+// largest board makes it longer than the metre that coordinates may reach from the panel's corner, so that it lies
+// with its middle on the origin.
+func hundred(b *testing.B, folder string) panel.Panel {
+	boards := shared.Dir(b, "boards")
+	dir := b.TempDir()
+	require.NoError(b, os.CopyFS(filepath.Join(dir, "data"), os.DirFS(filepath.Join(boards, folder))))
+	text := "panel \"bench\" {\n  revision = \"A\"\n}\n"
+	name := ""
+	for _, x := range boardset.All() {
+		if x.Folder == folder {
+			text, name = text+x.Stage("data"), x.Name()
+		}
+	}
+	path := filepath.Join(dir, "bench.panel.hcl")
+	require.NoError(b, os.WriteFile(path, []byte(text+fmt.Sprintf("stage \"array\" {\n  board   = %q\n  columns = 1\n  rows    = 1\n}\n", name)), 0o644))
+	plan, err := recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All()})
+	require.NoError(b, err)
+	read, err := run.Build(b.Context(), plan, run.Options{CheckOnly: true, Rules: rule.All()})
+	require.NoError(b, err)
+	board := read.Panel.Board(name)
+
+	const gap = 2 * geom.MM
+	size := board.Outline.Box()
+	e := panel.Panel{}.Edit().AddBoard(board)
+	for row := range 10 {
+		for column := range 10 {
+			at := geom.Pt(geom.Length(column)*(size.Width()+gap), geom.Length(row)*(size.Height()+gap))
+			e.AddCopy(panel.Copy{ID: fmt.Sprintf("%c%d", 'A'+column, row+1), Board: board, Column: column, Row: row, Place: panel.Settle(board, 0, at)})
+		}
+	}
+	e.FitOutline().LayRails([]panel.RailSide{panel.Upper, panel.Lower}, 10*geom.MM, gap, 2*geom.MM, false)
+	middle := geom.Pt(5*size.Width()+9*gap/2, 5*size.Height()+9*gap/2+gap+10*geom.MM)
+	p, err := e.Shift(geom.Pt(-middle.X, -middle.Y)).Build()
+	require.NoError(b, err)
+	env := pipeline.NewEnv(pipeline.Env{Log: zerolog.Nop(), Workers: runtime.GOMAXPROCS(0)}, func(pipeline.Finding) {}, nil)
+	for _, kind := range stages.All() {
+		if strings.Contains("tooling_holes fiducials breakoff_tabs", kind.Name) {
+			out, err := kind.New().Run(b.Context(), env, p)
+			require.NoError(b, err, kind.Name)
+			p = out.Panel
+		}
+	}
+	return p
+}
