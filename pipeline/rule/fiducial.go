@@ -15,12 +15,16 @@ import (
 func fiducialClearArea(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	p := in.Panel
 	var out []pipeline.Finding
+	boards := map[*panel.Board]sights{}
+	for _, b := range placedBoards(p) {
+		boards[b.Board] = newSights(b.Board)
+	}
 	for _, m := range marks(p, panel.Fiducial) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
 		radius := float64(m.Clear) / 2
-		for _, what := range intruders(p, m, radius) {
+		for _, what := range intruders(p, m, radius, boards) {
 			at := m.At
 			v, needed := math.Round(what.distance)/1e6, math.Round(radius)/1e6
 			out = append(out, pipeline.Finding{
@@ -38,7 +42,7 @@ type intruder struct {
 	distance float64 // nm, from the fiducial's middle
 }
 
-func intruders(p panel.Panel, m panel.Mark, radius float64) []intruder {
+func intruders(p panel.Panel, m panel.Mark, radius float64, boards map[*panel.Board]sights) []intruder {
 	var out []intruder
 	add := func(id string, d float64) {
 		if d < radius-tolerance*1e6 {
@@ -89,7 +93,7 @@ func intruders(p panel.Panel, m panel.Mark, radius float64) []intruder {
 		}
 	}
 	for _, c := range p.Copies() {
-		for _, near := range copyNear(c, m, radius) {
+		for _, near := range copyNear(c, m, radius, boards[c.Board]) {
 			add(near.id, near.distance)
 		}
 	}
@@ -133,15 +137,41 @@ func printNear(x panel.Print, m panel.Mark) (id string, distance float64, ok boo
 	return id, best, ok
 }
 
+// sights is how far what a board shows to a camera reaches, in the board's coordinates.
+type sights struct {
+	layers []geom.Box // as the board's layers
+	holes  geom.Box
+	all    geom.Box
+}
+
+func newSights(b *panel.Board) sights {
+	s := sights{holes: geom.EmptyBox(), all: geom.EmptyBox()}
+	for _, l := range b.Layers {
+		box := geom.EmptyBox()
+		if k := l.Function.Kind; l.Function.Side != panel.Inner && (k == panel.Copper || k == panel.Soldermask || k == panel.Legend) {
+			box = l.Image.Extent()
+		}
+		s.layers, s.all = append(s.layers, box), s.all.Union(box)
+	}
+	for _, x := range bores(b) {
+		s.holes = s.holes.Union(x.box())
+	}
+	s.all = s.all.Union(s.holes)
+	return s
+}
+
 // copyNear finds what of a copy lies nearest to the mark, within radius: on each layer that its camera sees, and
 // of its holes.
-func copyNear(c panel.Copy, m panel.Mark, radius float64) []intruder {
+func copyNear(c panel.Copy, m panel.Mark, radius float64, reaches sights) []intruder {
 	at := c.Place.Inverse().Apply(m.At)
 	reach := geom.BoxOf(at).Grow(geom.Length(math.Ceil(radius)))
+	if !reaches.all.Overlaps(reach) {
+		return nil
+	}
 	var out []intruder
 	what := map[panel.FunctionKind]string{panel.Copper: "copper on layer ", panel.Soldermask: "an opening of layer ", panel.Legend: "print on layer "}
-	for _, l := range c.Board.Layers {
-		if !seen(m, l.Function) || !l.Image.Extent().Overlaps(reach) {
+	for i, l := range c.Board.Layers {
+		if !seen(m, l.Function) || !reaches.layers[i].Overlaps(reach) {
 			continue
 		}
 		best := math.Inf(1)
@@ -155,17 +185,13 @@ func copyNear(c panel.Copy, m panel.Mark, radius float64) []intruder {
 			out = append(out, intruder{what[l.Function.Kind] + l.Function.Key() + " of " + c.ID, best})
 		}
 	}
+	if !reaches.holes.Overlaps(reach) {
+		return out
+	}
 	best := math.Inf(1)
-	for _, f := range c.Board.Drills {
-		for _, h := range f.Drilling.Holes {
-			best = min(best, at.Distance(h.At)-float64(f.Drilling.Tools[h.Tool].Diameter)/2)
-		}
-		for _, s := range f.Drilling.Routs {
-			for _, e := range s.Path {
-				d, _ := geom.PointEdgeDistance(at, e)
-				best = min(best, d-float64(f.Drilling.Tools[s.Tool].Diameter)/2)
-			}
-		}
+	for _, x := range bores(c.Board) {
+		d, _ := geom.PointEdgeDistance(at, x.edge)
+		best = min(best, d-float64(x.d)/2)
 	}
 	if best < radius {
 		out = append(out, intruder{"a hole of " + c.ID, best})

@@ -95,50 +95,68 @@ type rowKey struct {
 
 // hole is a round hole on the panel.
 type hole struct {
-	id    string
-	at    geom.Point
-	d     geom.Length
-	added bool // by the panel, not by a board
+	id string
+	at geom.Point
+	d  geom.Length
 }
 
+func (h hole) box() geom.Box { return geom.BoxOf(h.at).Grow((h.d + 1) / 2) }
+
+// drilled is the round holes of a board, in its coordinates.
+type drilled struct {
+	holes  []hole
+	index  geom.Index[int]
+	extent geom.Box
+}
+
+func drilledIn(b *panel.Board) *drilled {
+	out := &drilled{extent: geom.EmptyBox()}
+	for _, f := range b.Drills {
+		for _, h := range f.Drilling.Holes {
+			x := hole{"", h.At, f.Drilling.Tools[h.Tool].Diameter}
+			out.index.Insert(x.box(), len(out.holes))
+			out.holes, out.extent = append(out.holes, x), out.extent.Union(x.box())
+		}
+	}
+	return out
+}
+
+// holeSpacing holds each of the panel's own holes against the others of them, and against those of the copies
+// near it.
 func holeSpacing(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	p, limit := in.Panel, in.Limit
 	var holes []hole
 	for _, h := range p.Perforations() {
-		holes = append(holes, hole{h.ID, h.At, h.Diameter, true})
+		holes = append(holes, hole{h.ID, h.At, h.Diameter})
 	}
 	for _, m := range p.Marks() {
 		if m.Kind == panel.ToolingHole {
-			holes = append(holes, hole{m.ID, m.At, m.Diameter, true})
+			holes = append(holes, hole{m.ID, m.At, m.Diameter})
 		}
 	}
 	if len(holes) == 0 {
 		return nil, nil
 	}
-	for _, c := range p.Copies() {
-		for _, f := range c.Board.Drills {
-			for _, h := range f.Drilling.Holes {
-				holes = append(holes, hole{c.ID + "/hole", c.Place.Apply(h.At), f.Drilling.Tools[h.Tool].Diameter, false})
-			}
-		}
-	}
-	var index geom.Index[int]
+	var index, copyIndex geom.Index[int]
 	for i, h := range holes {
-		index.Insert(geom.BoxOf(h.at).Grow((h.d+1)/2), i)
+		index.Insert(h.box(), i)
+	}
+	boards := map[*panel.Board]*drilled{}
+	copies := p.Copies()
+	for i, c := range copies {
+		if boards[c.Board] == nil {
+			boards[c.Board] = drilledIn(c.Board)
+		}
+		if b := boards[c.Board]; len(b.holes) > 0 {
+			copyIndex.Insert(c.Place.Box(b.extent), i)
+		}
 	}
 	var out []pipeline.Finding
 	for i, h := range holes {
-		if !h.added {
-			break // the panel's own holes come first
-		}
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		index.Search(geom.BoxOf(h.at).Grow((h.d+1)/2+geom.FromMM(limit)), func(_ geom.Box, k int) bool {
-			o := holes[k]
-			if k == i || o.added && k < i {
-				return true
-			}
+		against := func(o hole) {
 			v := math.Round(h.at.Distance(o.at)-float64(h.d+o.d)/2) / 1e6
 			if v < limit-tolerance {
 				at := h.at
@@ -147,6 +165,22 @@ func holeSpacing(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 					At:      &at, Feature: h.id, Measured: &v,
 				})
 			}
+		}
+		reach := (h.d+1)/2 + geom.FromMM(limit)
+		index.Search(geom.BoxOf(h.at).Grow(reach), func(_ geom.Box, k int) bool {
+			if k > i {
+				against(holes[k])
+			}
+			return true
+		})
+		copyIndex.Search(geom.BoxOf(h.at).Grow(reach), func(_ geom.Box, k int) bool {
+			c := copies[k]
+			// A turn that is no quarter rounds places to the nanometre.
+			boards[c.Board].index.Search(geom.BoxOf(c.Place.Inverse().Apply(h.at)).Grow(reach+2), func(_ geom.Box, n int) bool {
+				o := boards[c.Board].holes[n]
+				against(hole{c.ID + "/hole", c.Place.Apply(o.at), o.d})
+				return true
+			})
 			return true
 		})
 	}
