@@ -238,7 +238,7 @@ func TestEveryRuleHasACase(t *testing.T) {
 		_, here := registered[r.Name]
 		_, there := elsewhere[r.Name]
 		switch {
-		case !here && !there:
+		case !here && !there && (r.JudgedBy != "stage board" || !namedBeside(t, r.Name)):
 			t.Errorf("rule %s has no case: add one with judged(bound{Rule: %q, …}), or say in elsewhere where it is tested", r.Name, r.Name)
 		case here && there:
 			t.Errorf("rule %s has a case, and elsewhere says that it is tested elsewhere", r.Name)

@@ -20,6 +20,7 @@ type sheet struct {
 	Width     float64
 	Height    float64
 	Outline   []geom.Path // the outer contour, then cut-outs; instead of Width and Height
+	Profile   []drawn     // more objects of the profile's file
 	Copper    map[int][]drawn
 	Mask      map[string][]drawn // by side, "top" and "bottom"; both are written, empty ones too
 	Legend    map[string][]drawn // only those named are written
@@ -155,7 +156,7 @@ func (s sheet) write(t testing.TB, dir string) (stage string) {
 	for _, p := range s.contours() {
 		edge = append(edge, drawn{aperture: "C,0.05", path: p, kind: 's'})
 	}
-	put("profile.gbr", s.layer("Profile,NP", edge))
+	put("profile.gbr", s.layer("Profile,NP", append(edge, s.Profile...)))
 	for i := 1; i <= s.layers(); i++ {
 		side := "Inr"
 		if i == 1 {
