@@ -29,7 +29,9 @@ func layersComplete(_ context.Context, in pipeline.Case) ([]pipeline.Finding, er
 			}
 		}
 		if len(missing) > 0 {
-			lacks(fmt.Sprintf("%s, and no file for copper layer %s", counted(b.CopperCount, "copper layer", "copper layers"), strings.Join(missing, ", ")))
+			lacks(fmt.Sprintf("%s, and no file for copper layer %s; the recipe allows it by saying copper_layers",
+				counted(b.CopperCount, "copper layer", "copper layers"), strings.Join(missing, ", ")))
+			out[len(out)-1].Severity = pipeline.Warning // whoever reads the board without that word refuses it
 		}
 		for _, side := range []panel.Side{panel.Top, panel.Bottom} {
 			if why := b.maskWanted(side, in.Panel, boards); why != "" && b.Layer(panel.Function{Kind: panel.Soldermask, Side: side}) == nil {

@@ -9,7 +9,7 @@ func dataRules() []pipeline.Rule {
 			Name: "layers-complete", Family: pipeline.DataFamily, Summary: "Every placed board has files for all its copper layers, masks and plated holes.",
 			Help: "A layer that nobody notices to be missing comes back as scrap. Looked for is what a board surely has: copper layers up to its count; " +
 				"a mask on a side with copper, where its other side, another board of the panel or a fiducial has one there; plated holes, where the netlist " +
-				"or pads in the layer files speak of them. Add the file to the board's files, or say with layer or drill blocks of the board stage which one it is.",
+				"or pads in the layer files speak of them. A copper layer that the recipe's own copper_layers lets be missing weighs no more than a warning. Add the file to the board's files, or say with layer or drill blocks of the board stage which one it is.",
 			Severity: pipeline.Error, Judge: layersComplete,
 		},
 		{

@@ -60,6 +60,7 @@ func TestEveryRuleStatesItsSource(t *testing.T) {
 		assert.NotEmpty(t, r.Summary, r.Name)
 		assert.NotEmpty(t, r.Severity, r.Name)
 		assert.NotEmpty(t, r.Family, r.Name)
+		assert.NotEmpty(t, r.Help, r.Name)
 		if r.Bound != pipeline.NoBound {
 			assert.NotEmpty(t, r.Source, r.Name)
 			assert.Equal(t, plain[r.Name], r.Unit == "", r.Name)
