@@ -33,6 +33,8 @@ func thievingRules() []pipeline.Rule {
 				"It is judged where stage thieving has worked out the shares.",
 			Severity: pipeline.Warning, Judge: copperBalance,
 		},
+		{Name: "no-thieving", Family: pipeline.RailsFamily, Severity: pipeline.Warning, JudgedBy: "stage thieving",
+			Summary: "Where thieving is asked for, some of it has room."},
 	}
 }
 

@@ -35,7 +35,7 @@ func (f filling) box() geom.Box {
 // fill lays the pattern on all pieces that have room for some of it. Waste that is no rail is numbered, where
 // something goes on it.
 func (s *Thieving) fill(ctx context.Context, env *pipeline.Env, in panel.Panel, pieces []waste.Piece, off *waste.Off) ([]filling, error) {
-	pen := s.DotDiameter
+	pen := s.DotDiameter - 2*play
 	if s.Pattern == crossedLines {
 		pen = s.LineWidth
 	}
@@ -114,9 +114,13 @@ func rooms(ctx context.Context, env *pipeline.Env, pieces []waste.Piece, off *wa
 	return out, nil
 }
 
+// play is by how much a dot's radius is taken to be less while it is found out where there is room at all: a row
+// that just fits has room without any width. Whether a dot keeps its distances is measured with all of it.
+const play = 1 * geom.NM
+
 // lay puts dots on a grid in the middle of the room's box, wherever a whole one has room.
 func (s *Thieving) lay(room geom.Region, off *waste.Off, taken *taken) []panel.Dot {
-	box := room.Box()
+	box := room.Box().Grow(-play)
 	columns, left := grid(box.Min.X, box.Max.X, s.DotPitch)
 	rows, low := grid(box.Min.Y, box.Max.Y, s.DotPitch)
 	where := geom.NewLocator(room)
