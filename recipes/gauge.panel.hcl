@@ -40,6 +40,10 @@ stage "breakoff_tabs" {
   longest_free_span = "62 mm" # the outer columns' outer edges, 41 mm, are the panel's own and get no tab
 }
 
+stage "bad_board_marks" {} # one for each copy, on a rail
+
+stage "thieving" {} # last of all that shapes the panel: it keeps off the rest
+
 stage "rules" {}
 
 stage "write_fab" {}

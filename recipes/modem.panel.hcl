@@ -28,6 +28,12 @@ stage "fiducials" {}
 
 stage "score_lines" {}
 
+stage "bad_board_marks" {}
+
+stage "thieving" {
+  pattern = "crossed_lines"
+}
+
 stage "rules" {}
 
 stage "write_fab" {}

@@ -37,6 +37,8 @@ stage "breakoff_tabs" {
   cutters = ["2 mm", "1 mm"] # the thin one for the notch's inner corner
 }
 
+stage "thieving" {} # on the frame, and on the waste that stays in the notches
+
 stage "rules" {}
 
 stage "write_fab" {}

@@ -14,6 +14,43 @@ standard "score_lines" {
   included_angle = "30 deg" # the whole angle (the same); some suppliers name half of it: ask
 }
 
+standard "bad_board_marks" {
+  diameter        = "2 mm" # from memory, no published source: cameras look for 1 to 3 mm
+  mask_diameter   = "3 mm" # from memory, no published source: bare round the dot, as round a fiducial
+  from_panel_edge = "3 mm" # conveyors hold 3.0 mm (boardor.com)
+  x_out_percent   = 10     # a fabricator's page (lhd-pcb.com); another's says less than 10 % (explus.com.tw)
+  x_out {
+    copies  = 4
+    at_most = 0
+    source  = "a fabricator's page (lhd-pcb.com)"
+  }
+  x_out {
+    copies  = 10
+    at_most = 1
+    source  = "a fabricator's page (lhd-pcb.com)"
+  }
+  x_out {
+    copies  = 20
+    at_most = 2
+    source  = "a fabricator's page (lhd-pcb.com)"
+  }
+  x_out {
+    copies  = 30
+    at_most = 3
+    source  = "a fabricator's page (lhd-pcb.com)"
+  }
+}
+
+standard "thieving" {
+  dot_diameter    = "1.5 mm" # from memory, no published source
+  dot_pitch       = "2 mm"   # the same
+  line_width      = "0.5 mm" # the same
+  line_pitch      = "2 mm"   # the same
+  from_board      = "1 mm"   # the same
+  from_break      = "0.5 mm" # more than 0.40 mm to a routed edge on inner layers and 0.45 mm to a score line (eurocircuits.de, customer-panel guidelines)
+  from_panel_edge = "0.5 mm" # the same
+}
+
 standard "rules" {
   limit "copper-to-score" {
     at_least = "0.5 mm" # boards about 1.55 mm thick (wedirekt.co.uk, routing and scoring)
