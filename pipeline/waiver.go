@@ -35,7 +35,7 @@ func (r Rule) Waivable() (why string) {
 	case r.Name == WaiverRule:
 		return "tells of waivers themselves: take the waiver out that covers nothing"
 	case r.Family == ProofFamily:
-		return "is judged by the proof: the written files are then not what was planned, and accepting that would release something else than was judged"
+		return "is judged by the proof, on what was written: to accept what it finds would release something else than was planned and judged"
 	}
 	return ""
 }

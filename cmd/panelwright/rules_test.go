@@ -1,10 +1,13 @@
 package main
 
 import (
+	"context"
+	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -13,7 +16,12 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"panelwright/pipeline"
+	"panelwright/pipeline/cli"
+	"panelwright/pipeline/panel"
+	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/rule"
+	"panelwright/stages/rules"
 )
 
 // Every rule that a stage or the proof reports under stands in the list of rules: so it can be looked up, waived,
@@ -77,4 +85,38 @@ func TestEveryReportedRuleIsListed(t *testing.T) {
 		}))
 	}
 	assert.Greater(t, found, 50, "names of rules in the source")
+}
+
+// copies gives what stage rules needs.
+type copies struct{}
+
+func (copies) Parts() pipeline.Parts { return pipeline.Parts{Gives: []string{"copies"}} }
+
+func (copies) Run(context.Context, *pipeline.Env, panel.Panel) (pipeline.Result, error) {
+	return pipeline.Result{}, nil
+}
+
+// What the command rule shows of a rule in a recipe can be written in a recipe. A rule without such an example
+// cannot be waived, and nothing else of it can be set.
+func TestExamplesOfRulesAreGoodRecipes(t *testing.T) {
+	settings := recipe.Settings{Rules: rule.All(), Kinds: []pipeline.Kind{rules.Kind(), {Name: "copies", Role: pipeline.Source, New: func() pipeline.Stage { return &copies{} }}}}
+	load := func(text string) error {
+		at := filepath.Join(t.TempDir(), "a.panel.hcl")
+		require.NoError(t, os.WriteFile(at, []byte("panel \"a\" { revision = \"C\" }\nstage \"copies\" {}\n"+text), 0o644))
+		_, err := recipe.Load(at, settings)
+		return err
+	}
+	shown := 0
+	for _, r := range rule.All() {
+		text := cli.RuleExample(r)
+		if text != "" {
+			shown++
+			assert.NoError(t, load(text), r.Name)
+			continue
+		}
+		for _, block := range []string{"limit %q {\n severity = \"note\" }\n", "unchecked %q {\n reason = \"a\" }\n", "waive %q {\n where = \"A1\"\n reason = \"a\"\n revision = \"C\"\n}\n"} {
+			assert.Error(t, load("stage \"rules\" {\n"+fmt.Sprintf(block, r.Name)+"}\n"), r.Name)
+		}
+	}
+	assert.Greater(t, shown, 40)
 }

@@ -251,7 +251,7 @@ func summary(r report, found []pipeline.Finding, gate pipeline.Gate) string {
 		rows = append(rows, []string{"release", "open: no finding at " + levels(gate)})
 	}
 	b.WriteString(table(rows, "  "))
-	b.WriteString(findingLines(found, r.Build != ""))
+	b.WriteString(findingsText(found, r.Build != ""))
 	return b.String()
 }
 

@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"runtime"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -152,77 +151,6 @@ func optionTakes(o pipeline.Option) string {
 	return s
 }
 
-func (a *app) ruleCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:   "rule [NAME]",
-		Short: "the rules that judge a panel, and their limits",
-		Long: "Lists the rules that the stage rules judges a panel by, with the limits that hold where neither\n" +
-			"recipe nor standard sets one. With NAME it shows that rule and where its limit comes from.",
-		Args: takes(0, 1, "the name of one rule"),
-		RunE: func(_ *cobra.Command, args []string) error { return a.rule(args) },
-	}
-}
-
-// ruleInfo is one rule, for --json.
-type ruleInfo struct {
-	Name     string            `json:"name"`
-	Summary  string            `json:"summary"`
-	Bound    pipeline.Bound    `json:"bound,omitempty"`
-	Unit     string            `json:"unit,omitempty"`
-	Default  *float64          `json:"default,omitempty"`
-	Source   string            `json:"source,omitempty"`
-	Severity pipeline.Severity `json:"severity"`
-	JudgedBy string            `json:"judged_by,omitempty"`
-}
-
-func (a *app) rule(args []string) error {
-	infos := []ruleInfo{}
-	var known []string
-	for _, r := range a.Rules {
-		known = append(known, r.Name)
-		if len(args) == 0 || r.Name == args[0] {
-			infos = append(infos, ruleInfo{r.Name, r.Summary, r.Bound, r.Unit, r.Default, r.Source, r.Severity, r.JudgedBy})
-		}
-	}
-	if len(args) > 0 && len(infos) == 0 {
-		return misuse("%s has no rule %q%s\n    see %s rule", a.Name, args[0], nearest(args[0], known), a.Name)
-	}
-	if a.asJSON {
-		return a.printJSON(struct {
-			Schema int        `json:"schema"`
-			Rules  []ruleInfo `json:"rules"`
-		}{1, infos})
-	}
-	if len(args) == 0 {
-		rows := [][]string{{"rule", "limit", "severity", ""}}
-		for _, r := range infos {
-			rows = append(rows, []string{r.Name, limitText(r), string(r.Severity), r.Summary})
-		}
-		fmt.Fprint(a.out, table(rows, ""))
-		return nil
-	}
-	r := infos[0]
-	rows := [][]string{{"limit", limitText(r)}, {"severity", string(r.Severity)}}
-	if r.Source != "" {
-		rows = append(rows, []string{"source", r.Source})
-	}
-	if r.JudgedBy != "" {
-		rows = append(rows, []string{"judged by", r.JudgedBy})
-	}
-	fmt.Fprintf(a.out, "rule %s: %s\n%s", r.Name, r.Summary, table(rows, "  "))
-	return nil
-}
-
-func limitText(r ruleInfo) string {
-	switch {
-	case r.Bound == pipeline.NoBound:
-		return "holds or not"
-	case r.Default == nil:
-		return strings.TrimSpace(fmt.Sprintf("%s: set by recipe or standard, %s", r.Bound, r.Unit))
-	}
-	return strings.TrimSpace(fmt.Sprintf("%s %s %s", r.Bound, number(*r.Default), r.Unit))
-}
-
 func nearest(word string, known []string) string {
 	if n := pipeline.Nearest(word, known); n != "" {
 		return "; nearest: " + n
@@ -248,7 +176,4 @@ func (a *app) versionCommand() *cobra.Command {
 }
 
 // number writes a figure with up to four decimals, as people read it.
-func number(x float64) string {
-	s := strconv.FormatFloat(x, 'f', 4, 64)
-	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
-}
+func number(x float64) string { return pipeline.FigureText(x) }

@@ -111,5 +111,5 @@ func (a *app) tellReading(r *reading, out *run.Proved) {
 	if !m.Released {
 		rows = append(rows, []string{"release", strings.Replace(m.Notice, run.NotForRelease, run.NotForRelease+" when it was built", 1)})
 	}
-	fmt.Fprint(a.out, title+"\n"+table(rows, "  ")+findingLines(out.Findings, false))
+	fmt.Fprint(a.out, title+"\n"+table(rows, "  ")+findingsText(out.Findings, false))
 }

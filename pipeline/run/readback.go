@@ -111,6 +111,11 @@ func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 			out.Findings = append(out.Findings, f)
 		}
 	}
+	for i, f := range out.Findings {
+		if k := slices.IndexFunc(opt.Rules, func(r pipeline.Rule) bool { return r.Name == f.Rule }); k >= 0 && f.Family == "" {
+			out.Findings[i].Family = opt.Rules[k].Family
+		}
+	}
 	SortFindings(out.Findings)
 	return out, nil
 }

@@ -135,7 +135,7 @@ func TestWaiversThatAreRefused(t *testing.T) {
 	known := append(known(), pipeline.Rule{Name: "loose-piece", Family: pipeline.ProofFamily, JudgedBy: "the proof"}, pipeline.Rule{Name: pipeline.WaiverRule})
 	for options, want := range map[string]string{
 		"waive \"copper-to-egde\" {" + why + rev:                                               "option waive copper-to-egde 1 names no rule; nearest: copper-to-edge",
-		"waive \"loose-piece\" {" + why + rev:                                                  "option waive loose-piece 1 cannot be: the rule is judged by the proof: the written files are then not what was planned",
+		"waive \"loose-piece\" {" + why + rev:                                                  "option waive loose-piece 1 cannot be: the rule is judged by the proof, on what was written",
 		"waive \"waiver-without-finding\" {" + why + rev:                                       "cannot be: the rule tells of waivers themselves",
 		"waive \"copper-to-edge\" {" + why + rev:                                               "option waive copper-to-edge 1 needs the option at_worst, the worst figure accepted in mm: the rule has a limit",
 		"waive \"copper-to-edge\" {\n  at_worst = \"1 N\"" + why + rev:                         "option waive copper-to-edge 1 at_worst is in N, but the rule is in mm",
