@@ -97,9 +97,9 @@ func TestPlantedFaults(t *testing.T) {
 				for tries := 0; len(seen) < enough(c); tries++ {
 					require.Less(t, tries, 100_000, "%s: only %d places are found", c.name, len(seen))
 					s := pick(r, subjects)
-				if len(s.in.Panel.Tabs()) == 0 && slices.Contains(ofTabs, c.name) {
-					continue
-				}
+					if len(s.in.Panel.Tabs()) == 0 && slices.Contains(ofTabs, c.name) {
+						continue
+					}
 					place, edited := c.plant(s, r)
 					if place == "" || seen[place] || s.name == slow && r.IntN(3) > 0 {
 						continue
