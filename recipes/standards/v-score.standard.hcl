@@ -10,8 +10,22 @@ standard "rails" {
 }
 
 standard "score_lines" {
-  remaining_web  = "0.3 mm" # to 2.0 mm thickness (wedirekt.co.uk, routing and scoring)
-  included_angle = "30 deg" # the whole angle (the same); some suppliers name half of it: ask
+  included_angle         = "30 deg"  # the whole angle (wedirekt.co.uk, routing and scoring); some suppliers name half of it: ask
+  blade_offset_tolerance = "0.1 mm"  # from memory, no published source: 0.075 to 0.10 mm
+  position_tolerance     = "0.15 mm" # a fabricator's line tolerance (multi-circuit-boards.eu, v-scoring)
+  least_strip            = "5 mm"    # least distance of two lines (eurocircuits.de, customer-panel guidelines)
+  section {
+    up_to         = "2 mm"
+    remaining_web = "0.3 mm"
+    web_tolerance = "0.1 mm"
+    source        = "a fabricator's table (wedirekt.co.uk, routing and scoring)"
+  }
+  section {
+    up_to         = "10 mm"
+    remaining_web = "0.4 mm"
+    web_tolerance = "0.1 mm"
+    source        = "a fabricator's table (wedirekt.co.uk, routing and scoring)"
+  }
 }
 
 standard "bad_board_marks" {
@@ -52,8 +66,25 @@ standard "thieving" {
 }
 
 standard "rules" {
+  # A fabricator's table by thickness (wedirekt.co.uk, routing and scoring); 1.2 mm stands in none of its rows.
   limit "copper-to-score" {
-    at_least = "0.5 mm" # boards about 1.55 mm thick (wedirekt.co.uk, routing and scoring)
+    by_thickness {
+      up_to    = "1 mm"
+      at_least = "0.4 mm"
+    }
+    by_thickness {
+      up_to    = "1.6 mm"
+      at_least = "0.5 mm"
+    }
+    by_thickness {
+      up_to    = "2 mm"
+      at_least = "0.6 mm"
+    }
+    by_thickness {
+      up_to    = "2.4 mm"
+      at_least = "0.7 mm"
+    }
+    source = "a fabricator's table by thickness (wedirekt.co.uk, routing and scoring)"
   }
   limit "rail-width" {
     at_least = "5 mm" # an assembler's advice (boardor.com): 3 mm are held, 5 mm advised

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
 
@@ -37,6 +38,39 @@ type Limit struct {
 	AtMost   *pipeline.Quantity `option:"at_most" help:"in the rule's unit, or with a unit of its own"`
 	Severity string             `option:"severity" choice:"error|warning|note" help:"instead of the rule's own"`
 	Source   string             `option:"source" help:"where the limit comes from"`
+	Rows     []Row              `block:"by_thickness" help:"a row of a table by the panel's thickness: the first that is thick enough counts, where neither at_least nor at_most is set for all"`
+}
+
+// Row is a limit for panels up to a thickness.
+type Row struct {
+	UpTo    geom.Length        `option:"up_to" required:"true" range:"0.1..20" help:"thickness of the panel, at most"`
+	AtLeast *pipeline.Quantity `option:"at_least" help:"in the rule's unit, or with a unit of its own"`
+	AtMost  *pipeline.Quantity `option:"at_most" help:"in the rule's unit, or with a unit of its own"`
+	Source  string             `option:"source" help:"where the row comes from"`
+}
+
+// checkRows refuses rows out of order, and those whose limit does not fit the rule.
+func (l Limit) checkRows(k pipeline.Rule, bad func(option, why string)) {
+	for i, x := range l.Rows {
+		name := fmt.Sprintf("limit %s by_thickness %d", l.Rule, i+1)
+		if i > 0 && x.UpTo <= l.Rows[i-1].UpTo {
+			bad(name+" up_to", "must be more than that of the row before it")
+		}
+		if x.AtLeast == nil && x.AtMost == nil {
+			bad(name, "sets no limit: write at_least or at_most")
+		}
+		if x.AtLeast != nil && k.Bound != pipeline.AtLeast {
+			bad(name+" at_least", "does not fit the rule, "+takes(k.Bound))
+		}
+		if x.AtMost != nil && k.Bound != pipeline.AtMost {
+			bad(name+" at_most", "does not fit the rule, "+takes(k.Bound))
+		}
+		for _, q := range []*pipeline.Quantity{x.AtLeast, x.AtMost} {
+			if q != nil && !q.Fits(k.Unit) {
+				bad(name, fmt.Sprintf("is in %s, but the rule is in %s", q.Unit, k.Unit))
+			}
+		}
+	}
 }
 
 // Unchecked leaves a rule out.
@@ -86,6 +120,7 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 			bad("limit "+l.Rule, "is judged by "+k.JudgedBy+", and has no limit here")
 			continue
 		}
+		l.checkRows(k, bad)
 		if l.AtLeast != nil && k.Bound != pipeline.AtLeast {
 			bad("limit "+l.Rule+" at_least", "does not fit the rule, "+takes(k.Bound))
 		}
@@ -294,6 +329,21 @@ func settle(rule pipeline.Rule, l Limit, in panel.Panel) verdict {
 	}
 	if l.Severity != "" {
 		v.option = "limit " + rule.Name + " severity"
+	}
+	for i, x := range l.Rows {
+		if in.Thickness() > x.UpTo {
+			continue
+		}
+		v.option = fmt.Sprintf("limit %s by_thickness %d at_least", rule.Name, i+1)
+		q := x.AtLeast
+		if q == nil {
+			q, v.option = x.AtMost, fmt.Sprintf("limit %s by_thickness %d at_most", rule.Name, i+1)
+		}
+		v.limit, v.source = &q.Value, "set by the recipe or its standard"
+		if x.Source != "" {
+			v.source = x.Source
+		}
+		break
 	}
 	for _, x := range []struct {
 		name string

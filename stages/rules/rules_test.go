@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/stagetest"
 	"panelwright/stages/rules"
@@ -54,6 +55,53 @@ limit "panel-weight" {
 	assert.Equal(t, pipeline.Note, f[2].Severity)
 	assert.InDelta(t, 0.254, *f[2].Measured, 1e-12)
 	assert.Equal(t, "our fabricator's table", f[2].Source)
+}
+
+func TestALimitByThickness(t *testing.T) {
+	const table = `limit "copper-to-edge" {
+  by_thickness {
+    up_to    = "1 mm"
+    at_least = "0.4 mm"
+  }
+  by_thickness {
+    up_to    = "1.6 mm"
+    at_least = "20 mil"
+    source   = "our fabricator's table"
+  }
+`
+	on := func(thickness geom.Length) panel.Panel {
+		b := &panel.Board{Name: "weir", Thickness: thickness, Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Max: geom.Pt(geom.MM, geom.MM)})}}
+		p, err := panel.Panel{}.Edit().AddBoard(b).AddCopy(panel.Copy{ID: "A1", Board: b}).FitOutline().Build()
+		require.NoError(t, err)
+		return p
+	}
+	limit := func(options string, thickness geom.Length) (float64, string) {
+		f := stagetest.Run(t, rules.Kind(), options, on(thickness), nil, stagetest.WithRules(known()...)).Findings
+		return *f[1].Limit, f[1].Source
+	}
+	for _, c := range []struct {
+		options   string
+		thickness geom.Length
+		want      float64
+		source    string
+	}{
+		{table + "}", geom.MM, 0.4, "set by the recipe or its standard"},
+		{table + "}", geom.MM + 1, 0.508, "our fabricator's table"},
+		{table + "}", 1601 * geom.UM, 0.25, "a table"}, // the rule's own
+		{table + "  at_least = 0.6\n}", geom.MM, 0.6, "set by the recipe or its standard"},
+	} {
+		got, source := limit(c.options, c.thickness)
+		assert.InDelta(t, c.want, got, 1e-12, c.options)
+		assert.Equal(t, c.source, source)
+	}
+	for options, want := range map[string]string{
+		"limit \"copper-to-edge\" {\n  by_thickness {\n    up_to = 1\n    at_most = 1\n  }\n}":                                                          "by_thickness 1 at_most does not fit the rule, which takes at_least",
+		"limit \"copper-to-edge\" {\n  by_thickness {\n    up_to = 1\n  }\n}":                                                                           "by_thickness 1 sets no limit: write at_least or at_most",
+		"limit \"copper-to-edge\" {\n  by_thickness {\n    up_to = 2\n    at_least = 1\n  }\n  by_thickness {\n    up_to = 1\n    at_least = 1\n  }\n}": "by_thickness 2 up_to must be more than that of the row before it",
+	} {
+		err := stagetest.Fails(t, rules.Kind(), options, panel.Panel{}, nil, stagetest.WithRules(known()...))
+		assert.ErrorContains(t, err, want, options)
+	}
 }
 
 func TestARuleLeftOutStaysVisible(t *testing.T) {
