@@ -302,3 +302,12 @@ func TestRefusals(t *testing.T) {
 		assert.ErrorContains(t, stagetest.Fails(t, Kind(), c.options, c.in, nil), c.want)
 	}
 }
+
+// Without clearance a print may touch what stands there, and still not lie on it.
+func TestNoClearance(t *testing.T) {
+	e := railed(t, 10*geom.MM, panel.Lower).AddMark(panel.Mark{ID: "tooling_hole/1", Kind: panel.ToolingHole, At: mm(2, 5), Diameter: 4 * geom.MM})
+	x := stagetest.Run(t, Kind(), "clearance = 0\nlabel_area {\nwidth = 10\nheight = 10\nno_frame = true\n}", built(t, e), nil).Panel.Prints()
+	require.Len(t, x, 1)
+	assert.GreaterOrEqual(t, x[0].Area.Min.X, 4*geom.MM)
+	assert.LessOrEqual(t, x[0].Area.Max.Y, 10*geom.MM)
+}

@@ -268,9 +268,8 @@ func printedOn(p panel.Print, side panel.Side) bool {
 // the way, with its clearance, empty where that cannot be passed at once.
 func (g ground) takes(b geom.Box) (ok bool, block geom.Box) {
 	const rounding = 2 // nm
-	block = geom.EmptyBox()
-	for _, n := range g.shapes.Within(geom.Outline{Outer: geom.Rectangle(b)}, float64(g.clearance-rounding)) {
-		return false, g.boxes[n.Shape]
+	if near := g.shapes.Within(geom.Outline{Outer: geom.Rectangle(b.Grow(-rounding))}, float64(g.clearance)); len(near) > 0 {
+		return false, g.boxes[near[0].Shape]
 	}
-	return true, block
+	return true, geom.EmptyBox()
 }
