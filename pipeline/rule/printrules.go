@@ -28,10 +28,5 @@ func printRules() []pipeline.Rule {
 				"or let it look for a free place: then the stage must stand after the marks, score lines and slots it is to avoid.",
 			Severity: pipeline.Warning, Judge: legendOverlap,
 		},
-		{
-			Name: "legend-date", Family: pipeline.RailsFamily, Summary: "A date that a legend asks for is known.",
-			Help:     "The program asks no clock: it prints the date that SOURCE_DATE_EPOCH says. Set it, or leave date out of words.",
-			Severity: pipeline.Note, JudgedBy: "stage legend",
-		},
 	}
 }
