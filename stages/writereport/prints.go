@@ -111,6 +111,12 @@ func printKey(p panel.Panel) []entry {
 	if slices.ContainsFunc(s.copper, func(x panel.Print) bool { return x.Use == panel.Thieving }) {
 		out = append(out, entry{track, "dots", "thieving"})
 	}
+	bad := func(x panel.Print) bool { return x.Use == panel.BadBoard }
+	if slices.ContainsFunc(s.copper, bad) {
+		out = append(out, entry{bareCopper, "mark", "bad-board mark"})
+	} else if slices.ContainsFunc(s.legend, bad) {
+		out = append(out, entry{letters, "mark", "bad-board mark"})
+	}
 	if len(s.areas) > 0 {
 		out = append(out, entry{ink, "frame", "kept for a label"})
 	}

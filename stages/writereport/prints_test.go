@@ -35,6 +35,7 @@ func TestPrintsArePictured(t *testing.T) {
 		AddPrint(panel.Print{ID: "legend/code/opening", Use: panel.RailMask, Layers: []panel.Function{mask}, Area: all, Areas: []geom.Path{square(20*geom.MM, 3*geom.MM)}}).
 		AddPrint(panel.Print{ID: "legend/label_area", Use: panel.LabelArea, Layers: []panel.Function{legend(panel.Top)}, Area: geom.Box{Min: geom.Pt(40*geom.MM, geom.MM), Max: geom.Pt(50*geom.MM, 9*geom.MM)}}).
 		AddPrint(panel.Print{ID: "thieving/rail/lower", Use: panel.Thieving, Layers: []panel.Function{copper}, Area: all, Dots: []panel.Dot{{At: geom.Pt(30*geom.MM, 5*geom.MM), Diameter: geom.MM}, {At: geom.Pt(32*geom.MM, 5*geom.MM), Diameter: geom.MM}}})
+	e.AddPrint(panel.Print{ID: "bad_board_mark/A1", Use: panel.BadBoard, Layers: []panel.Function{copper}, Copy: "A1", Area: all, Dots: []panel.Dot{{At: geom.Pt(55*geom.MM, 5*geom.MM), Diameter: 2 * geom.MM}}})
 	p, err := e.Build()
 	require.NoError(t, err)
 	picture := string(stagetest.Run(t, writereport.Kind(), "", p, nil).Outputs["report/panel.svg"])
@@ -53,7 +54,7 @@ func TestPrintsArePictured(t *testing.T) {
 		`<path d="M20 2L23 2L23 5L20 5L20 2Z" fill="currentColor"/>`, // the opening
 		`<rect x="40" y="1" width="10" height="8" fill="none"`,
 		"<title>legend/label_area</title>",
-		">laminate laid bare</text>", ">thieving</text>", ">kept for a label</text>",
+		">laminate laid bare</text>", ">thieving</text>", ">bad-board mark</text>", ">kept for a label</text>",
 	} {
 		assert.Contains(t, picture, want)
 	}
@@ -62,7 +63,7 @@ func TestPrintsArePictured(t *testing.T) {
 	p, err = panel.Panel{}.Edit().AddBoard(b).AddCopy(panel.Copy{ID: "A1", Board: b}).FitOutline().Build()
 	require.NoError(t, err)
 	picture = string(stagetest.Run(t, writereport.Kind(), "", p, nil).Outputs["report/panel.svg"])
-	for _, no := range []string{"laminate laid bare", "thieving", "kept for a label", "openings-of-prints"} {
+	for _, no := range []string{"laminate laid bare", "thieving", "bad-board mark", "kept for a label", "openings-of-prints"} {
 		assert.NotContains(t, picture, no)
 	}
 }

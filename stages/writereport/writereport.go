@@ -247,6 +247,8 @@ func drawKey(c *svg.Canvas, entries []entry, unit, y, wide float64, text func(x,
 			for k := range 2 {
 				c.Add(`<circle cx="%s" cy="%s" r="%s" fill="%s"/>`, svg.Num(x+times(0.6, unit)+float64(float64(k)*times(1.2, unit))), svg.Num(row), r, e.color)
 			}
+		case "mark":
+			c.Add(`<circle cx="%s" cy="%s" r="%s" fill="%s" stroke="%s" stroke-width="%s"/>`, svg.Num(x+times(1.2, unit)), svg.Num(row), svg.Num(times(0.6, unit)), e.color, laminate, svg.Num(times(0.4, unit)))
 		case "frame":
 			c.Add(`<rect x="%s" y="%s" width="%s" height="%s" fill="none" stroke="%s" stroke-width="%s" stroke-dasharray="%s %s"/>`, svg.Num(x), svg.Num(row-times(0.8, unit)), svg.Num(times(2.4, unit)), svg.Num(times(1.6, unit)), e.color, svg.Num(times(0.15, unit)), svg.Num(times(0.6, unit)), svg.Num(times(0.4, unit)))
 		case "line":
