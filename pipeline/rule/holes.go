@@ -126,12 +126,13 @@ func drilledIn(b *panel.Board) *drilled {
 func holeSpacing(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	p, limit := in.Panel, in.Limit
 	var holes []hole
+	var whose []string // the copy whose edge a perforation's row follows; none for tooling holes
 	for _, h := range p.Perforations() {
-		holes = append(holes, hole{h.ID, h.At, h.Diameter})
+		holes, whose = append(holes, hole{h.ID, h.At, h.Diameter}), append(whose, h.Copy)
 	}
 	for _, m := range p.Marks() {
 		if m.Kind == panel.ToolingHole {
-			holes = append(holes, hole{m.ID, m.At, m.Diameter})
+			holes, whose = append(holes, hole{m.ID, m.At, m.Diameter}), append(whose, "")
 		}
 	}
 	if len(holes) == 0 {
@@ -143,7 +144,9 @@ func holeSpacing(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 	}
 	boards := map[*panel.Board]*drilled{}
 	copies := p.Copies()
+	byID := map[string]panel.Copy{}
 	for i, c := range copies {
+		byID[c.ID] = c
 		if boards[c.Board] == nil {
 			boards[c.Board] = drilledIn(c.Board)
 		}
@@ -151,6 +154,13 @@ func holeSpacing(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 			copyIndex.Insert(c.Place.Box(b.extent), i)
 		}
 	}
+	// Perforations that lie alike for several copies are told once.
+	type alike struct {
+		board *panel.Board
+		a, b  geom.Point
+		v     float64
+	}
+	told := map[alike]int{}
 	var out []pipeline.Finding
 	for i, h := range holes {
 		if err := ctx.Err(); err != nil {
@@ -158,13 +168,25 @@ func holeSpacing(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 		}
 		against := func(o hole) {
 			v := math.Round(h.at.Distance(o.at)-float64(h.d+o.d)/2) / 1e6
-			if v < limit-tolerance {
-				at := h.at
-				out = append(out, pipeline.Finding{
-					Message: fmt.Sprintf("%s mm of material between %s and %s; at least %v mm are asked for", trim(v), h.id, o.id, limit),
-					At:      &at, Feature: h.id, Measured: &v,
-				})
+			if v >= limit-tolerance {
+				return
 			}
+			at := h.at
+			f := pipeline.Finding{
+				Message: fmt.Sprintf("%s mm of material between %s and %s; at least %v mm are asked for", trim(v), h.id, o.id, limit),
+				At:      &at, Feature: h.id, Measured: &v,
+			}
+			if c, ok := byID[whose[i]]; ok {
+				back := c.Place.Inverse()
+				x := alike{c.Board, back.Apply(h.at), back.Apply(o.at), v}
+				if n, ok := told[x]; ok {
+					out[n].Copies = append(out[n].Copies, c.ID)
+					return
+				}
+				told[x] = len(out)
+				f.Copies = []string{c.ID}
+			}
+			out = append(out, f)
 		}
 		reach := (h.d+1)/2 + geom.FromMM(limit)
 		index.Search(geom.BoxOf(h.at).Grow(reach), func(_ geom.Box, k int) bool {

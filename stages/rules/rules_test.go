@@ -198,3 +198,19 @@ func TestWaiversThatAreRefused(t *testing.T) {
 		assert.ErrorContains(t, err, want, options)
 	}
 }
+
+// What a rule rests on a guess weighs no more than the rule itself says, whatever the recipe asks for.
+func TestASeverityOfTheRuleIsACeiling(t *testing.T) {
+	guess := []pipeline.Rule{{Name: "part-near-break", Severity: pipeline.Error, Judge: func(context.Context, pipeline.Case) ([]pipeline.Finding, error) {
+		return []pipeline.Finding{{Message: "guessed", Severity: pipeline.Warning}, {Message: "known"}}, nil
+	}}}
+	for options, want := range map[string][2]pipeline.Severity{
+		"": {pipeline.Error, pipeline.Warning},
+		"limit \"part-near-break\" {\n  severity = \"note\"\n}": {pipeline.Note, pipeline.Note},
+	} {
+		f := stagetest.Run(t, rules.Kind(), options, panel.Panel{}, nil, stagetest.WithRules(guess...)).Findings
+		require.Len(t, f, 2)
+		got := map[string]pipeline.Severity{f[0].Message: f[0].Severity, f[1].Message: f[1].Severity}
+		assert.Equal(t, map[string]pipeline.Severity{"known": want[0], "guessed": want[1]}, got)
+	}
+}

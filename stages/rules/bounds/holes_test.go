@@ -25,6 +25,13 @@ var _ = judged(
 			fmt.Sprintf("stage \"gauge_cuts\" {\n  hole {\n    x = 10\n    y = 5\n    diameter = 0.5\n  }\n  hole {\n    x = %s\n    y = 5\n    diameter = 0.5\n  }\n}\n", digits(10.5+v))}
 	}, Inside: 0.25, Outside: 0.25 - um, Measured: 0.249, Limit: 0.25, Feature: "own/hole/1"},
 
+	// between_holes itself, which is 0.25 mm by the recipe: three holes of two copies' tabs make two gaps a row, a lower and an upper one, told once for both copies.
+	bound{Rule: "hole-spacing", Name: "tabs", Make: func(v float64) setup {
+		s := tabbed(nil, "", fmt.Sprintf("  holes_per_tab = 3\n  between_holes = %s\n  between = [\"rails\"]\n  longest_free_span = 200\n  longest_overhang = 200\n", digits(v)))
+		s.Stages = array("gauge", 2, 1, 2) + s.Stages[len(array("gauge", 1, 1, 0)):]
+		return s
+	}, Inside: 0.25 + um, Outside: 0.25 - um, Measured: 0.249, Close: 2e-6, Limit: 0.25, Copies: []string{"A1", "B1"}, Findings: 4},
+
 	// Holes of 0.6 and 0.4 mm whose middles lie v + 0.5 apart, on each of two copies.
 	bound{Rule: "hole-to-hole", Make: func(v float64) setup {
 		return setup{Boards: []sheet{{Plated: []bore{{X: 10, Y: 10, D: 0.6}}, NonPlated: []bore{{X: 10.5 + v, Y: 10, D: 0.4}}}}, Stages: array("gauge", 2, 1, 2)}
