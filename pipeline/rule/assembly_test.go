@@ -69,6 +69,20 @@ func TestGuessesAreWarnings(t *testing.T) {
 	}
 }
 
+// What nothing is placed for is no part near a break, unless the table says a body.
+func TestNothingIsPlacedForMarks(t *testing.T) {
+	line := scoreAt("score/x1", mm(40, 0), mm(40, 30))
+	for _, c := range []struct {
+		refdes, pack string
+		want         int
+	}{{"FID1", "", 0}, {"U1", "Fiducial_1mm", 0}, {"TP3", "PAD-1.5", 0}, {"MH1", "", 0}, {"X", "TestPoint_Pad", 0}, {"TPS1", "SOT23", 1}, {"R1", "", 1}} {
+		p := panel.Part{Refdes: c.refdes, Package: c.pack, Side: panel.Top, At: mm(38, 15)}
+		assert.Len(t, judge(t, "part-near-break", row(with(p), 1, 0).AddScore(line), 3.2), c.want, c.refdes)
+		p.Body = panel.Body{By: panel.ByTable, Length: geom.MM, Width: geom.MM}
+		assert.Len(t, judge(t, "part-near-break", row(with(p), 1, 0).AddScore(line), 3.2), 1, "%s by the table", c.refdes)
+	}
+}
+
 // Boards without placement, or with one in coordinates of its own, hear nothing about parts; nor do panels without breaks.
 func TestNoPlacementNoFindings(t *testing.T) {
 	near := []panel.Part{chip("C1", mm(39, 15), 0, 2, 1.25, panel.CeramicCapacitor), chip("J1", mm(40, 20), 0, 4, 4, panel.Connector), chip("L1", mm(39, 5), 0, 2, 2, panel.NoClass)}
