@@ -140,9 +140,9 @@ func (s *ScoreLines) lines(in panel.Panel, a axis) ([]line, error) {
 			if err != nil {
 				return nil, err
 			}
-			for _, x := range at {
-				for _, b := range [2]body{p, bodies[q]} {
-					if b.copy {
+			for n, x := range at {
+				for k, b := range [2]body{p, bodies[q]} {
+					if b.copy && (len(at) == 1 || n == k) { // of two lines each parts its own
 						lo, hi := a.along(b.box)
 						found[x] = append(found[x], interval{lo - s.leave(), hi + s.leave()})
 					}
