@@ -37,6 +37,10 @@ stage "breakoff_tabs" {
   longest_free_span = "36 mm"          # three tabs a disc at least: on two it could swing
 }
 
+stage "bad_board_marks" {} # round what is in the way, on more than one rail
+
+stage "thieving" {}
+
 stage "rules" {}
 
 stage "write_fab" {}
