@@ -13,6 +13,8 @@ type Env struct {
 	Panel string         // the panel's name, which files are named by
 	// Revision is the panel's own revision.
 	Revision string
+	// Supplier is whom the panel is built for, of the recipe's supplier blocks; empty: nobody in particular.
+	Supplier string
 	// Date is when the build counts as made, in ISO 8601 with zone, for formats that want a date: what
 	// SOURCE_DATE_EPOCH says, empty where it is not set. There is no clock.
 	Date    string

@@ -22,17 +22,18 @@ type building struct {
 	given   []string
 	workers int
 	reject  string
+	whom    string
 	check   bool
 }
 
 func (a *app) buildCommand() *cobra.Command {
 	var b building
 	c := &cobra.Command{
-		Use:   "build [-o DIR] [--given NAME=VALUE] [--reject SEVERITY] RECIPE|FOLDER...",
+		Use:   "build [-o DIR] [--given NAME=VALUE] [--supplier NAME|all] [--reject SEVERITY] RECIPE|FOLDER...",
 		Short: "carry out recipes: judge the panel, write and prove its files",
 		Long: "Carries out each recipe, and each recipe of a folder (*.panel.hcl, *.panel.json). The files of a\n" +
 			"panel go to DIR/<panel>, which is exchanged for the new build in one step when all of it is written\n" +
-			"and proved. After a recipe that fails the next one is built all the same. With findings at error\n" +
+			"and proved. A recipe with supplier blocks is built for each of them, into DIR/<panel>/<supplier>. After a recipe that fails the next one is built all the same. With findings at error\n" +
 			"level that are not waived there is no zip, and the build says NOT FOR RELEASE; with --reject warning\n" +
 			"those at warning level count as well.",
 		Args: takes(1, 0, "a recipe or a folder of recipes"),
@@ -46,7 +47,7 @@ func (a *app) buildCommand() *cobra.Command {
 func (a *app) checkCommand() *cobra.Command {
 	b := building{check: true}
 	c := &cobra.Command{
-		Use:   "check [--given NAME=VALUE] [--reject SEVERITY] RECIPE|FOLDER...",
+		Use:   "check [--given NAME=VALUE] [--supplier NAME|all] [--reject SEVERITY] RECIPE|FOLDER...",
 		Short: "carry out recipes but for the writing: findings only",
 		Long: "Carries out each recipe, and each recipe of a folder (*.panel.hcl, *.panel.json), but for the\n" +
 			"stages that write. No file is touched. What the proof would find in written files is not judged.\n" +
@@ -60,6 +61,7 @@ func (a *app) checkCommand() *cobra.Command {
 
 func (b *building) flags(c *cobra.Command) {
 	c.Flags().StringArrayVar(&b.given, "given", nil, "a given value of the recipe, as `NAME=VALUE`; may be repeated")
+	c.Flags().StringVar(&b.whom, "supplier", "", supplierHelp)
 	c.Flags().StringVar(&b.reject, "reject", string(pipeline.Error), "the least severity that closes the release gate, `SEVERITY`: error or warning (error)")
 	c.Flags().IntVar(&b.workers, "workers", 0, "tasks that a stage may do at once, `N`; one per processor unless given")
 }
@@ -69,6 +71,7 @@ type report struct {
 	Recipe   string             `json:"recipe"`
 	Panel    string             `json:"panel,omitempty"`
 	Revision string             `json:"revision,omitempty"`
+	Supplier string             `json:"supplier,omitempty"`
 	Build    string             `json:"build,omitempty"` // the build folder
 	Released *bool              `json:"released,omitempty"`
 	Notice   string             `json:"notice,omitempty"`
@@ -114,15 +117,26 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 	paths, missing := findRecipes(args)
 	reports := []report{}
 	builtBy := map[string]string{}
-	for i, path := range paths {
+	type job struct{ path, supplier string }
+	var jobs []job
+	for _, path := range paths {
+		for _, s := range suppliers(path, b.whom) {
+			jobs = append(jobs, job{path, s})
+		}
+	}
+	for i, j := range jobs {
+		path := j.path
 		if i > 0 && !a.asJSON {
 			fmt.Fprintln(a.err)
 		}
-		r := report{Recipe: path}
-		out, err := a.one(ctx, path, missing[path], given, opt, builtBy, &r)
+		r := report{Recipe: path, Supplier: j.supplier}
+		out, err := a.one(ctx, path, j.supplier, missing[path], given, opt, builtBy, &r)
 		if err != nil {
 			a.tellError(&r, path, b.check, err)
 		} else {
+			if i > 0 && !a.asJSON {
+				fmt.Fprintln(a.out)
+			}
 			a.tellOutcome(&r, out, gate)
 		}
 		a.count(r.Exit)
@@ -138,7 +152,7 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 			Exit   int      `json:"exit"`
 		}{1, reports, a.code})
 	}
-	if len(paths) > 1 {
+	if len(jobs) > 1 {
 		fmt.Fprint(a.out, "\n"+ledger(reports))
 	}
 	return nil
@@ -154,19 +168,19 @@ func gateOf(level string) (pipeline.Gate, error) {
 }
 
 // one loads and carries out one recipe.
-func (a *app) one(ctx context.Context, path string, missing error, given map[string]string, opt run.Options, builtBy map[string]string, r *report) (*run.Outcome, error) {
+func (a *app) one(ctx context.Context, path, supplier string, missing error, given map[string]string, opt run.Options, builtBy map[string]string, r *report) (*run.Outcome, error) {
 	switch {
 	case ctx.Err() != nil:
 		return nil, run.ErrInterrupted
 	case missing != nil:
 		return nil, missing
 	}
-	plan, err := a.load(path, given)
+	plan, err := a.load(path, supplier, given)
 	if err != nil {
 		return nil, err
 	}
 	r.Panel, r.Revision = plan.Name, plan.Revision
-	if other := builtBy[plan.Name]; other != "" && !opt.CheckOnly {
+	if other := builtBy[plan.Name]; other != "" && other != path && !opt.CheckOnly {
 		return nil, fmt.Errorf("panel %q is what %s makes too: one would replace the other; give one of them another name", plan.Name, other)
 	}
 	builtBy[plan.Name] = path
@@ -191,7 +205,7 @@ func (a *app) tellError(r *report, path string, check bool, err error) {
 		return
 	}
 	if !strings.HasPrefix(r.Error, path) {
-		head := path + " stopped"
+		head := path + whomText(r.Supplier) + " stopped"
 		if len(list) > 1 {
 			head += ": " + run.Count(len(list), "mistake", "mistakes")
 		}
@@ -232,11 +246,7 @@ func (a *app) tellOutcome(r *report, out *run.Outcome, gate pipeline.Gate) {
 // summary says where the results are and what was found.
 func summary(r report, found []pipeline.Finding, gate pipeline.Gate) string {
 	var b strings.Builder
-	title := "panel " + r.Panel
-	if r.Revision != "" {
-		title += ", revision " + r.Revision
-	}
-	b.WriteString(title + "\n")
+	b.WriteString(panelTitle(r.Panel, r.Revision, r.Supplier) + "\n")
 	rows := [][]string{{"recipe", r.Recipe}}
 	if r.Build != "" {
 		rows = append(rows, []string{"build", fmt.Sprintf("%s (%s)", r.Build, run.Count(len(r.Outputs)+1, "file", "files"))})
@@ -253,6 +263,26 @@ func summary(r report, found []pipeline.Finding, gate pipeline.Gate) string {
 	b.WriteString(table(rows, "  "))
 	b.WriteString(findingsText(found, r.Build != ""))
 	return b.String()
+}
+
+// panelTitle names a panel, its revision, and whom it is built for.
+func panelTitle(panel, revision, supplier string) string {
+	title := "panel " + panel
+	if revision != "" {
+		title += ", revision " + revision
+	}
+	if supplier != "" {
+		title += ", for supplier " + supplier
+	}
+	return title
+}
+
+// whomText words whom a recipe is built for.
+func whomText(supplier string) string {
+	if supplier == "" {
+		return ""
+	}
+	return " for " + supplier
 }
 
 // levels words the severities that close the gate.
@@ -288,7 +318,7 @@ func ledger(reports []report) string {
 		if r.Counts != nil {
 			detail = strings.TrimSpace(countsText(*r.Counts) + "  " + detail)
 		}
-		rows = append(rows, []string{r.Recipe, what, detail})
+		rows = append(rows, []string{r.Recipe + whomText(r.Supplier), what, detail})
 	}
 	return table(rows, "")
 }

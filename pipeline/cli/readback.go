@@ -43,6 +43,7 @@ type reading struct {
 	Build    string             `json:"build"`
 	Panel    string             `json:"panel,omitempty"`
 	Revision string             `json:"revision,omitempty"`
+	Supplier string             `json:"supplier,omitempty"`
 	Sources  string             `json:"sources,omitempty"`  // the folder that inputs were found from
 	Released *bool              `json:"released,omitempty"` // as the build said
 	Counts   *run.FindingCounts `json:"counts,omitempty"`
@@ -89,7 +90,7 @@ func (a *app) readback(ctx context.Context, v proving, args []string) error {
 func (a *app) tellReading(r *reading, out *run.Proved) {
 	m := out.Manifest
 	counts := run.CountFindings(out.Findings)
-	r.Panel, r.Revision, r.Released, r.Counts = m.Panel, m.Revision, &m.Released, &counts
+	r.Panel, r.Revision, r.Supplier, r.Released, r.Counts = m.Panel, m.Revision, m.Supplier, &m.Released, &counts
 	r.Sources, r.Findings = filepath.ToSlash(out.Sources), run.FindingRows(out.Findings)
 	proof := "good: the files are what boards and plan ask for"
 	if gate := (pipeline.Gate{Reject: m.Reject}); !gate.Open(out.Findings) {
@@ -98,10 +99,7 @@ func (a *app) tellReading(r *reading, out *run.Proved) {
 	if a.asJSON {
 		return
 	}
-	title := "panel " + m.Panel
-	if m.Revision != "" {
-		title += ", revision " + m.Revision
-	}
+	title := panelTitle(m.Panel, m.Revision, m.Supplier)
 	rows := [][]string{
 		{"build", fmt.Sprintf("%s (%s)", r.Build, run.Count(out.Files, "file", "files"))},
 		{"sources", fmt.Sprintf("%s (%s, as they were)", r.Sources, run.Count(len(m.Inputs), "input", "inputs"))},

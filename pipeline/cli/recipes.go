@@ -91,9 +91,23 @@ func givens(texts []string) (map[string]string, error) {
 	return m, nil
 }
 
-func (a *app) load(path string, given map[string]string) (*recipe.Plan, error) {
+func (a *app) load(path, supplier string, given map[string]string) (*recipe.Plan, error) {
 	plan, err := recipe.Load(path, recipe.Settings{
-		Kinds: a.Stages, Rules: a.Rules, Given: given, ProgramVersion: a.Version,
+		Kinds: a.Stages, Rules: a.Rules, Given: given, Supplier: supplier, ProgramVersion: a.Version,
 	})
 	return plan, placed(faultIfOurs(err), path)
 }
+
+// suppliers gives whom a recipe is to be built for: the one that is asked for, or all that it has blocks for, or
+// nobody in particular.
+func suppliers(path, asked string) []string {
+	if asked != "" && asked != recipe.AllSuppliers {
+		return []string{asked}
+	}
+	if all := recipe.Suppliers(path); len(all) > 0 {
+		return all
+	}
+	return []string{""}
+}
+
+const supplierHelp = "build for this `NAME` of the recipe's supplier blocks, or for all of them (all)"

@@ -244,14 +244,14 @@ type rules struct {
 }
 
 func (r *rules) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
-	most := *env.Rules[0].Default
+	most, option := *env.Rules[0].Default, ""
 	for _, l := range r.Limits {
-		most = l.AtMost
+		most, option = l.AtMost, "limit copies at_most"
 	}
 	n := float64(len(in.Copies()))
 	for i, c := range in.Copies() {
 		if float64(i) >= most {
-			env.Report(pipeline.Finding{Rule: "copies", Severity: pipeline.Error, Feature: c.ID, Message: "is one copy too many", Measured: &n, Limit: &most})
+			env.Report(pipeline.Finding{Rule: "copies", Severity: pipeline.Error, Feature: c.ID, Message: "is one copy too many", Measured: &n, Limit: &most, Option: option})
 		}
 	}
 	env.Report(pipeline.Finding{Rule: "copies", Severity: pipeline.Note, Message: "counted", Measured: &n})

@@ -21,15 +21,17 @@ type Settings struct {
 	Kinds          []pipeline.Kind
 	Rules          []pipeline.Rule
 	Given          map[string]string // from outside: --given k=v
+	Supplier       string            // of the recipe's supplier blocks: whom it is built for; empty: nobody in particular
 	ProgramVersion string
 }
 
 // Plan is a recipe that has been checked: what to run, in order.
 type Plan struct {
 	Name, Revision string
-	Path           string // of the recipe, absolute
-	Where          Place  // its panel block
-	Supplier       string // whom it is built for, of the recipe's supplier blocks; empty: nobody in particular
+	Path           string   // of the recipe, absolute
+	Where          Place    // its panel block
+	Supplier       string   // whom it is built for; empty: nobody in particular
+	Suppliers      []string // whom the recipe has blocks for, in its order
 	Calls          []*Call
 	Sources        []SourceFile      // the recipe, then its standards in the order in which they are named
 	Given          map[string]string // every given value as a recipe would write it
@@ -58,7 +60,11 @@ type layer struct {
 	names   *names
 	blocks  map[string]*block // a standard's, by stage
 	opening bool              // its own built_to is being followed
+	rank    int               // how near it is; see overrides
 }
+
+// recipeBlocks are the blocks at a recipe's top level, with how many labels they have.
+var recipeBlocks = map[string]int{"panel": 1, "given": 1, "let": 0, "supplier": 1, "stage": 1}
 
 // reaches tells whether the layer is built to other, directly or through others.
 func (y *layer) reaches(other *layer) bool { return y.reach(other, map[*layer]bool{}) }
@@ -171,11 +177,10 @@ func (l *loader) recipe(y *layer) {
 	if y.src.body == nil {
 		return
 	}
-	y.content = y.src.open(y.src.body, map[string]int{"panel": 1, "given": 1, "let": 0, "stage": 1}, l.ledger)
-	var panels, stages []*block
-	var givens []*block
+	y.content = y.src.open(y.src.body, recipeBlocks, l.ledger)
+	var panels, givens, suppliers, stages []*block
 	for _, a := range y.content.attrs {
-		l.ledger.add(y.src.mistake(a.at, fmt.Sprintf("%s stands outside every block", short(a.name)), "a recipe has blocks at its top level: panel, given, let and stage"))
+		l.ledger.add(y.src.mistake(a.at, fmt.Sprintf("%s stands outside every block", short(a.name)), "a recipe has blocks at its top level: panel, given, let, supplier and stage"))
 	}
 	for _, b := range y.content.blocks {
 		switch b.kind {
@@ -185,13 +190,16 @@ func (l *loader) recipe(y *layer) {
 			givens = append(givens, b)
 		case "let":
 			l.lets(y, b)
+		case "supplier":
+			suppliers = append(suppliers, b)
 		case "stage":
 			stages = append(stages, b)
 		default:
-			l.unknownBlock(b, "a recipe", []string{"panel", "given", "let", "stage"})
+			l.unknownBlock(b, "a recipe", []string{"panel", "given", "let", "supplier", "stage"})
 		}
 	}
 	l.panel(y, panels)
+	l.suppliers(y, suppliers)
 	if l.broken {
 		return // what seems missing may stand where the syntax is broken
 	}
@@ -298,16 +306,32 @@ func (l *loader) follow(y *layer, a *attr) {
 	if !ok {
 		return
 	}
+	y.opening = true
+	defer func() { y.opening = false }()
+	seen := map[*layer]bool{}
+	for _, item := range l.standards(e, a, v) {
+		b := l.standard(y, e, item)
+		if b == nil {
+			continue
+		}
+		if seen[b] {
+			e.bad(item.at, "this standard is named twice", "keep one of them")
+			continue
+		}
+		seen[b] = true
+		y.builtTo = append(y.builtTo, b)
+	}
+}
+
+// standards gives the paths of a list of standards.
+func (l *loader) standards(e *evaluator, a *attr, v value) (items []value) {
 	if v.kind == textKind {
 		v = listValue([]value{v})
 	}
 	if v.kind != listKind {
 		e.bad(a.expr.Range(), "built_to is a list of standards, and this is "+v.describe(), `write it as built_to = ["standards/hand-break.standard.hcl"]`)
-		return
+		return nil
 	}
-	y.opening = true
-	defer func() { y.opening = false }()
-	seen := map[*layer]bool{}
 	for _, item := range v.items {
 		if item.at == (hcl.Range{}) {
 			item.at = a.expr.Range()
@@ -320,17 +344,9 @@ func (l *loader) follow(y *layer, a *attr) {
 			e.bad(item.at, "the standard's path "+what, do)
 			continue
 		}
-		b := l.standard(y, e, item)
-		if b == nil {
-			continue
-		}
-		if seen[b] {
-			e.bad(item.at, "this standard is named twice", "keep one of them")
-			continue
-		}
-		seen[b] = true
-		y.builtTo = append(y.builtTo, b)
+		items = append(items, item)
 	}
+	return items
 }
 
 func (l *loader) standard(y *layer, e *evaluator, item value) *layer {
@@ -376,7 +392,7 @@ func (l *loader) standard(y *layer, e *evaluator, item value) *layer {
 			l.lets(b, x)
 		case "stage":
 			l.ledger.add(x.src.mistake(x.head(), "a standard adds no stages", `give a stage its values with standard "array" { … }, and write the stage in the recipe`))
-		case "given", "panel":
+		case "given", "panel", "supplier":
 			l.ledger.add(x.src.mistake(x.head(), fmt.Sprintf("a standard has no %s block", x.kind), "it belongs in the recipe"))
 		default:
 			l.unknownBlock(x, "a standard", []string{"standard", "let"})

@@ -64,7 +64,7 @@ func nearer[T any](all []T, layer func(T) *layer) []T {
 	for _, a := range all {
 		over := false
 		for _, b := range all {
-			over = over || layer(b) != layer(a) && layer(b).reaches(layer(a))
+			over = over || layer(b) != layer(a) && layer(b).overrides(layer(a))
 		}
 		if !over {
 			out = append(out, a)

@@ -52,8 +52,8 @@ type Outcome struct {
 	Settled  map[string]cty.Value // what stages settled for later ones, by dotted path
 }
 
-// Build carries out the recipe. The build folder OutDir/<panel> is exchanged for the new one only
-// when all of it is on disk; on any error it is as it was. Errors: recipe.Mistakes for what a recipe
+// Build carries out the recipe. The build folder OutDir/<panel>, or OutDir/<panel>/<supplier> where the plan is for
+// a supplier, is exchanged for the new one only when all of it is on disk; on any error it is as it was. Errors: recipe.Mistakes for what a recipe
 // or input must mend, *MachineError, *FaultError, ErrInterrupted; others are for the user to mend.
 func Build(ctx context.Context, plan *recipe.Plan, opt Options) (*Outcome, error) {
 	if opt.OutDir == "" {
@@ -64,6 +64,9 @@ func Build(ctx context.Context, plan *recipe.Plan, opt Options) (*Outcome, error
 	}
 	if err := cleanPart(plan.Name); err != nil || plan.Name == "" || strings.Contains(plan.Name, "/") || len(plan.Name) > 100 {
 		return nil, fmt.Errorf("panel %q: the name becomes a folder and part of file names; use letters, digits, - and _", plan.Name)
+	}
+	if s := plan.Supplier; s != "" && (cleanPart(s) != nil || strings.Contains(s, "/") || len(s) > 100) {
+		return nil, fmt.Errorf("supplier %q: the name becomes a folder; use letters, digits, - and _", s)
 	}
 	path, err := filepath.Abs(plan.Path)
 	if err != nil {
@@ -91,7 +94,7 @@ type builder struct {
 func (b *builder) build(ctx context.Context) (*Outcome, error) {
 	stage := ""
 	if !b.opt.CheckOnly {
-		d, err := openFolder(b.opt.OutDir, b.plan.Name, b.log)
+		d, err := openFolder(b.opt.OutDir, b.plan.Name, b.plan.Supplier, b.log)
 		if err != nil {
 			return nil, err
 		}
@@ -182,7 +185,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 	b.files.archives = nil
 
 	found, err := encode(findingsFile{
-		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice,
+		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Supplier: b.plan.Supplier, Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice,
 		Counts: counts, ByFamily: totals(out.Findings, byFamily), ByRule: totals(out.Findings, byRule), Findings: FindingRows(out.Findings), Judged: out.Judged})
 	if err != nil {
 		return err
@@ -213,7 +216,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 
 	out.Inputs, out.Outputs = b.files.Inputs(), b.files.Outputs()
 	manifest, err := encode(Manifest{
-		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision,
+		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Supplier: b.plan.Supplier,
 		Tool:   ToolName{b.opt.Program.Name, b.opt.Program.Version},
 		Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice, Findings: counts, Epoch: b.opt.SourceDateEpoch,
 		Recipe: recipeFiles, Inputs: out.Inputs, Given: b.plan.Given, Values: out.Values, Outputs: out.Outputs,

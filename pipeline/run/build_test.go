@@ -69,7 +69,7 @@ func TestBuildWritesAWholeFolder(t *testing.T) {
 		assert.Equal(t, sumOf([]byte(got[o.Name])), o.SHA256, o.Name)
 		assert.EqualValues(t, len(got[o.Name]), o.Bytes, o.Name)
 	}
-	assert.True(t, wholeBuild(out.Dir, "gauge-12up"))
+	assert.True(t, wholeBuild(out.Dir, "gauge-12up", ""))
 
 	assert.Contains(t, got["report/findings.json"], "\"at\": {\n        \"x\": 1.5,\n        \"y\": -0.000001\n", "places in mm")
 	assert.NotContains(t, got["report/findings.json"], `"X"`)

@@ -11,6 +11,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"time"
 )
 
 // Hooks for the tests that kill a build at every step, and that take the exchange away.
@@ -25,48 +26,130 @@ type folder struct {
 	out    string // absolute
 	shown  string // the build folder as the user named it
 	panel  string
+	whom   string // the supplier; empty: nobody in particular
 	target string // the build folder
 	stage  string // the new build in the making
 	old    string // the old build, while names are changed one by one
 	note   string // says that stage is complete and names are being changed
 	lock   *lock
-	made   bool // out was made by this build
+	made   []string // folders that this build made, the inner one first
 }
 
-// openFolder takes the lock, mends what a killed build left, and makes the stage.
-func openFolder(outDir, panel string, log *journal) (*folder, error) {
+// what names what is built.
+func (d *folder) what() string {
+	if d.whom == "" {
+		return d.panel
+	}
+	return d.panel + " for " + d.whom
+}
+
+// folderFor says where a panel's build goes: OutDir/<panel>, or OutDir/<panel>/<supplier>.
+func folderFor(outDir, panel, supplier string) (*folder, error) {
 	out, err := filepath.Abs(outDir)
 	if err != nil {
 		return nil, machine("output folder %s: %w", outDir, bare(err))
 	}
-	side := func(what string) string { return filepath.Join(out, ".panelwright-"+what+"-"+panel) }
-	d := &folder{
-		out: out, shown: filepath.Join(outDir, panel), panel: panel,
-		target: filepath.Join(out, panel),
+	name := panel
+	if supplier != "" {
+		out, name = filepath.Join(out, panel), supplier
+	}
+	side := func(what string) string { return filepath.Join(out, ".panelwright-"+what+"-"+name) }
+	return &folder{
+		out: out, shown: filepath.Join(outDir, panel, supplier), panel: panel, whom: supplier,
+		target: filepath.Join(out, name),
 		stage:  side("stage"), old: side("old"), note: side("journal"),
+	}, nil
+}
+
+// lockName is where a build's lock lies.
+func (d *folder) lockName() string {
+	return filepath.Join(d.out, ".panelwright-lock-"+filepath.Base(d.target))
+}
+
+// openFolder takes the lock, mends what a killed build left, and makes the stage.
+func openFolder(outDir, panel, supplier string, log *journal) (*folder, error) {
+	d, err := folderFor(outDir, panel, supplier)
+	if err != nil {
+		return nil, err
 	}
-	if _, err := os.Stat(out); errors.Is(err, fs.ErrNotExist) {
-		d.made = true
+	for dir := d.out; ; dir = filepath.Dir(dir) {
+		if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) && len(d.made) < 2 {
+			d.made = append(d.made, dir)
+		}
+		if supplier == "" || dir != d.out {
+			break
+		}
 	}
-	if err := os.MkdirAll(out, 0o755); err != nil {
-		return nil, machine("output folder %s: cannot be made: %w; choose another with -o", outDir, bare(err))
+	if supplier == "" {
+		err = d.begin(outDir)
+	} else {
+		err = d.beginWithin(outDir, log)
 	}
-	lock, holder, err := takeLock(side("lock"))
-	switch {
-	case errors.Is(err, errLocked) && holder > 0:
-		return nil, machine("another build of %s is running (process %d); wait for it to end", panel, holder)
-	case errors.Is(err, errLocked):
-		return nil, machine("another build of %s is running; wait for it to end", panel)
-	case err != nil:
-		return nil, machine("output folder %s: cannot be written: %w; choose another with -o", outDir, bare(err))
+	if err != nil {
+		d.unmake()
+		return nil, err
 	}
-	d.lock = lock
 	faultPoint("locked")
 	if err := d.prepare(log); err != nil {
 		d.close()
 		return nil, err
 	}
 	return d, nil
+}
+
+// begin makes the folder that the build folder lies in, and takes the build's lock.
+func (d *folder) begin(outDir string) error {
+	if err := os.MkdirAll(d.out, 0o755); err != nil {
+		return machine("output folder %s: cannot be made: %w; choose another with -o", outDir, bare(err))
+	}
+	lock, holder, err := takeLock(d.lockName())
+	switch {
+	case errors.Is(err, errLocked) && holder > 0:
+		return machine("another build of %s is running (process %d)%w; wait for it to end", d.what(), holder, err)
+	case errors.Is(err, errLocked):
+		return machine("another build of %s is running%w; wait for it to end", d.what(), err)
+	case err != nil:
+		return machine("output folder %s: cannot be written: %w; choose another with -o", outDir, bare(err))
+	}
+	d.lock = lock
+	return nil
+}
+
+// beginWithin is begin for a supplier's build, which lies within the panel's folder. Builds for several suppliers
+// may run at once; one of the panel for nobody in particular, which exchanges that folder as a whole, may not run
+// beside them: it is kept away by its own lock while this build begins, and afterwards by what it then finds in
+// the folder.
+func (d *folder) beginWithin(outDir string, log *journal) error {
+	plain, err := folderFor(outDir, d.panel, "")
+	if err != nil {
+		return err
+	}
+	const tries = 100 // builds for other suppliers hold the lock for a moment only
+	for range tries {
+		if err = plain.begin(outDir); !errors.Is(err, errLocked) {
+			break
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	if err != nil {
+		return err
+	}
+	defer plain.lock.release()
+	if err := plain.repair(log); err != nil {
+		return err
+	}
+	info, err := os.Lstat(d.out)
+	shown := plain.shown
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return machine("%s: cannot be read: %w", shown, bare(err))
+	case !info.IsDir():
+		return fmt.Errorf("%s: is in the way of the build folder; move it elsewhere", shown)
+	case exists(filepath.Join(d.out, manifestName)):
+		return fmt.Errorf("%s: holds a build of %s for no supplier, and builds for suppliers go to folders within it, one each; move it elsewhere", shown, d.panel)
+	}
+	return d.begin(outDir)
 }
 
 func (d *folder) prepare(log *journal) error {
@@ -87,8 +170,13 @@ func (d *folder) prepare(log *journal) error {
 func (d *folder) close() {
 	os.RemoveAll(d.stage)
 	d.lock.release()
-	if d.made {
-		os.Remove(d.out) // only when it is empty
+	d.unmake()
+}
+
+// unmake removes the folders that this build made, where they are empty.
+func (d *folder) unmake() {
+	for _, dir := range d.made {
+		os.Remove(dir)
 	}
 }
 
@@ -105,9 +193,9 @@ func (d *folder) repair(log *journal) error {
 	if !exists(d.target) && exists(d.old) {
 		from := ""
 		switch {
-		case noted && wholeBuild(d.stage, d.panel):
+		case noted && wholeBuild(d.stage, d.panel, d.whom):
 			from = d.stage
-		case noted || wholeBuild(d.old, d.panel):
+		case noted || wholeBuild(d.old, d.panel, d.whom):
 			from = d.old
 		}
 		if from != "" {
@@ -154,10 +242,13 @@ func (d *folder) replaceable() error {
 	if len(entries) == 0 {
 		return nil
 	}
+	if err := d.noSuppliers(entries); err != nil {
+		return err
+	}
 	m, err := readManifest(d.target)
-	if err != nil || m.Panel != d.panel {
+	if err != nil || m.Panel != d.panel || m.Supplier != d.whom {
 		return fmt.Errorf("%s: was not made by a build of %s (its %s does not say so), and a build replaces the whole folder; move it elsewhere",
-			d.shown, d.panel, manifestName)
+			d.shown, d.what(), manifestName)
 	}
 	foreign, err := foreignFiles(d.target, m)
 	if err != nil {
@@ -169,6 +260,27 @@ func (d *folder) replaceable() error {
 			names += fmt.Sprintf(" and %d more", n-3)
 		}
 		return fmt.Errorf("%s: holds files that no build made, and a build replaces the whole folder; move them elsewhere: %s", d.shown, names)
+	}
+	return nil
+}
+
+// noSuppliers refuses to exchange a panel's folder that holds builds for suppliers.
+func (d *folder) noSuppliers(entries []fs.DirEntry) error {
+	if d.whom != "" {
+		return nil
+	}
+	var whom []string
+	for _, e := range entries {
+		if strings.HasPrefix(e.Name(), ".panelwright-") {
+			return fmt.Errorf("%s: a build for a supplier is running in it, or was cut off, and a build for no supplier replaces the whole folder; build with --supplier, or move it elsewhere", d.shown)
+		}
+		if m, err := readManifest(filepath.Join(d.target, e.Name())); err == nil && m.Panel == d.panel && m.Supplier == e.Name() {
+			whom = append(whom, e.Name())
+		}
+	}
+	if len(whom) > 0 {
+		return fmt.Errorf("%s: holds builds for %s, and a build for no supplier replaces the whole folder; build with --supplier, or move them elsewhere",
+			d.shown, strings.Join(whom, ", "))
 	}
 	return nil
 }
@@ -233,7 +345,7 @@ func (d *folder) swapIn(log *journal) error {
 // on disk says what is being done, so that the next build can complete it.
 func (d *folder) swapByRenaming() error {
 	note, err := json.Marshal(map[string]any{
-		"schema": 1, "panel": d.panel,
+		"schema": 1, "panel": d.panel, "supplier": d.whom,
 		"renames": [][2]string{
 			{filepath.Base(d.target), filepath.Base(d.old)},
 			{filepath.Base(d.stage), filepath.Base(d.target)},

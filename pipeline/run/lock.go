@@ -8,8 +8,9 @@ import (
 	"strings"
 )
 
-// errLocked says that another process, or another build in this one, holds the lock.
-var errLocked = errors.New("locked")
+// errLocked says that another process, or another build in this one, holds the lock. It has no words of its own:
+// what is built is said by who is told of it.
+var errLocked = errors.New("")
 
 // lock is held on a file for as long as a build of one panel runs. The system drops it when the
 // process ends, however it ends, so a lock is never stale.

@@ -20,6 +20,7 @@ type Manifest struct {
 	Schema   int               `json:"schema"`
 	Panel    string            `json:"panel"`
 	Revision string            `json:"revision"`
+	Supplier string            `json:"supplier,omitempty"` // whom it is built for
 	Tool     ToolName          `json:"tool"`
 	Reject   pipeline.Severity `json:"reject,omitempty"` // the least severity that closed the release gate
 	Released bool              `json:"released"`
@@ -87,6 +88,7 @@ type findingsFile struct {
 	Schema   int               `json:"schema"`
 	Panel    string            `json:"panel"`
 	Revision string            `json:"revision"`
+	Supplier string            `json:"supplier,omitempty"`
 	Reject   pipeline.Severity `json:"reject"` // the least severity that closes the release gate
 	Released bool              `json:"released"`
 	Notice   string            `json:"notice,omitempty"`
@@ -131,11 +133,11 @@ func readManifest(dir string) (*Manifest, error) {
 	return &m, nil
 }
 
-// wholeBuild tells whether dir is a complete build of panel: every file that its manifest lists is
+// wholeBuild tells whether dir is a complete build of panel for supplier: every file that its manifest lists is
 // there with the content it lists.
-func wholeBuild(dir, panel string) bool {
+func wholeBuild(dir, panel, supplier string) bool {
 	m, err := readManifest(dir)
-	if err != nil || m.Panel != panel {
+	if err != nil || m.Panel != panel || m.Supplier != supplier {
 		return false
 	}
 	for _, o := range m.Outputs {

@@ -160,7 +160,7 @@ func boardsAgain(ctx context.Context, sources string, m *Manifest, opt ReadbackO
 		if err != nil {
 			return nil, err
 		}
-		env := pipeline.NewEnv(pipeline.Env{Log: zerolog.Nop(), Panel: m.Panel, Revision: m.Revision, Date: sourceDate(m.Epoch), Workers: opt.Workers,
+		env := pipeline.NewEnv(pipeline.Env{Log: zerolog.Nop(), Panel: m.Panel, Revision: m.Revision, Supplier: m.Supplier, Date: sourceDate(m.Epoch), Workers: opt.Workers,
 			Files: files, Rules: slices.Clone(opt.Rules), Program: opt.Program}, func(pipeline.Finding) {}, func() []pipeline.Finding { return nil })
 		var r pipeline.Result
 		err = guard(where, func() (err error) { r, err = stage.Run(ctx, env, p); return err })

@@ -123,7 +123,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 		handed = readOnly{files}
 	}
 	env := pipeline.NewEnv(pipeline.Env{
-		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Date: sourceDate(w.b.opt.SourceDateEpoch), Workers: w.b.opt.Workers,
+		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Supplier: w.b.plan.Supplier, Date: sourceDate(w.b.opt.SourceDateEpoch), Workers: w.b.opt.Workers,
 		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program, Gate: w.b.opt.Gate,
 	}, func(f pipeline.Finding) { w.report(call, f) }, w.findings).With(pipeline.Hooks{
 		Waive: func(all []pipeline.Waiver) { w.waive(call, all) }, Judged: func(j pipeline.Judged) { w.judge(call, j) }, Released: w.open,

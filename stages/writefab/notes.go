@@ -25,6 +25,9 @@ func (s *set) notesText() string {
 	p := s.panel
 	box := p.Outline().Box()
 	line("Panel %s, revision %s", s.env.Panel, s.env.Revision)
+	if s.env.Supplier != "" {
+		line("Built for supplier %s, to that supplier's standards", s.env.Supplier)
+	}
 	line("")
 	line("Lengths in millimetres. Origin: lower left corner of the panel's outline, seen from the top.")
 	line("")

@@ -49,7 +49,11 @@ func (w *WriteReport) Run(_ context.Context, env *pipeline.Env, in panel.Panel) 
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	if _, err := f.Write(draw(in, env.Panel+", revision "+env.Revision, env.Released())); err != nil {
+	name := env.Panel + ", revision " + env.Revision
+	if env.Supplier != "" {
+		name += ", for " + env.Supplier
+	}
+	if _, err := f.Write(draw(in, name, env.Released())); err != nil {
 		f.Close()
 		return pipeline.Result{}, err
 	}
