@@ -115,6 +115,9 @@ func (d *folder) begin(outDir string) error {
 	return nil
 }
 
+// lockTries is how often a lock is asked for, 20 ms apart, that builds for other suppliers hold for a moment only.
+var lockTries = 100
+
 // beginWithin is begin for a supplier's build, which lies within the panel's folder. Builds for several suppliers
 // may run at once; one of the panel for nobody in particular, which exchanges that folder as a whole, may not run
 // beside them: it is kept away by its own lock while this build begins, and afterwards by what it then finds in
@@ -124,8 +127,7 @@ func (d *folder) beginWithin(outDir string, log *journal) error {
 	if err != nil {
 		return err
 	}
-	const tries = 100 // builds for other suppliers hold the lock for a moment only
-	for range tries {
+	for range lockTries {
 		if err = plain.begin(outDir); !errors.Is(err, errLocked) {
 			break
 		}

@@ -57,6 +57,7 @@ func child() int {
 	}
 	plan, err := recipe.Load(env("RUN_TEST_RECIPE"), recipe.Settings{Kinds: kinds()})
 	if err == nil {
+		plan.Supplier = env("RUN_TEST_SUPPLIER")
 		opt := options(env("RUN_TEST_OUT"))
 		opt.Program.Version = env("RUN_TEST_VERSION")
 		_, err = Build(context.Background(), plan, opt)
@@ -75,20 +76,32 @@ func child() int {
 type outside struct {
 	t                 *testing.T
 	path, out, target string
-	swap              string
+	swap, whom        string
+}
+
+// whomOutside is newOutside for a supplier's build.
+func whomOutside(t *testing.T, swap, whom string) *outside {
+	o := newOutside(t, swap)
+	o.whom, o.target = whom, filepath.Join(o.target, whom)
+	return o
+}
+
+// side names what lies beside the build folder while a build runs.
+func (o *outside) side(what string) string {
+	return filepath.Join(filepath.Dir(o.target), ".panelwright-"+what+"-"+filepath.Base(o.target))
 }
 
 func newOutside(t *testing.T, swap string) *outside {
 	dir := t.TempDir()
 	out := filepath.Join(dir, "build")
-	return &outside{t, project(t, dir), out, filepath.Join(out, "gauge-12up"), swap}
+	return &outside{t, project(t, dir), out, filepath.Join(out, "gauge-12up"), swap, ""}
 }
 
 // run builds, to be killed at step kill (0: not), and gives the steps passed and how it ended.
 func (o *outside) run(version string, kill int, more ...string) (steps []string, errOut string, state *os.ProcessState) {
 	o.t.Helper()
 	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), "RUN_TEST_RECIPE="+o.path, "RUN_TEST_OUT="+o.out, "RUN_TEST_SWAP="+o.swap,
+	cmd.Env = append(os.Environ(), "RUN_TEST_RECIPE="+o.path, "RUN_TEST_OUT="+o.out, "RUN_TEST_SWAP="+o.swap, "RUN_TEST_SUPPLIER="+o.whom,
 		"RUN_TEST_VERSION="+version, "RUN_TEST_KILL="+strconv.Itoa(kill))
 	cmd.Env = append(cmd.Env, more...)
 	var stdout, stderr strings.Builder
@@ -105,6 +118,7 @@ func (o *outside) good(version string) []string {
 	steps, said, state := o.run(version, 0)
 	require.True(o.t, state.Success(), said)
 	require.Empty(o.t, leftovers(o.t, o.out))
+	require.Empty(o.t, leftovers(o.t, filepath.Dir(o.target)))
 	return steps
 }
 
@@ -116,9 +130,18 @@ func killed(s *os.ProcessState) bool {
 // A build killed at any step, for either way of exchanging the folders, leaves the old build or the
 // new one, whole; and the next build mends what is left and succeeds.
 func TestKilledAtEveryStep(t *testing.T) {
-	for _, swap := range []string{"exchange", "renaming"} {
+	for _, swap := range []string{"exchange", "renaming", "renaming for a supplier"} {
 		t.Run(swap, func(t *testing.T) {
 			o := newOutside(t, swap)
+			if only, yes := strings.CutSuffix(swap, " for a supplier"); yes {
+				o = whomOutside(t, only, "north")
+				swap = only
+				other := *o
+				other.whom, other.target = "south", filepath.Join(filepath.Dir(o.target), "south")
+				other.good("1")
+				whole := tree(t, other.target)
+				defer func() { assert.Equal(t, whole, tree(t, other.target), "the other supplier's build is as it was") }()
+			}
 			o.good("1")
 			old := tree(t, o.target)
 			steps := o.good("2")
@@ -142,8 +165,8 @@ func TestKilledAtEveryStep(t *testing.T) {
 				if at == "old build aside" {
 					// The one moment without a build folder: both builds are there, whole, beside it.
 					assert.NoDirExists(t, o.target)
-					assert.Equal(t, old, tree(t, filepath.Join(o.out, ".panelwright-old-gauge-12up")))
-					assert.Equal(t, fresh, tree(t, filepath.Join(o.out, ".panelwright-stage-gauge-12up")))
+					assert.Equal(t, old, tree(t, o.side("old")))
+					assert.Equal(t, fresh, tree(t, o.side("stage")))
 					o.mendOnly()
 					assert.Equal(t, fresh, tree(t, o.target), "the next run completes it")
 					sawNew++
@@ -175,9 +198,13 @@ func exchangeWorks(t *testing.T) bool {
 // mendOnly starts a build that is killed as soon as it has mended what it found.
 func (o *outside) mendOnly() {
 	o.t.Helper()
-	passed, _, state := o.run("3", 2)
+	want := []string{"locked", "mended"}
+	if o.whom != "" {
+		want = []string{"mended", "locked", "mended"} // first what a build for no supplier may have left
+	}
+	passed, _, state := o.run("3", len(want))
 	require.True(o.t, killed(state))
-	require.Equal(o.t, []string{"locked", "mended"}, passed)
+	require.Equal(o.t, want, passed)
 }
 
 // The mending may be cut off as well, at any step.
