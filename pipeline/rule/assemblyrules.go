@@ -69,7 +69,7 @@ func assemblyRules() []pipeline.Rule {
 			Name: "part-over-edge", Family: pipeline.AssemblyFamily, Summary: "Parts that stand out over their board's edge have slots or nothing beneath them.",
 			Severity: pipeline.Error, Judge: partOverEdge,
 			Help: "A body that stands out over the edge may lie over a slot. Over a score line it is an error: the blade runs into it. Over the neighbouring board, a rail, a tab or the panel's " +
-				"own edge it is a warning. Bodies come from the shop's table of bodies; without one nothing is found here. Give the board more room (gap), turn it, or keep tabs and rails away " +
+				"own edge, or over a neighbour's part whose height nobody says, it is a warning. Bodies come from the shop's table of bodies; without one nothing is found here. Give the board more room (gap), turn it, or keep tabs and rails away " +
 				"from that edge. What it does to parts of the neighbouring board is for part-collision and part-over-part.",
 		},
 		{
@@ -85,7 +85,7 @@ func assemblyRules() []pipeline.Rule {
 			Default: limit(0.5), Source: unpublished + ": bodies stand up to some tenths higher than nominal after soldering",
 			Severity: pipeline.Error, Judge: partOverPart,
 			Help: "Measured from the top of the lower part to the underside of the part that stands out over its board's edge: columns height and underside of the shop's table of bodies. " +
-				"Where the lower part's height is not known it is a warning. Mind the order in which they are placed: the lower one first.",
+				"Where the lower part's height is not known part-over-edge tells of it. Mind the order in which they are placed: the lower one first.",
 		},
 	}
 }

@@ -154,6 +154,18 @@ func partCollision(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, e
 	return out, err
 }
 
+// hanging begins a finding about one body that hangs over another, and tells which is which.
+func hanging(m meeting, x, y body, at geom.Point) (f pipeline.Finding, head string, upper, lower body) {
+	a := m.pairs[0]
+	upper, lower, ub, lb, uc, lc := x, y, m.a, m.b, a[0].ID, a[1].ID
+	if y.underside() > x.underside() || y.underside() == x.underside() && x.Body.Height > y.Body.Height {
+		upper, lower, ub, lb, uc, lc = y, x, m.b, m.a, a[1].ID, a[0].ID
+	}
+	place := a[0].Place.Apply(at)
+	return pipeline.Finding{At: &place, Feature: partID(ub, upper.Part), Copies: m.copies()},
+		fmt.Sprintf("%s on %s hangs over %s on %s", upper.name(ub), uc, lower.name(lb), lc), upper, lower
+}
+
 // partOverPart finds parts that hang over a neighbouring copy's part with too little room between them.
 func partOverPart(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	var out []pipeline.Finding
@@ -161,19 +173,9 @@ func partOverPart(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 		if !over(x, y) {
 			return
 		}
-		a := m.pairs[0]
-		upper, lower, ub, lb, uc, lc := x, y, m.a, m.b, a[0].ID, a[1].ID
-		if y.underside() > x.underside() || y.underside() == x.underside() && x.Body.Height > y.Body.Height {
-			upper, lower, ub, lb, uc, lc = y, x, m.b, m.a, a[1].ID, a[0].ID
-		}
-		place := a[0].Place.Apply(at)
-		f := pipeline.Finding{At: &place, Feature: partID(ub, upper.Part), Copies: m.copies()}
-		head := fmt.Sprintf("%s on %s hangs over %s on %s", upper.name(ub), uc, lower.name(lb), lc)
+		f, head, upper, lower := hanging(m, x, y, at)
 		if lower.Body.Height == 0 {
-			f.Severity = pipeline.Warning
-			f.Message = head + ", whose height the table of bodies does not say: its room cannot be judged"
-			out = append(out, f)
-			return
+			return // no figure: part-over-edge tells of it
 		}
 		v := (upper.underside() - lower.Body.Height).MM()
 		if v >= in.Limit-tolerance {
@@ -192,6 +194,19 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 	p := in.Panel
 	hang := false
 	set := bodiesOf(p)
+	var out []pipeline.Finding
+	if err := set.facing(ctx, p, 0, func(m meeting, x, y body, _ float64, at geom.Point) {
+		if !over(x, y) {
+			return
+		}
+		if f, head, _, lower := hanging(m, x, y, at); lower.Body.Height == 0 {
+			f.Severity = pipeline.Warning
+			f.Message = head + ", whose height the table of bodies does not say: whether it has room there cannot be judged"
+			out = append(out, f)
+		}
+	}); err != nil {
+		return nil, err
+	}
 	for b, all := range set {
 		set[b] = slices.DeleteFunc(all, func(x body) bool { return !x.hangs })
 		hang = hang || len(set[b]) > 0
@@ -207,7 +222,6 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 		what   string
 	}
 	told := map[key]int{}
-	var out []pipeline.Finding
 	for _, c := range p.Copies() {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -130,10 +130,20 @@ var _ = judged(
 			Packages: "OUT,4,4,8,,yes,,," + digits(1+v) + "\nCHIP,1,1,1,,,,,\n"}}, Stages: array("gauge", 2, 1, 2)}
 	}, Inside: 0.5, Outside: 0.5 - um, Measured: 0.499, Limit: 0.5, Feature: "gauge/part/J1", Copies: []string{"A1", "B1"},
 		Says: "J1 (OUT) of board gauge on A1 hangs over R1 (CHIP) of board gauge on B1: its underside lies 1.499 mm above the board, and that is 1 mm high"},
-	// A height that nobody says.
-	bound{Rule: "part-over-part", Name: "no height", Make: func(v float64) setup {
+	// Over the slot between two boards J1, 1.5 mm over its edge, meets R1, 1 mm over its own, whose height nobody says.
+	bound{Rule: "part-over-edge", Name: "no height", Make: func(v float64) setup {
 		height := map[bool]string{true: "1", false: ""}[v == 0]
-		return setup{Boards: []sheet{{Parts: []part{{Refdes: "J1", Package: "OUT", X: 31, Y: 10}, {Refdes: "R1", Package: "CHIP", X: 0.5, Y: 10}},
-			Packages: "OUT,4,4,8,,yes,,,2\nCHIP,1,1," + height + ",,,,,\n"}}, Stages: array("gauge", 2, 1, 2)}
-	}, Inside: 0, Outside: 1, NoFigure: true, Limit: 0.5, Says: "whose height the table of bodies does not say"},
+		return setup{Boards: []sheet{{Parts: []part{{Refdes: "J1", Package: "OUT", X: 29.5, Y: 10}, {Refdes: "R1", Package: "CHIP", X: 0, Y: 10}},
+			Packages: "OUT,4,4,8,,yes,,,2\nCHIP,2,1," + height + ",,,,,\n"}},
+			Stages: array("gauge", 2, 1, 2) + "stage \"rails\" {\n  sides = [\"left\", \"right\"]\n  width = 10\n  gap = 2\n}\n"}
+	}, NoFigure: true, Copies: []string{"A1", "B1"},
+		Says: "J1 (OUT) of board gauge on A1 hangs over R1 (CHIP) of board gauge on B1, whose height the table of bodies does not say"},
+	// On the bottom x is mirrored: the body's middle lies 1 mm left of the part's place, and its right edge at the place itself.
+	bound{Rule: "part-near-break", Name: "bottom", Make: func(v float64) setup {
+		return scoredPair([]part{{Refdes: "R1", Package: "OFF", X: 30 - v, Y: 10, Bottom: true}}, "OFF,2,1,1,,,,,,1,0\n")
+	}, Inside: 3.2, Outside: 3.2 - um, Measured: 3.199, Limit: 3.2, Copies: []string{"A1"}},
+	// The same on the top ends 2 mm further right.
+	bound{Rule: "part-near-break", Name: "offset", Make: func(v float64) setup {
+		return scoredPair([]part{{Refdes: "R1", Package: "OFF", X: 28 - v, Y: 10}}, "OFF,2,1,1,,,,,,1,0\n")
+	}, Inside: 3.2, Outside: 3.2 - um, Measured: 3.199, Limit: 3.2, Copies: []string{"A1"}},
 )

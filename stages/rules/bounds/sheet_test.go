@@ -109,7 +109,7 @@ func through(xy []float64) geom.Path {
 func digits(mm float64) string { return geom.FromMM(mm).Decimal() }
 
 // packagesHeader names the columns of the packages table.
-const packagesHeader = "package,length_mm,width_mm,height_mm,mass_mg,overhang,fragile,class,underside_mm"
+const packagesHeader = "package,length_mm,width_mm,height_mm,mass_mg,overhang,fragile,class,underside_mm,offset_x_mm,offset_y_mm"
 
 func (s sheet) name() string {
 	if s.Name == "" {
