@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -115,6 +116,15 @@ func cutterDiameter(_ context.Context, in pipeline.Case) ([]pipeline.Finding, er
 // (pcbbaltic.lt, tolerances): a fifth of that, from memory, no published source.
 const noticed = 20 * geom.UM
 
+// noticeable is how far a piece must stand out to be told of. Along a score line the edge is no truer than 0.15 mm a
+// side as it breaks (wedirekt.co.uk, routing and scoring).
+func noticeable(x panel.Unreached) geom.Length {
+	if strings.Contains(x.ID, "/relief/") {
+		return 150 * geom.UM
+	}
+	return noticed
+}
+
 // cutterReach finds material that stays on a board because no cutter reaches it. Copies of a board
 // that keep it in the same places are told of once.
 func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
@@ -131,7 +141,7 @@ func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 	var out []pipeline.Finding
 	for _, x := range p.Unreached() {
 		v := x.Radius.MM()
-		if size := x.Outline.Box(); v <= limit+tolerance || min(size.Width(), size.Height()) < noticed {
+		if size := x.Outline.Box(); v <= limit+tolerance || min(size.Width(), size.Height()) < noticeable(x) {
 			continue
 		}
 		c := copies[x.Copy]

@@ -95,6 +95,80 @@ func (c cell) strip(side int, at interval, leave geom.Length) geom.Box {
 	return geom.BoxOf(geom.Pt(c.box.Min.X-leave, at.from), geom.Pt(c.box.Min.X, at.to))
 }
 
+// across gives the strip beyond the line of a side, as wide as the cutter.
+func (c cell) across(side int, at interval, leave, cutter geom.Length) geom.Box {
+	b := c.strip(side, at, leave)
+	switch side {
+	case 0:
+		return geom.BoxOf(geom.Pt(b.Min.X, b.Min.Y), geom.Pt(b.Max.X, b.Min.Y-cutter))
+	case 1:
+		return geom.BoxOf(geom.Pt(b.Max.X, b.Min.Y), geom.Pt(b.Max.X+cutter, b.Max.Y))
+	case 2:
+		return geom.BoxOf(geom.Pt(b.Min.X, b.Max.Y), geom.Pt(b.Max.X, b.Max.Y+cutter))
+	}
+	return geom.BoxOf(geom.Pt(b.Min.X, b.Min.Y), geom.Pt(b.Min.X-cutter, b.Max.Y))
+}
+
+// overcut gives where the cutter goes across lines, into rails and strips of waste, to reach what it misses
+// between a rounded corner and its line. Where another board lies across the line it may not.
+func (s *ScoreLines) overcut(ctx context.Context, o overlay.Options, in panel.Panel, cells []cell, missed geom.Region, cutter geom.Length) (geom.Region, error) {
+	leave := s.leave()
+	var index geom.Index[int]
+	for i, c := range cells {
+		index.Insert(c.whole(leave), i)
+	}
+	over := overlay.Operand{Rule: overlay.NonZero}
+	for _, m := range missed {
+		if !m.Thicker(thin) {
+			continue
+		}
+		box := m.Box()
+		index.Search(box, func(_ geom.Box, i int) bool {
+			c, whole := cells[i], cells[i].whole(leave)
+			common := geom.Box{Min: geom.Pt(max(box.Min.X, whole.Min.X), max(box.Min.Y, whole.Min.Y)), Max: geom.Pt(min(box.Max.X, whole.Max.X), min(box.Max.Y, whole.Max.Y))}
+			if common.Width() <= thin || common.Height() <= thin {
+				return true
+			}
+			x, y := interval{common.Min.X, common.Max.X}, interval{common.Min.Y, common.Max.Y}
+			var on sides
+			for side, at := range [4]struct {
+				near geom.Length
+				at   interval
+			}{{common.Min.Y - whole.Min.Y, x}, {whole.Max.X - common.Max.X, y}, {whole.Max.Y - common.Max.Y, x}, {common.Min.X - whole.Min.X, y}} {
+				if on[side] = c.scored[side] && at.near <= opening.Touching; on[side] {
+					over.Paths = append(over.Paths, geom.Rectangle(c.across(side, at.at, leave, cutter)))
+				}
+			}
+			for side := range on {
+				if on[side] && on[(side+1)%4] { // round the corner where two lines cross
+					over.Paths = append(over.Paths, geom.Rectangle(geom.BoxOf(cornerOf(whole, side), cornerOf(whole.Grow(cutter), side))))
+				}
+			}
+			return true
+		})
+	}
+	if len(over.Paths) == 0 {
+		return nil, nil
+	}
+	boards := overlay.Operand{Rule: overlay.NonZero}
+	parted := map[string]geom.Box{}
+	for _, c := range cells {
+		parted[c.copy.ID] = c.whole(leave)
+	}
+	for _, c := range in.Copies() {
+		box, ok := parted[c.ID]
+		if !ok {
+			box = c.Box()
+		}
+		boards.Paths = append(boards.Paths, geom.Rectangle(box))
+	}
+	waste, err := overlay.Difference(ctx, o, over, boards)
+	if err != nil {
+		return nil, err
+	}
+	return overlay.Intersection(ctx, o, overlay.Of(waste...), overlay.Of(in.Outline()))
+}
+
 // cells gives the copies that lines part off.
 func (s *ScoreLines) cells(in panel.Panel, scores []panel.Score) []cell {
 	leave := s.leave()
@@ -183,6 +257,21 @@ func (s *ScoreLines) relieve(ctx context.Context, env *pipeline.Env, in panel.Pa
 	cut, err := opening.Rout(ctx, env.Workers, wanted, beyond, thinnest)
 	if err != nil {
 		return 0, err
+	}
+	over, err := s.overcut(ctx, o, in, cells, cut.Missed, thinnest)
+	if err != nil {
+		return 0, err
+	}
+	if len(over) > 0 {
+		if wanted, err = overlay.Union(ctx, o, overlay.Of(wanted...), overlay.Of(over...)); err != nil {
+			return 0, err
+		}
+		if beyond, err = opening.Beyond(ctx, o, in.Outline(), wanted, thinnest); err != nil {
+			return 0, err
+		}
+		if cut, err = opening.Rout(ctx, env.Workers, wanted, beyond, thinnest); err != nil {
+			return 0, err
+		}
 	}
 	n := 0
 	for _, x := range cut.Slots {
