@@ -161,6 +161,18 @@ type Score struct {
 // Jumps tells whether the line begins or ends within the panel.
 func (s Score) Jumps() bool { return s.RunOut > 0 }
 
+// Groove is where the line is cut at all: with its run-outs, where it jumps. At an end at which the line runs out of
+// the panel it may reach beyond it.
+func (s Score) Groove() geom.Edge {
+	d := s.To.Sub(s.From)
+	n := d.Norm()
+	if s.RunOut == 0 || n == 0 {
+		return geom.Line(s.From, s.To)
+	}
+	by := geom.Pt(geom.Round(float64(float64(d.X)/n)*float64(s.RunOut)), geom.Round(float64(float64(d.Y)/n)*float64(s.RunOut)))
+	return geom.Line(s.From.Sub(by), s.To.Add(by))
+}
+
 // HalfWidth is how far the groove reaches to either side of its line at the surface: depth × tan(half
 // the included angle), rounded up to the nanometre.
 func (s Score) HalfWidth() geom.Length {

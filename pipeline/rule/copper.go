@@ -84,14 +84,6 @@ func perforations(p panel.Panel) []cut {
 	return cuts
 }
 
-func scoreLines(p panel.Panel) []cut {
-	var cuts []cut
-	for _, s := range p.Scores() {
-		cuts = append(cuts, cut{s.ID, geom.Line(s.From, s.To), 0})
-	}
-	return cuts
-}
-
 // near is a cut as one board's copies see it, in the board's coordinates.
 type near struct {
 	edge   geom.Edge

@@ -85,7 +85,7 @@ func intruders(p panel.Panel, m panel.Mark, radius float64, boards map[*panel.Bo
 		add(h.ID, m.At.Distance(h.At)-float64(h.Diameter)/2)
 	}
 	for _, s := range p.Scores() {
-		add(s.ID, to(geom.Line(s.From, s.To))-float64(s.HalfWidth()))
+		add(s.ID, to(s.Groove())-float64(s.HalfWidth()))
 	}
 	for _, x := range p.Prints() {
 		if id, d, ok := printNear(x, m); ok {

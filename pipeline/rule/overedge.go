@@ -311,22 +311,11 @@ func inTheWay(p panel.Panel) ([]obstacle, *geom.Index[int]) {
 			why: "it is in the way when the tab is broken"}, o.Box())
 	}
 	for _, s := range p.Scores() {
-		e, half := groove(s), s.HalfWidth()
+		e, half := s.Groove(), s.HalfWidth()
 		add(obstacle{what: "a score line,", id: s.ID, line: &e, half: float64(half),
 			why: "the blade that scores or parts the panel there runs into it"}, e.Box().Grow(half))
 	}
 	return out, &index
-}
-
-// groove is a score line with what the blade runs on where it jumps.
-func groove(s panel.Score) geom.Edge {
-	d := s.To.Sub(s.From)
-	n := d.Norm()
-	if s.RunOut == 0 || n == 0 {
-		return geom.Line(s.From, s.To)
-	}
-	more := geom.Pt(geom.Round(float64(d.X)*float64(s.RunOut)/n), geom.Round(float64(d.Y)*float64(s.RunOut)/n))
-	return geom.Line(s.From.Sub(more), s.To.Add(more))
 }
 
 // tabArea is the tab from foot to foot, as wide as its waist.

@@ -205,7 +205,7 @@ func under(p panel.Panel, print panel.Print) []underPrint {
 		add(s.ID, nil, s.Outline, 0)
 	}
 	for _, s := range p.Scores() {
-		add(s.ID, nil, geom.Path{grooveLine(s)}, float64(s.HalfWidth()))
+		add(s.ID, nil, geom.Path{s.Groove()}, float64(s.HalfWidth()))
 	}
 	for _, c := range p.Copies() {
 		if c.Box().Overlaps(print.Area) {
@@ -216,17 +216,6 @@ func under(p panel.Panel, print panel.Print) []underPrint {
 		add(b.ID, []string{b.Copy}, b.Outline, 0)
 	}
 	return out
-}
-
-// grooveLine is a score's line with its run-outs, where the groove goes on.
-func grooveLine(s panel.Score) geom.Edge {
-	d := s.To.Sub(s.From)
-	n := d.Norm()
-	if n == 0 {
-		return geom.Line(s.From, s.To)
-	}
-	by := geom.Pt(geom.Round(float64(d.X)/n*float64(s.RunOut)), geom.Round(float64(d.Y)/n*float64(s.RunOut)))
-	return geom.Line(s.From.Sub(by), s.To.Add(by))
 }
 
 func showsOn(p panel.Print, s panel.Side) bool {

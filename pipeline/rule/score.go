@@ -34,7 +34,7 @@ func byKeep(scores []panel.Score, limit float64) (groups [][]panel.Score, asked 
 func linesOf(scores []panel.Score) []cut {
 	var cuts []cut
 	for _, s := range scores {
-		cuts = append(cuts, cut{s.ID, geom.Line(s.From, s.To), 0})
+		cuts = append(cuts, cut{s.ID, s.Groove(), 0})
 	}
 	return cuts
 }
@@ -232,7 +232,7 @@ func holeToScore(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 			continue
 		}
 		for _, s := range scores {
-			d, _ := geom.PointEdgeDistance(m.At, geom.Line(s.From, s.To))
+			d, _ := geom.PointEdgeDistance(m.At, s.Groove())
 			v, need := math.Round(d-float64(m.Diameter)/2)/1e6, max(in.Limit, scoreKeep(s))
 			if v >= need-tolerance {
 				continue
@@ -377,8 +377,10 @@ func scoreRunOut(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 	p := in.Panel
 	outline := p.Outline().Box()
 	var index geom.Index[geom.Edge]
+	var boards geom.Index[panel.Copy]
 	names := map[geom.Edge]string{}
 	for _, c := range p.Copies() {
+		boards.Insert(c.Box(), c)
 		for _, e := range c.Outline().Outer {
 			index.Insert(e.Box(), e)
 			names[e] = c.ID
@@ -426,6 +428,15 @@ func scoreRunOut(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 				}
 				return true
 			})
+			// A board that begins where the line ends has nothing of its edge ahead.
+			step := geom.Length(20 * geom.UM)
+			just := at.Add(geom.Pt(sign(to.X-at.X)*step, sign(to.Y-at.Y)*step))
+			boards.Search(geom.BoxOf(just), func(_ geom.Box, c panel.Copy) bool {
+				if c.Outline().Locate(just) == geom.Inside && (free > 0 || c.ID < what) {
+					free, what = 0, c.ID
+				}
+				return true
+			})
 			v := math.Round(free) / 1e6
 			if v >= need-tolerance {
 				continue
@@ -436,6 +447,16 @@ func scoreRunOut(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 		}
 	}
 	return out, nil
+}
+
+func sign(v geom.Length) geom.Length {
+	switch {
+	case v > 0:
+		return 1
+	case v < 0:
+		return -1
+	}
+	return 0
 }
 
 // reachedAhead gives how far from an end, in the direction of to, an edge comes into a groove of the half width;
@@ -470,4 +491,121 @@ func scoredSide(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error)
 		return nil, nil
 	}
 	return []pipeline.Finding{sized(b, side, "shorter", "less", in.Limit)}, nil
+}
+
+// edgeOnScore finds sides of boards that lie along their score line for next to nothing.
+func edgeOnScore(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
+	p := in.Panel
+	if len(p.Scores()) == 0 {
+		return nil, nil
+	}
+	blanks := map[string]geom.Path{}
+	for _, b := range p.Blanks() {
+		blanks[b.Copy] = append(blanks[b.Copy], b.Outline.Outer...)
+	}
+	var index geom.Index[panel.Score]
+	for _, s := range p.Scores() {
+		index.Insert(geom.BoxOf(s.From, s.To), s)
+	}
+	type key struct {
+		board  *panel.Board
+		turn   geom.Angle
+		side   int
+		length geom.Length
+	}
+	seen := map[key]int{}
+	var out []pipeline.Finding
+	for _, c := range p.Copies() {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		box := c.Box()
+		var near []panel.Score
+		index.Search(box.Grow(geom.Length(50*geom.MM)), func(_ geom.Box, s panel.Score) bool { near = append(near, s); return true })
+		slices.SortFunc(near, func(a, b panel.Score) int { return cmp.Compare(a.ID, b.ID) })
+		edges := append(slices.Clone(c.Outline().Outer), blanks[c.ID]...)
+		for _, s := range near {
+			side, ok := sideOnScore(box, s)
+			if !ok {
+				continue
+			}
+			length := lengthOn(edges, geom.Line(s.From, s.To))
+			v := length.MM()
+			if v >= in.Limit-tolerance {
+				continue
+			}
+			k := key{c.Board, c.Place.Turn.Normal(), side, length}
+			if i, ok := seen[k]; ok {
+				out[i].Copies = append(out[i].Copies, c.ID)
+				continue
+			}
+			seen[k] = len(out)
+			at := box.Center()
+			if s.From.Y == s.To.Y {
+				at.Y = s.From.Y
+			} else {
+				at.X = s.From.X
+			}
+			out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s (board %s) lies along %s for %s mm; at least %v mm are asked for: that holds nothing, and a blade parts nothing there", c.ID, c.Board.Name, s.ID, trim(v), in.Limit),
+				At: &at, Feature: c.ID, Copies: []string{c.ID}, Measured: &v})
+		}
+	}
+	return out, nil
+}
+
+// sideOnScore tells which side of a box a line parts: lower, right, upper, left; false for none.
+func sideOnScore(box geom.Box, s panel.Score) (side int, ok bool) {
+	level, at, from, to := scoreRun(s)
+	if level {
+		if to <= box.Min.X || from >= box.Max.X {
+			return 0, false
+		}
+		switch {
+		case (box.Min.Y - s.Leave - at).Abs() <= touching:
+			return 0, true
+		case (box.Max.Y + s.Leave - at).Abs() <= touching:
+			return 2, true
+		}
+		return 0, false
+	}
+	if to <= box.Min.Y || from >= box.Max.Y {
+		return 0, false
+	}
+	switch {
+	case (box.Max.X + s.Leave - at).Abs() <= touching:
+		return 1, true
+	case (box.Min.X - s.Leave - at).Abs() <= touching:
+		return 3, true
+	}
+	return 0, false
+}
+
+// lengthOn adds up what of straight edges lies on a line along an axis, nothing twice.
+func lengthOn(edges geom.Path, line geom.Edge) geom.Length {
+	level := line.From.Y == line.To.Y
+	type run struct{ from, to geom.Length }
+	var runs []run
+	for _, e := range edges {
+		if !runsAlong(e, line, touching) {
+			continue
+		}
+		b := e.Box()
+		r := run{b.Min.Y, b.Max.Y}
+		if level {
+			r = run{b.Min.X, b.Max.X}
+		}
+		if r.to-r.from > touching {
+			runs = append(runs, r)
+		}
+	}
+	slices.SortFunc(runs, func(a, b run) int { return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to)) })
+	var sum, end geom.Length
+	for i, r := range runs {
+		if i == 0 || r.from > end {
+			sum, end = sum+r.to-r.from, r.to
+		} else if r.to > end {
+			sum, end = sum+r.to-end, r.to
+		}
+	}
+	return sum
 }

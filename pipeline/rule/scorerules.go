@@ -50,6 +50,13 @@ func scoreRules() []pipeline.Rule {
 			Help: "Measured is the length of such an edge on the line. A blade tears plating off and leaves a rough flank where contacts slide. Rout that side, or turn the boards.",
 		},
 		{
+			Name: "edge-on-score", Family: pipeline.CutsFamily, Summary: "A board lies along each of its score lines for a good length.",
+			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(5), Source: "from memory, no published source",
+			Severity: pipeline.Error, Judge: edgeOnScore,
+			Help: "Measured is how much of the straight edge of the board, blank laminate that stays on it counted, lies on the line at one side. Round or slanted boards touch a line in a point: there is nothing that holds them, " +
+				"and nothing for the blade to part. Leave blank laminate round such boards, turn them, or part them by tabs.",
+		},
+		{
 			Name: "score-spacing", Family: pipeline.CutsFamily, Summary: "Parallel score lines keep apart.",
 			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(5), Source: "a fabricator's guideline (eurocircuits.de, customer-panel guidelines)",
 			Severity: pipeline.Error, Judge: scoreSpacing,

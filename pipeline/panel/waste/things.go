@@ -5,7 +5,6 @@ package waste
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -62,7 +61,7 @@ func Things(ctx context.Context, p panel.Panel) ([]Thing, error) {
 		out = append(out, Thing{ID: h.ID, Kind: Break, Shape: h.At, Half: (h.Diameter + 1) / 2})
 	}
 	for _, s := range p.Scores() {
-		out = append(out, Thing{ID: s.ID, Kind: Break, Shape: groove(s), Half: s.HalfWidth()})
+		out = append(out, Thing{ID: s.ID, Kind: Break, Shape: s.Groove(), Half: s.HalfWidth()})
 	}
 	for _, m := range p.Marks() {
 		switch m.Kind {
@@ -100,17 +99,6 @@ func tabShape(t panel.Tab) geom.Shape {
 		path = path.Reverse()
 	}
 	return geom.Outline{Outer: path}
-}
-
-// groove is where a score line is cut, with its run-out where it jumps.
-func groove(s panel.Score) geom.Edge {
-	d := s.To.Sub(s.From)
-	if n := d.Norm(); s.RunOut > 0 && n > 0 {
-		k := float64(s.RunOut) / n
-		out := geom.Pt(geom.Length(math.Round(float64(d.X)*k)), geom.Length(math.Round(float64(d.Y)*k)))
-		return geom.Line(s.From.Sub(out), s.To.Add(out))
-	}
-	return geom.Line(s.From, s.To)
 }
 
 // holesBeyond lists the boards' holes and slots that do not lie wholly on their board.

@@ -1,6 +1,11 @@
 package bounds
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+
+	"panelwright/pipeline/geom"
+)
 
 // scored is one board between two rails that abut, with a score line along its lower edge, y = 10, and one along
 // its upper edge. The board's own y is 10 less.
@@ -122,6 +127,44 @@ var _ = judged(
 				Copper: map[int][]drawn{1: {dot(10, up, 1.6), dot(12.54, up, 1.6), dot(15.08, up, 1.6)}, 2: {dot(10, up, 1.6), dot(12.54, up, 1.6), dot(15.08, up, 1.6)}}}, "", "")
 		},
 		Measured: 6.08, Limit: 0, Feature: "score/y1", Copies: []string{"A1"}, Says: "castellated",
+	},
+	bound{
+		// The lower corners cut off by 45 degrees: of 30 mm v are left between them.
+		Rule: "edge-on-score",
+		Make: func(v float64) setup {
+			x := (30 - v) / 2
+			return scored(sheet{Outline: []geom.Path{polygon(x, 0, 30-x, 0, 30, x, 30, 20, 0, 20, 0, x)}}, "", "")
+		},
+		Inside: 5 + 2*um, Outside: 5 - 2*um, // both ends move
+		Measured: 4.998, Limit: 5, Feature: "A1", Copies: []string{"A1"}, At: "(15, 10)",
+	},
+	bound{
+		// A round board touches the line in a point: of its two lines each has a finding.
+		Rule: "edge-on-score", Name: "a round board",
+		Make: func(v float64) setup {
+			outline := box(0, 0, 20, 20)
+			if v > 0 {
+				outline = disc(10, 10, 10)
+			}
+			return scored(sheet{Outline: []geom.Path{outline}}, "", "")
+		},
+		Measured: 0, Limit: 5, Feature: "A1", Findings: 2,
+	},
+	bound{
+		// A board that stands on the end of a line that jumps: nothing is left ahead.
+		Rule: "score-run-out", Name: "a board begins where the line ends",
+		Make: func(v float64) setup {
+			s := jumping(v, "lead_in = 0")
+			s.Stages = strings.Replace(s.Stages, "between = [\"rows\"]", "between = [\"columns\"]", 1)
+			s.Boards[1] = sheet{Name: "modem", Width: 10, Height: 20}
+			s.Stages = "stage \"place\" {\n  copy \"P1\" {\n    board = \"gauge\"\n    x = 0\n    y = 0\n  }\n" +
+				"  copy \"P2\" {\n    board = \"gauge\"\n    x = 30\n    y = 0\n  }\n" +
+				fmt.Sprintf("  copy \"P3\" {\n    board = \"modem\"\n    x = 25\n    y = %s\n  }\n}\n", digits(20+v)) +
+				"stage \"score_lines\" {\n  between = [\"columns\"]\n  jump = true\n  lead_in = 0\n}\n"
+			return s
+		},
+		Inside: 15 + um, Outside: 0.0,
+		Measured: 0, Limit: 15, Feature: "score/x1", At: "(30, 20)", Says: "P3",
 	},
 	bound{
 		// Two boards v apart, a line along each of their edges.
