@@ -5,7 +5,8 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
+	"slices"
+	"syscall"
 	"testing"
 	"time"
 
@@ -24,22 +25,30 @@ import (
 	"panelwright/stages/rules"
 )
 
-// BenchmarkRules judges a panel of 100 copies of the largest open board, slots and tabs and all, by every
+// BenchmarkRules judges a panel of 100 copies of the largest open board, with tabs and with score lines, by every
 // rule, as the rules stage does once everything is read; and one of a board whose edge is castellated. The target is
 // 1 s. The share of each rule that takes more than a twentieth of the time of all rules, one after the other, stands
 // beside it.
 func BenchmarkRules(b *testing.B) {
 	const target = time.Second
-	for _, folder := range []string{largest, "module-6l-slots"} {
-		b.Run(folder, func(b *testing.B) {
-			p := hundred(b, folder)
+	for _, c := range []struct {
+		folder string
+		stage  string // that parts the boards
+		gap    geom.Length
+	}{{largest, "breakoff_tabs", 2 * geom.MM}, {largest, "score_lines", 0}, {"module-6l-slots", "breakoff_tabs", 2 * geom.MM}} {
+		b.Run(c.folder+"/"+c.stage, func(b *testing.B) {
+			p := hundred(b, c.folder, c.stage, c.gap)
 			total, took := shares(b, p)
 			env := pipeline.NewEnv(pipeline.Env{Log: zerolog.Nop(), Workers: runtime.GOMAXPROCS(0), Rules: rule.All()}, func(pipeline.Finding) {}, nil)
+			var before, after syscall.Rusage
+			require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &before))
 			for b.Loop() {
 				_, err := rules.Kind().New().Run(b.Context(), env, p)
 				require.NoError(b, err)
 			}
+			require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &after))
 			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N), "s/op")
+			b.ReportMetric(float64(after.Utime.Nano()-before.Utime.Nano())/1e9/float64(b.N), "processor-s/op") // on a machine that others use too
 			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/target.Seconds(), "time/target")
 			b.ReportMetric(total.Seconds(), "s-one-by-one")
 			for name, t := range took {
@@ -83,10 +92,10 @@ func shares(b *testing.B, p panel.Panel) (total time.Duration, took map[string]t
 	return total, took
 }
 
-// hundred gives a panel of 10 x 10 copies of an open board between two rails, with marks, slots and tabs. The
+// hundred gives a panel of 10 x 10 copies of an open board between two rails, with marks, and tabs or score lines. The
 // largest board makes it longer than the metre that coordinates may reach from the panel's corner, so that it lies
 // with its middle on the origin.
-func hundred(b *testing.B, folder string) panel.Panel {
+func hundred(b *testing.B, folder, parting string, gap geom.Length) panel.Panel {
 	boards := shared.Dir(b, "boards")
 	dir := b.TempDir()
 	require.NoError(b, os.CopyFS(filepath.Join(dir, "data"), os.DirFS(filepath.Join(boards, folder))))
@@ -105,7 +114,6 @@ func hundred(b *testing.B, folder string) panel.Panel {
 	require.NoError(b, err)
 	board := read.Panel.Board(name)
 
-	const gap = 2 * geom.MM
 	size := board.Outline.Box()
 	e := panel.Panel{}.Edit().AddBoard(board)
 	for row := range 10 {
@@ -120,7 +128,7 @@ func hundred(b *testing.B, folder string) panel.Panel {
 	require.NoError(b, err)
 	env := pipeline.NewEnv(pipeline.Env{Log: zerolog.Nop(), Workers: runtime.GOMAXPROCS(0)}, func(pipeline.Finding) {}, nil)
 	for _, kind := range stages.All() {
-		if strings.Contains("tooling_holes fiducials breakoff_tabs", kind.Name) {
+		if slices.Contains([]string{"tooling_holes", "fiducials", parting}, kind.Name) {
 			out, err := kind.New().Run(b.Context(), env, p)
 			require.NoError(b, err, kind.Name)
 			p = out.Panel

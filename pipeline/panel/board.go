@@ -107,7 +107,8 @@ type Board struct {
 	Thickness                  geom.Length
 	ThicknessAssumed           bool // neither recipe nor files say it
 	CopperCount                int
-	Finish, MaskColor          string // empty where nobody says
+	Finish, MaskColor          string        // empty where nobody says
+	Foils                      []geom.Length // how thick each copper layer is, from the top; nil where nobody says
 	Outline                    geom.Outline
 	EdgePlated                 bool    // the outline's own attribute says that edges are plated
 	Layers                     []Layer // ordered: copper by number, then mask, paste, legend … top before bottom

@@ -12,9 +12,9 @@ func panelRules() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: copiesOverlap,
 		},
 		{
-			Name: "stackup-mismatch", Family: pipeline.PanelFamily, Summary: "Boards on one panel agree in layer count, thickness, finish and mask colour.",
-			Help: "A panel is one piece of laminate that goes through every bath together. Each placed board is held against the first one; finish and mask colour count " +
-				"only where both boards say them. Give boards that differ a panel of their own, or mend thickness, copper_layers, finish or mask_color of the board stage.",
+			Name: "stackup-mismatch", Family: pipeline.PanelFamily, Summary: "Boards on one panel agree in layer count, thickness, copper, finish and mask colour.",
+			Help: "A panel is one piece of laminate that goes through every bath together. Each placed board is held against the first one; copper's thickness, finish and mask colour " +
+				"count only where both boards say them. Give boards that differ a panel of their own, or mend thickness, copper_layers, finish or mask_color of the board stage.",
 			Severity: pipeline.Error, Judge: stackupMismatch,
 		},
 		{
@@ -70,7 +70,7 @@ func panelRules() []pipeline.Rule {
 			Name: "panel-weight", Family: pipeline.PanelFamily, Summary: "The panel with its parts is not too heavy for the line.", Bound: pipeline.AtMost, Unit: "g",
 			Default: limit(1000), Source: "from memory, no published source",
 			Help: "Conveyors and lifts of a line carry only so much. Reckoned are laminate of 1900 kg/m3 as thick as the boards over all that is not routed away, " +
-				"35 um of copper under everything that copper layers draw (at most the whole board, a layer), and the parts whose mass the packages table states; " +
+				"copper under everything that copper layers draw (at most the whole board, a layer) as thick as the job file says, else 35 um, and the parts whose mass the packages table states; " +
 				"so the panel itself comes out rather too heavy, and parts of unknown mass are left out. Take fewer copies, or ask the assembler for what the line carries.",
 			Severity: pipeline.Warning, Judge: panelWeight, Measure: panelWeightMeasured,
 		},

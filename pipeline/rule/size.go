@@ -115,6 +115,12 @@ func stackupMismatch(_ context.Context, in pipeline.Case) ([]pipeline.Finding, e
 		if b.Finish != first.Finish && b.Finish != "" && first.Finish != "" {
 			differ("the finish", first.Finish, b.Finish)
 		}
+		for i := range min(len(b.Foils), len(first.Foils)) {
+			if b.Foils[i] != first.Foils[i] && len(b.Foils) == len(first.Foils) {
+				differ(fmt.Sprintf("on copper layer %d a thickness of", i+1), first.Foils[i].String(), b.Foils[i].String())
+				break
+			}
+		}
 		if b.MaskColor != first.MaskColor && b.MaskColor != "" && first.MaskColor != "" {
 			differ("the mask colour", first.MaskColor, b.MaskColor)
 		}

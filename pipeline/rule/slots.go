@@ -166,7 +166,7 @@ func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 func holeOffPanel(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	p := in.Panel
 	outline := p.Outline()
-	box := outline.Box()
+	within := outline.Box().Grow(-outlineSlack(outline))
 	var out []pipeline.Finding
 	for _, c := range p.Copies() {
 		if err := ctx.Err(); err != nil {
@@ -178,7 +178,7 @@ func holeOffPanel(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 			for _, h := range f.Drilling.Holes {
 				at := c.Place.Apply(h.At)
 				r := (f.Drilling.Tools[h.Tool].Diameter + 1) / 2
-				if box.Grow(-outlineSlack(outline)).Holds(geom.BoxOf(at).Grow(r)) {
+				if within.Holds(geom.BoxOf(at).Grow(r)) {
 					continue
 				}
 				if outline.Locate(at) == geom.Inside && outline.Distance(at) >= float64(r) {

@@ -15,7 +15,7 @@ import (
 const (
 	laminateDensity = 1900.0         // kg/m³, with its glass: constants for finite-element models (ansyshelp, WB tutorial 59.5)
 	copperDensity   = 8960.0         // kg/m³, from memory
-	foil            = 35 * geom.UM   // of every copper layer: common practice, no published source
+	foil            = 35 * geom.UM   // of a copper layer of which nobody says it: common practice, no published source
 	gram            = 1e-24          // of kg/m³ × nm³
 	perGram         = int64(1000000) // micrograms
 )
@@ -40,13 +40,17 @@ func panelWeightMeasured(_ context.Context, p panel.Panel) (*pipeline.Finding, e
 // weight is what a panel's weight is made of, in grams.
 type weight struct {
 	laminate, copper, parts float64
-	known, all              int // parts
+	known, all              int  // parts
+	assumed                 bool // how thick the copper is
 }
 
 func (w weight) total() float64 { return math.Round((w.laminate+w.copper+w.parts)*1000) / 1000 }
 
 func (w weight) String() string {
-	s := fmt.Sprintf("%s g of laminate, at most %s g of copper (%v um a layer)", grams(w.laminate), grams(w.copper), int64(foil/geom.UM))
+	s := fmt.Sprintf("%s g of laminate, at most %s g of copper", grams(w.laminate), grams(w.copper))
+	if w.assumed {
+		s += fmt.Sprintf(" (%v um a layer, where nobody says it)", int64(foil/geom.UM))
+	}
 	switch {
 	case w.all == 0:
 		return s + "; no parts are known"
@@ -64,13 +68,19 @@ func grams(v float64) string { return geom.Length(math.Round(v*1000) * 1000).Dec
 // taken off), on it the copper that layers draw, and the parts whose weight is known.
 func weigh(p panel.Panel) weight {
 	var w weight
-	laminate, copper := solid(p), 0.0 // nm²
+	laminate, copper := solid(p), 0.0 // nm², nm³
 	for _, b := range placedBoards(p) {
 		n := float64(len(b.copies))
 		whole := math.Abs(b.Outline.Outer.Area())
 		for _, l := range b.Layers {
 			if l.Function.Kind == panel.Copper {
-				copper += float64(n * math.Min(drawnAtMost(l.Image), whole))
+				thick := foil
+				if i := l.Function.Index; i >= 1 && i <= len(b.Foils) {
+					thick = b.Foils[i-1]
+				} else {
+					w.assumed = true
+				}
+				copper += float64(n * float64(math.Min(drawnAtMost(l.Image), whole)*float64(thick)))
 			}
 		}
 		for _, x := range b.Parts {
@@ -83,18 +93,18 @@ func weigh(p panel.Panel) weight {
 	}
 	for _, m := range p.Marks() {
 		if m.Kind == panel.Fiducial {
-			copper += float64(discArea(m.Diameter) * float64(len(m.Sides)))
+			copper += float64(discArea(m.Diameter) * float64(len(m.Sides)) * float64(foil))
 		}
 	}
 	for _, x := range p.Prints() {
 		for _, f := range x.Layers {
 			if f.Kind == panel.Copper {
-				copper += drawnAtMost(x.Image(nil))
+				copper += float64(drawnAtMost(x.Image(nil)) * float64(foil))
 			}
 		}
 	}
 	w.laminate = float64(laminate*float64(p.Thickness())) * laminateDensity * gram
-	w.copper = float64(copper*float64(foil)) * copperDensity * gram
+	w.copper = copper * copperDensity * gram
 	return w
 }
 
@@ -167,7 +177,10 @@ func apertureAtMost(m *artwork.Image, i int, a artwork.Aperture) float64 {
 	case artwork.Polygon:
 		return discArea(a.Width) - discArea(a.Hole)
 	}
-	b := m.Box(artwork.Object{Kind: artwork.Flash, Aperture: int32(i), Region: -1})
+	b := m.Drawn(artwork.Object{Kind: artwork.Flash, Aperture: int32(i), Region: -1}).Box()
+	if b.Empty() {
+		return 0
+	}
 	return float64(b.Width()) * float64(b.Height())
 }
 

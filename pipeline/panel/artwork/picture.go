@@ -12,31 +12,31 @@ import (
 type Picture struct {
 	image *Image
 	all   *geom.Index[int] // of objects, made when first needed
-	clear *geom.Index[int]
+	clear *geom.Index[int] // of clear ones, likewise
 }
 
 // NewPicture makes an image ready to be asked.
 func NewPicture(m *Image) *Picture { return &Picture{image: m} }
 
-func (d *Picture) prepare() {
-	if d.all != nil {
-		return
-	}
-	d.all, d.clear = &geom.Index[int]{}, &geom.Index[int]{}
+// index makes an index of the objects that are wanted.
+func (d *Picture) index(wanted func(Object) bool) *geom.Index[int] {
+	out := &geom.Index[int]{}
 	for i, o := range d.image.Objects {
-		d.all.Insert(d.image.Box(o), i)
-		if o.Clear {
-			d.clear.Insert(d.image.Box(o), i)
+		if wanted(o) {
+			out.Insert(d.image.Box(o), i)
 		}
 	}
+	return out
 }
 
 // Doubts tells whether the distance from an object, as Drawn gives it, to what lies in a window may be too
 // small: the object has holes, or something clear lies over it there.
 func (d *Picture) Doubts(i int, window geom.Box) bool {
-	d.prepare()
 	if !d.image.Exact(d.image.Objects[i]) {
 		return true
+	}
+	if d.clear == nil {
+		d.clear = d.index(func(o Object) bool { return o.Clear })
 	}
 	doubt := false
 	d.clear.Search(window, func(_ geom.Box, k int) bool {
@@ -49,7 +49,9 @@ func (d *Picture) Doubts(i int, window geom.Box) bool {
 // Nearest gives the distance in nm from an edge to what is dark in a window, and the place on the edge; false
 // when nothing is.
 func (d *Picture) Nearest(ctx context.Context, e geom.Edge, window geom.Box) (float64, geom.Point, bool, error) {
-	d.prepare()
+	if d.all == nil {
+		d.all = d.index(func(Object) bool { return true })
+	}
 	var objects []int
 	d.all.Search(window, func(_ geom.Box, i int) bool {
 		objects = append(objects, i)

@@ -53,6 +53,9 @@ func (r *Result) assemble(jobs *File) {
 		if b.MaskColor == "" {
 			b.MaskColor = strings.TrimSpace(j.mask)
 		}
+		if len(j.foils) == b.CopperCount {
+			b.Foils = j.foils
+		}
 	}
 	if b.Thickness == 0 {
 		b.Thickness, b.ThicknessAssumed = DefaultThickness, true

@@ -16,6 +16,7 @@ type job struct {
 	thickness     geom.Length
 	finish        string
 	mask          string
+	foils         []geom.Length       // of the copper layers from the top; nil unless it says all of them
 	paths         []string            // in its order
 	functions     map[string][]string // by path
 }

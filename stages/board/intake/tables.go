@@ -2,6 +2,7 @@ package intake
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline/format"
@@ -40,6 +41,12 @@ func (f *File) decodeJob(data []byte) {
 		if strings.EqualFold(m.Type, "SolderMask") && f.job.mask == "" {
 			f.job.mask = strings.TrimSpace(m.Color)
 		}
+		if strings.EqualFold(m.Type, "Copper") {
+			f.job.foils = append(f.job.foils, m.Thickness)
+		}
+	}
+	if slices.Contains(f.job.foils, 0) {
+		f.job.foils = nil
 	}
 	for _, x := range j.Files {
 		f.job.paths = append(f.job.paths, x.Path)

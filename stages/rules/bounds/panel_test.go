@@ -43,6 +43,17 @@ var _ = judged(
 		NoFigure: true, Feature: "boards.relay", Says: "a copper layer count of 4",
 	},
 	bound{
+		// 35 and 36 um of copper, by the boards' job files.
+		Rule: "stackup-mismatch", Name: "copper",
+		Make: func(v float64) setup {
+			s := beside(sheet{}, sheet{Name: "relay"})
+			s.Files = map[string]string{"gauge/gauge.gbrjob": jobFile(2, 0.035), "relay/relay.gbrjob": jobFile(2, 0.035+v)}
+			return s
+		},
+		Inside: 0, Outside: um,
+		NoFigure: true, Feature: "boards.relay", Says: "relay has on copper layer 1 a thickness of 0.036 mm, but gauge has 0.035 mm",
+	},
+	bound{
 		// A finish that only one of them states is no contradiction.
 		Rule: "stackup-mismatch", Name: "finish",
 		Make: either(beside(sheet{Options: "  finish = \"tin\""}, sheet{Name: "relay"}),
@@ -101,7 +112,19 @@ var _ = judged(
 				Packages: "COIL,12,12,9,1000,,\n"}, set("panel-weight", "at_most", fmt.Sprintf("\"%v g\"", v)))
 		},
 		Inside: 17.715, Outside: 17.714,
-		Measured: 17.715, Limit: 17.714, Feature: "panel", Says: "14.896 g of laminate, at most 1.819 g of copper (35 um a layer), 1 g of the 1 parts of 2 whose weight is known",
+		Measured: 17.715, Limit: 17.714, Feature: "panel", Says: "14.896 g of laminate, at most 1.819 g of copper (35 um a layer, where nobody says it), 1 g of the 1 parts of 2 whose weight is known",
+	},
+	bound{
+		// 30 x 20 x 1.6 mm of laminate are 960 mm3, 1.824 g; 20 x 10 mm of copper, by the job file 0.07 mm thick, are
+		// 14 mm3, 0.12544 g: 1.94944 g.
+		Rule: "panel-weight", Name: "foil by the job file",
+		Make: func(v float64) setup {
+			s := one(sheet{Copper: map[int][]drawn{1: {area(box(5, 5, 25, 15))}}}, set("panel-weight", "at_most", fmt.Sprintf("\"%v g\"", v)))
+			s.Files = map[string]string{"gauge/gauge.gbrjob": jobFile(2, 0.07)}
+			return s
+		},
+		Inside: 1.949, Outside: 1.948,
+		Measured: 1.949, Limit: 1.948, Feature: "panel", Says: "1.824 g of laminate, at most 0.125 g of copper; no parts are known",
 	},
 	bound{
 		// A rail of 5 mm along a board of 20: 30 x 20 of 30 x 25 mm are 80 %.

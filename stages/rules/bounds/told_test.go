@@ -43,9 +43,21 @@ func shaped(more string) setup {
 // jobbed is a board with a job file.
 func jobbed(layers int) setup {
 	s := one(sheet{}, "")
-	s.Files = map[string]string{"gauge/gauge.gbrjob": fmt.Sprintf(`{"Header":{"GenerationSoftware":{"Vendor":"v","Application":"a","Version":"1"}},`+
-		`"GeneralSpecs":{"ProjectId":{"Name":"gauge","GUID":"3c1f2f6a-54a7-4a0a-9d52-0d1c58a1b8e7","Revision":"A"},"Size":{"X":30,"Y":20},"LayerNumber":%d,"BoardThickness":1.6},"FilesAttributes":[]}`, layers)}
+	s.Files = map[string]string{"gauge/gauge.gbrjob": jobFile(layers, 0.035)}
 	return s
+}
+
+// jobFile is a job file of so many copper layers, each so thick in mm.
+func jobFile(layers int, foil float64) string {
+	stack := ""
+	for i := range layers {
+		if i > 0 {
+			stack += `,{"Type":"Dielectric","Thickness":1.5},`
+		}
+		stack += `{"Type":"Copper","Thickness":` + digits(foil) + `}`
+	}
+	return fmt.Sprintf(`{"Header":{"GenerationSoftware":{"Vendor":"v","Application":"a","Version":"1"}},`+
+		`"GeneralSpecs":{"ProjectId":{"Name":"gauge","GUID":"3c1f2f6a-54a7-4a0a-9d52-0d1c58a1b8e7","Revision":"A"},"Size":{"X":30,"Y":20},"LayerNumber":%d,"BoardThickness":1.6},"FilesAttributes":[],"MaterialStackup":[%s]}`, layers, stack)
 }
 
 // extra is a board with one more layer file.
