@@ -24,7 +24,11 @@ func fiducialClearArea(ctx context.Context, in pipeline.Case) ([]pipeline.Findin
 			return nil, err
 		}
 		radius := float64(m.Clear) / 2
-		for _, what := range intruders(p, m, radius, boards) {
+		list, err := intruders(ctx, p, m, radius, boards)
+		if err != nil {
+			return nil, err
+		}
+		for _, what := range list {
 			at := m.At
 			v, needed := math.Round(what.distance)/1e6, math.Round(radius)/1e6
 			out = append(out, pipeline.Finding{
@@ -42,7 +46,7 @@ type intruder struct {
 	distance float64 // nm, from the fiducial's middle
 }
 
-func intruders(p panel.Panel, m panel.Mark, radius float64, boards map[*panel.Board]sights) []intruder {
+func intruders(ctx context.Context, p panel.Panel, m panel.Mark, radius float64, boards map[*panel.Board]sights) ([]intruder, error) {
 	var out []intruder
 	add := func(id string, d float64) {
 		if d < radius-tolerance*1e6 {
@@ -93,11 +97,15 @@ func intruders(p panel.Panel, m panel.Mark, radius float64, boards map[*panel.Bo
 		}
 	}
 	for _, c := range p.Copies() {
-		for _, near := range copyNear(c, m, radius, boards[c.Board]) {
+		list, err := copyNear(ctx, c, m, radius, boards[c.Board])
+		if err != nil {
+			return nil, err
+		}
+		for _, near := range list {
 			add(near.id, near.distance)
 		}
 	}
-	return out
+	return out, nil
 }
 
 // seen tells whether a fiducial's camera sees a layer: outer copper, mask and legend of one of its sides.
@@ -160,13 +168,13 @@ func newSights(b *panel.Board) sights {
 	return s
 }
 
-// copyNear finds what of a copy lies nearest to the mark, within radius: on each layer that its camera sees, and
-// of its holes.
-func copyNear(c panel.Copy, m panel.Mark, radius float64, reaches sights) []intruder {
+// copyNear finds what of a copy lies nearest to the mark, within radius: on each layer that its camera sees, as it is
+// drawn, and of its holes.
+func copyNear(ctx context.Context, c panel.Copy, m panel.Mark, radius float64, reaches sights) ([]intruder, error) {
 	at := c.Place.Inverse().Apply(m.At)
 	reach := geom.BoxOf(at).Grow(geom.Length(math.Ceil(radius)))
 	if !reaches.all.Overlaps(reach) {
-		return nil
+		return nil, nil
 	}
 	var out []intruder
 	what := map[panel.FunctionKind]string{panel.Copper: "copper on layer ", panel.Soldermask: "an opening of layer ", panel.Legend: "print on layer "}
@@ -181,12 +189,19 @@ func copyNear(c panel.Copy, m panel.Mark, radius float64, reaches sights) []intr
 			}
 			best = min(best, l.Image.DistanceToPoint(o, at))
 		}
-		if best < radius {
+		if best < radius { // something clear may lie over it, or it has a hole there
+			d, _, ok, err := artwork.NewPicture(l.Image).Nearest(ctx, geom.Line(at, at), reach)
+			if err != nil {
+				return nil, err
+			}
+			if best = d; !ok {
+				continue
+			}
 			out = append(out, intruder{what[l.Function.Kind] + l.Function.Key() + " of " + c.ID, best})
 		}
 	}
 	if !reaches.holes.Overlaps(reach) {
-		return out
+		return out, nil
 	}
 	best := math.Inf(1)
 	for _, x := range bores(c.Board) {
@@ -196,7 +211,7 @@ func copyNear(c panel.Copy, m panel.Mark, radius float64, reaches sights) []intr
 	if best < radius {
 		out = append(out, intruder{"a hole of " + c.ID, best})
 	}
-	return out
+	return out, nil
 }
 
 func fiducialLeast(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {

@@ -34,7 +34,9 @@ func thievingRules() []pipeline.Rule {
 			Severity: pipeline.Warning, Judge: copperBalance,
 		},
 		{Name: "no-thieving", Family: pipeline.RailsFamily, Severity: pipeline.Warning, JudgedBy: "stage thieving",
-			Summary: "Where thieving is asked for, some of it has room."},
+			Summary: "Where thieving is asked for, some of it has room.",
+			Help: "Copper that was asked for and found no room evens out nothing. Looked at are the rails and the waste that stays, less what must stay clear. " +
+				"Make dots or lines smaller, or the distances that they keep, or leave the stage out."},
 	}
 }
 

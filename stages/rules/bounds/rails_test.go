@@ -118,6 +118,16 @@ var _ = judged(
 		Measured: 1.499, Feature: "fiducial/1", Says: "copper on layer copper-2-bottom of A1",
 	},
 	bound{
+		// Copper from y = -5 to 0 over the dot, of which all within 1.5 + v of the dot's middle is erased again.
+		Rule: "fiducial-clear-area", Name: "erased copper",
+		Make: func(v float64) setup {
+			r := 1.5 + v
+			return railed(sheet{Copper: map[int][]drawn{1: {area(box(5, -5, 25, 0)), erased(box(15-r, -3.75-r, 15+r, -3.75+r))}}}, corner(""))
+		},
+		Inside: um, Outside: -um,
+		Measured: 1.499, Feature: "fiducial/1", Says: "copper on layer copper-1-top of A1",
+	},
+	bound{
 		// What the fiducial's side does not show does not count.
 		Rule: "fiducial-clear-area", Name: "its own sides",
 		Make: func(v float64) setup {
