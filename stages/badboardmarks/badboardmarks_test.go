@@ -332,6 +332,25 @@ func TestHowManyCopiesMayBeBad(t *testing.T) {
 	assert.Equal(t, panel.XOut{Copies: 2, Panels: 25_000, Source: "our order"}, x)
 }
 
+// A rail whose width is left open grows to what the marks need: 3 mm to the edge, 8 mm, and 0.5 mm to the board. One
+// of a given width does not.
+func TestAnOpenRailGrows(t *testing.T) {
+	board := aBoard()
+	p, err := panel.Panel{}.Edit().AddBoard(board).AddCopy(panel.Copy{ID: "A1", Board: board}).FitOutline().
+		LayRails([]panel.RailSide{panel.Upper}, 10*mm, 2*mm, 0, true).Build()
+	require.NoError(t, err)
+	large := func(s *badboardmarks.BadBoardMarks) { s.Diameter, s.MaskDiameter, s.Names = 6*mm, 8*mm, false }
+	out := shape(t, stage(large), p)
+	r, _ := out.Rail(panel.Upper)
+	assert.Equal(t, 11_500*geom.UM, r.Width())
+	_, places := dots(out)
+	// Of the 8.5 mm that the conveyor leaves free the mark takes 8, in the middle.
+	assert.Equal(t, r.Box.Min.Y+4_250*geom.UM, places[0].Y)
+	kept(t, out, stage(large))
+	_, err = tried(stage(large), framed(t, aBoard(), 1, 1, 0, 0, 10*mm, panel.Upper))
+	assert.ErrorContains(t, err, "there is room for 0 of 1 marks")
+}
+
 func TestRefusals(t *testing.T) {
 	p := framed(t, aBoard(), 2, 1, 2*mm, 0, 10*mm, panel.Upper)
 	for options, want := range map[string]string{

@@ -17,24 +17,25 @@ import (
 // known.
 const mostWork = 10_000_000
 
-// shares gives how much of the panel's area the copper of each layer covers, in the order of the layers: boards as
-// the panel carries them, fiducials, and what the panel prints; −1 for a layer that is drawn with too much
-// detail.
-func shares(ctx context.Context, env *pipeline.Env, p panel.Panel, layers []panel.Function) ([]panel.Share, error) {
+// shares gives how much of the panel's area the copper of each layer covers, in the order of the layers, without
+// and with the thieving: boards as the panel carries them, fiducials, and what the panel prints; −1 for a
+// layer that is drawn with too much detail. Thieving lies on no other copper, so that areas add up.
+func shares(ctx context.Context, env *pipeline.Env, p panel.Panel, layers []panel.Function) (before, after []panel.Share, err error) {
 	carrier, err := p.NewCarrier(ctx)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	// Images that several copies or layers have are worked out once.
 	at := map[*artwork.Image]int{}
 	var images []*artwork.Image
+	var added []bool // thieving
 	times := make([]map[int]int, len(layers))
-	use := func(layer int, m *artwork.Image) {
+	use := func(layer int, m *artwork.Image, thieving bool) {
 		i, ok := at[m]
 		if !ok {
 			i = len(images)
 			at[m] = i
-			images = append(images, m)
+			images, added = append(images, m), append(added, thieving)
 		}
 		times[layer][i]++
 	}
@@ -48,12 +49,12 @@ func shares(ctx context.Context, env *pipeline.Env, p panel.Panel, layers []pane
 		for _, c := range p.Copies() {
 			if l := c.Board.Layer(f); l != nil {
 				m, _ := carrier.Layer(c, l)
-				use(i, m)
+				use(i, m, false)
 			}
 		}
 		for k, x := range prints {
 			if x.On(f) {
-				use(i, drawn[k])
+				use(i, drawn[k], x.Use == panel.Thieving)
 			}
 		}
 	}
@@ -67,12 +68,14 @@ func shares(ctx context.Context, env *pipeline.Env, p panel.Panel, layers []pane
 		areas[i] = r.Area()
 		return err
 	}); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	whole := p.Outline().Area()
-	out := make([]panel.Share, len(layers))
+	share := func(area float64) panel.Share {
+		return panel.Share(math.Round(float64(area * float64(panel.Whole) / whole)))
+	}
 	for i, f := range layers {
-		sum := 0.0
+		sum, more := 0.0, 0.0
 		for _, m := range p.Marks() {
 			if m.Kind == panel.Fiducial && slices.Contains(m.Sides, f.Side) {
 				r := float64(m.Diameter) / 2
@@ -83,15 +86,20 @@ func shares(ctx context.Context, env *pipeline.Env, p panel.Panel, layers []pane
 		for k, a := range areas { // in a fixed order: sums of floating point depend on it
 			if n := times[i][k]; n > 0 {
 				known = known && a >= 0
-				sum += float64(float64(n) * a)
+				if added[k] {
+					more += float64(float64(n) * a)
+				} else {
+					sum += float64(float64(n) * a)
+				}
 			}
 		}
-		out[i] = panel.Share(math.Round(float64(sum * float64(panel.Whole) / whole)))
-		if !known {
-			out[i] = -1
+		if known {
+			before, after = append(before, share(sum)), append(after, share(sum+more))
+		} else {
+			before, after = append(before, -1), append(after, -1)
 		}
 	}
-	return out, nil
+	return before, after, nil
 }
 
 // compare tells of the shares and gives them for panel and recipe.

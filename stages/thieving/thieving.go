@@ -114,10 +114,6 @@ func (s *Thieving) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 	if len(layers) == 0 {
 		return pipeline.Result{}, errors.New("no placed board has a copper layer: there is nothing to fill")
 	}
-	before, err := shares(ctx, env, in, layers)
-	if err != nil {
-		return pipeline.Result{}, err
-	}
 	things, err := waste.Things(ctx, in)
 	if err != nil {
 		return pipeline.Result{}, err
@@ -155,7 +151,7 @@ func (s *Thieving) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	after, err := shares(ctx, env, out, layers)
+	before, after, err := shares(ctx, env, out, layers)
 	if err != nil {
 		return pipeline.Result{}, err
 	}

@@ -94,6 +94,7 @@ func TestNothingComesNearerThanAsked(t *testing.T) {
 		"turned":        marked(framed(t, aBoard(rectangle(40, 30)), 2, 1, 3*mm, 17*geom.Degree, 5*mm, all...)),
 		"quarter turns": shape(t, breakofftabs.Kind().New(), marked(framed(t, aBoard(notch), 2, 2, 2*mm, geom.Quarter, 1*mm, all...))),
 		"discs":         shape(t, breakofftabs.Kind().New(), marked(framed(t, aBoard(disc(15*mm)), 2, 2, 2*mm, 0, 2*mm, all...))),
+		"laminate":      shape(t, spaced(), marked(framed(t, aBoard(rectangle(40, 30)), 2, 2, 12*mm, 0, 0, panel.Upper, panel.Lower))),
 		"scored":        shape(t, scorelines.Kind().New(), marked(framed(t, aBoard(rectangle(40, 30)), 2, 2, 0, 0, 0, panel.Upper, panel.Lower))),
 	} {
 		for pattern, change := range map[string]func(*thieving.Thieving){"dots": func(*thieving.Thieving) {}, "lines": lines} {
@@ -105,6 +106,37 @@ func TestNothingComesNearerThanAsked(t *testing.T) {
 			})
 		}
 	}
+}
+
+// spaced scores boards 12 mm apart, of which 6 mm of blank laminate stay on each.
+func spaced() *scorelines.ScoreLines {
+	s := scorelines.Kind().New().(*scorelines.ScoreLines)
+	leave := 6 * mm
+	s.Leave = &leave
+	return s
+}
+
+// Blank laminate that stays on boards is not filled, though it is wide enough: between boards nothing is, and beside
+// the rails only their side of the line, which comes off with them.
+func TestLaminateThatStaysOnBoardsIsNotFilled(t *testing.T) {
+	p := shape(t, spaced(), framed(t, aBoard(rectangle(40, 30)), 2, 2, 12*mm, 0, 0, panel.Upper, panel.Lower))
+	require.NotEmpty(t, p.Blanks())
+	low, high := p.Outline().Box().Max.Y, geom.Length(0) // of the level lines beside the rails
+	for _, x := range p.Scores() {
+		if x.From.Y == x.To.Y {
+			low, high = min(low, x.From.Y), max(high, x.From.Y)
+		}
+	}
+	beside := 0
+	for id, x := range of(shape(t, stage(), p), panel.Thieving) {
+		for _, d := range x.Dots {
+			assert.True(t, d.At.Y < low || d.At.Y > high, "%s: %v", id, d.At)
+		}
+		if strings.HasPrefix(id, "thieving/waste/") {
+			beside++
+		}
+	}
+	assert.Equal(t, 2, beside)
 }
 
 func disc(r geom.Length) geom.Outline {
