@@ -14,6 +14,7 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/lettering"
 )
 
 // Kind is stage "bad_board_marks".
@@ -91,6 +92,9 @@ func (s *BadBoardMarks) Check() error {
 	bad := func(o, why string) { errs = append(errs, &pipeline.BadOption{Option: o, Reason: why}) }
 	if s.MadeOf == copper && s.MaskDiameter < s.Diameter {
 		bad("mask_diameter", "must be at least diameter, "+s.Diameter.String())
+	}
+	if s.Names && s.Where == onRail && s.LetterHeight < lettering.Thickest*s.StrokeWidth {
+		bad("letter_height", fmt.Sprintf("must be at least %v for strokes of %v: thinner letters fill up", lettering.Thickest*s.StrokeWidth, s.StrokeWidth))
 	}
 	if len(s.Sides) == 0 {
 		bad("sides", "is empty: name top, bottom or both")

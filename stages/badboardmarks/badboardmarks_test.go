@@ -362,7 +362,7 @@ func TestRefusals(t *testing.T) {
 		"x_out {\n copies = 4\n at_most = 5\n}":                                        "is more than there are copies, 4",
 		`on = ["left"]`:                                                                "the panel has no left rail",
 		`diameter = 8` + "\nmask_diameter = 9":                                         "there is room for 0 of 2 marks",
-		"letter_height = 1\nstroke_width = 0.5":                                        "the name of copy A1 cannot be printed",
+		"letter_height = 1\nstroke_width = 0.5":                                        "letter_height must be at least 2.5 mm for strokes of 0.5 mm",
 		"x_out {\n copies = 4\n at_most = 0\n}\nx_out {\n copies = 4\n at_most = 1\n}": "is 4 twice",
 	} {
 		assert.ErrorContains(t, stagetest.Fails(t, badboardmarks.Kind(), options, p, nil), want, options)

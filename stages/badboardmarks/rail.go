@@ -295,7 +295,7 @@ func (s *BadBoardMarks) spot(copy string, c cell, r strip, b geom.Box) spot {
 			to = geom.Pt(at.X-placed.Width()/2, b.Min.Y+c.mark+s.Clearance)
 		}
 		p := l.Place(f.Side, turn, to.Sub(placed.Min))
-		out.names = append(out.names, panel.Print{ID: "bad_board_mark/" + copy + "/name/" + string(f.Side), Use: panel.Lettering, Text: copy, Copy: copy,
+		out.names = append(out.names, panel.Print{ID: "bad_board_mark/" + copy + "/name/" + string(f.Side), Use: panel.Lettering, Text: copy, Copy: copy, LetterHeight: s.LetterHeight,
 			Layers: []panel.Function{f}, Area: p.Box, Dots: p.Dots, Lines: p.Lines})
 	}
 	return out
