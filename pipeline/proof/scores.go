@@ -73,9 +73,10 @@ func (p *prover) scoreLines(name string, data []byte, scores []panel.Score) {
 	}
 	for _, s := range missing {
 		at := s.From
-		best := slices.IndexFunc(lines, func(e geom.Edge) bool { return (e.From.Y == e.To.Y) == (s.From.Y == s.To.Y) })
+		best := -1
 		for i, e := range lines {
-			if best >= 0 && (e.From.Y == e.To.Y) == (s.From.Y == s.To.Y) && away(e, s) < away(lines[best], s) {
+			meant := (e.From.Y == e.To.Y) == (s.From.Y == s.To.Y) || away(e, s) < float64(geom.MM)
+			if meant && (best < 0 || away(e, s) < away(lines[best], s)) {
 				best = i
 			}
 		}

@@ -132,7 +132,7 @@ func once(t testing.TB, kind pipeline.Kind, options string, in panel.Panel, file
 		switch f.Name {
 		case "build.log":
 			got.Log = string(data)
-		case "report/findings.json":
+		case "report/findings.json", "report/findings.sarif", "report/junit.xml":
 		default:
 			got.Outputs[f.Name] = data
 		}

@@ -99,9 +99,15 @@ func scoreNotes(line func(format string, a ...any), name string, p panel.Panel) 
 	line("             depth each face             %s", one.Depth.Decimal())
 	line("             included angle              %v, the whole angle from flank to flank; say so if your blades are called by half of it", one.IncludedAngle)
 	line("             half width at the surface   %s", one.HalfWidth().Decimal())
-	line("             upper beside lower cut      %s at most", one.BladeOffsetTolerance.Decimal())
-	line("             line within                 %s either way", one.PositionTolerance.Decimal())
-	line("             section from                %s; tell us yours where it differs", one.Source)
+	if one.BladeOffsetTolerance > 0 {
+		line("             upper beside lower cut      %s at most", one.BladeOffsetTolerance.Decimal())
+	}
+	if one.PositionTolerance > 0 {
+		line("             line within                 %s either way", one.PositionTolerance.Decimal())
+	}
+	if one.Source != "" {
+		line("             section from                %s; tell us yours where it differs", one.Source)
+	}
 	line("             %-14s %-12s %-12s %s", "line", "position", "from", "to")
 	for _, x := range scores {
 		level, at, from, to := run(x)

@@ -81,7 +81,8 @@ func written(t *testing.T, turns ...geom.Angle) (panel.Panel, map[string][]byte)
 		AddMark(panel.Mark{ID: "fiducial/1", Kind: panel.Fiducial, At: geom.Pt(20*geom.MM, 30*geom.MM), Diameter: geom.MM, Mask: 2 * geom.MM, Clear: 3 * geom.MM, Sides: []panel.Side{panel.Top, panel.Bottom}}).
 		AddMark(panel.Mark{ID: "tooling_hole/1", Kind: panel.ToolingHole, At: geom.Pt(10*geom.MM, 30*geom.MM), Diameter: 3 * geom.MM}).
 		AddSlot(panel.Slot{ID: "slot/y1/1", Outline: geom.Outline{Outer: geom.RoundedRectangle(geom.Box{Min: geom.Pt(-geom.MM, 19*geom.MM), Max: geom.Pt(31*geom.MM, 21*geom.MM)}, geom.MM)}}).
-		AddScore(panel.Score{ID: "score/y1", From: geom.Pt(0, 25*geom.MM), To: geom.Pt(50*geom.MM, 25*geom.MM)}).
+		AddScore(panel.Score{ID: "score/y1", From: geom.Pt(0, 25*geom.MM), To: geom.Pt(50*geom.MM, 25*geom.MM), RemainingWeb: 300 * geom.UM, Depth: 650 * geom.UM,
+			IncludedAngle: 30 * geom.Degree}).
 		AddPerforation(panel.Perforation{ID: "A1/tab/upper/1/hole/1", Copy: "A1", At: geom.Pt(5*geom.MM, 20*geom.MM), Diameter: 500 * geom.UM}).
 		Build()
 	require.NoError(t, err)
@@ -114,7 +115,7 @@ func TestWhatIsWrittenIsProved(t *testing.T) {
 	}
 	slices.Sort(names)
 	assert.Equal(t, []string{"array-drawing.gbr", "copper-1-top.gbr", "copper-2-bottom.gbr", "drill-breakoff.drl", "drill-nonplated-1-2.drl",
-		"drill-plated-1-2.drl", "job.gbrjob", "legend-top.gbr", "mask-bottom.gbr", "mask-top.gbr", "netlist.ipc", "notes.txt", "profile.gbr", "score.gbr"}, names)
+		"drill-plated-1-2.drl", "job.gbrjob", "legend-top.gbr", "mask-bottom.gbr", "mask-top.gbr", "netlist.ipc", "notes.txt", "profile.gbr", "score-table.csv", "score.gbr"}, names)
 }
 
 func TestOddAnglesAreProvedToTheNanometre(t *testing.T) {
@@ -148,11 +149,11 @@ func TestNotes(t *testing.T) {
 	require.NoError(t, err)
 	files := stagetest.Run(t, Kind(), "", q, nil).Outputs
 	notes := string(files["fab/stage-test-notes.txt"])
-	for _, want := range []string{"Panel stage-test, revision A", "2 copper layers, 1.6 thick", "1 of sluice", "score/x1   x = 20",
+	for _, want := range []string{"Panel stage-test, revision A", "2 copper layers, 1.6 thick", "1 of sluice", "score/x1       x = 20", "remaining web               0.3", "depth each face             0.65", "half width at the surface   0.174167", "30 deg, the whole angle from flank to flank",
 		"1 hole of 0.5 in stage-test-drill-breakoff.drl and in no other file", "local rules"} {
 		assert.Contains(t, notes, want)
 	}
-	assert.Contains(t, string(files["fab/stage-test-score.gbr"]), "G04 V-score from both faces: remaining web")
+	assert.Contains(t, string(files["fab/stage-test-score.gbr"]), "G04 V-score from both faces: thickness 1.6 mm, remaining web 0.3 mm")
 }
 
 // Faults planted in the written files must be found, each by the file and copy it was planted in.
@@ -183,7 +184,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 		"polarity lost":                {replaceLine(top, "%LPC*%\n", "", 1), "object 2 of B1 differs from its source: its polarity is reversed"},
 		"an aperture grown":            {replaceLine(top, "C,1*", "C,1.01*", 0), "its aperture is a circle of 1.01 mm instead of a circle of 1 mm"},
 		"an attribute lost":            {replaceLine(top, "%TO.N,GND*%\n", "", 0), "its attributes differ"},
-		"a score line moved":           {replaceLine("fab/stage-test-score.gbr", "Y25000000", "Y25000001", 0), "of the panel differs"},
+		"a score line moved":           {replaceLine("fab/stage-test-score.gbr", "Y25000000", "Y25000001", 0), "score/y1 was written from (0, 25.000001) to (50, 25) mm; planned is from (0, 25) to (50, 25)"},
 		"a hole moved":                 {replaceLine(plated, "X3.000Y3.000", "X3.000001Y3.000", 0), "1 hole or slot is missing, the first: a hole of 0.4 mm at (3, 3) mm, of A1"},
 		"a tool grown":                 {replaceLine(plated, "T1C0.4", "T1C0.45", 0), "holes or slots are missing"},
 		"a perforation moved":          {replaceLine("fab/stage-test-drill-breakoff.drl", "X5.000Y20.000", "X5.000Y20.100", 0), "A1/tab/upper/1/hole/1 is drilled at (5, 20.1) mm, 0.1 mm from its place"},
