@@ -20,7 +20,8 @@ package pipeline
 // option by option, the nearer file's first; tagged each they stand by themselves: those of every file
 // count, the recipe's first, and several may have the same labels. Tags: required, range "low..high" (inclusive, in
 // mm or deg for lengths and angles, either end may be missing), choice "a|b|c" (for strings and for
-// the members of string slices), count (exact number of members of a slice), help (one line).
+// the members of string slices), instead (the names, joined by |, of options that this one takes the place of: a file
+// that sets one of them sets all, for files further away), count (exact number of members of a slice), help (one line).
 // Fields of an embedded struct count as the stage's own; option:"-" keeps a field out.
 //
 // From this one source come decoding, the errors for unknown or out-of-range options, the options
@@ -51,10 +52,11 @@ type Option struct {
 	Choices  []string `json:"choices,omitempty"`
 	Count    int      `json:"count,omitempty"` // exact number of members of a list; 0: any
 	Block    bool     `json:"block,omitempty"`
-	Labels   []string `json:"labels,omitempty"`  // of a block: what its labels are
-	Each     bool     `json:"each,omitempty"`    // of a block with labels: blocks of the same labels are not merged
-	Options  []Option `json:"options,omitempty"` // of a block
-	Field    string   `json:"-"`                 // the struct field it fills
+	Labels   []string `json:"labels,omitempty"`     // of a block: what its labels are
+	Each     bool     `json:"each,omitempty"`       // of a block with labels: blocks of the same labels are not merged
+	Instead  []string `json:"instead_of,omitempty"` // the options that it stands for: of two files' forms the nearer one's counts alone
+	Options  []Option `json:"options,omitempty"`    // of a block
+	Field    string   `json:"-"`                    // the struct field it fills
 	// LabelFields are the struct fields that the labels of a block fill, in order.
 	LabelFields []string `json:"-"`
 }
@@ -66,7 +68,7 @@ var (
 	quantity   = reflect.TypeFor[Quantity]()
 
 	optionName = regexp.MustCompile(`^[a-z][a-z0-9]*(_[a-z0-9]+)*$`)
-	tagKeys    = []string{"option", "block", "label", "labels", "each", "required", "range", "choice", "count", "help", "json"}
+	tagKeys    = []string{"option", "block", "label", "labels", "each", "instead", "required", "range", "choice", "count", "help", "json"}
 )
 
 // OptionsOf lists the options of a stage in the order of its struct's fields, blocks included. An
@@ -156,6 +158,12 @@ func (r *reflector) field(f reflect.StructField, v reflect.Value, depth int) (*O
 		return nil, fmt.Errorf(`required:%q: only "true" is known`, req)
 	case ok:
 		o.Required = true
+	}
+	if text, ok := f.Tag.Lookup("instead"); ok {
+		o.Instead = strings.Split(text, "|")
+		if slices.Contains(o.Instead, "") {
+			return nil, fmt.Errorf("instead:%q: names of options are wanted", text)
+		}
 	}
 	if isBlock {
 		return o, o.block(f, depth)

@@ -79,8 +79,14 @@ func (s *settler) body(defs []pipeline.Option, from []contribution, target refle
 	for _, c := range from {
 		s.known(defs, c, within)
 	}
+	whole := from
+	forms := s.forms(defs, from, within)
 	for _, d := range defs {
 		words := append(slices.Clone(within), d.Name)
+		from := whole
+		if x, ok := forms[d.Name]; ok {
+			from = x
+		}
 		switch {
 		case !d.Block:
 			s.option(d, from, target.FieldByName(d.Field), words)
@@ -92,6 +98,48 @@ func (s *settler) body(defs []pipeline.Option, from []contribution, target refle
 			s.repeated(d, from, target.FieldByName(d.Field), words)
 		}
 	}
+}
+
+// forms gives, for options that take one another's place, the files whose values count: those nearest by
+// whatever form they say it in. One file that says it in two forms, and files side by side that say it in different
+// ones, are mistakes.
+func (s *settler) forms(defs []pipeline.Option, from []contribution, within []string) map[string][]contribution {
+	var out map[string][]contribution
+	for _, d := range defs {
+		if len(d.Instead) == 0 {
+			continue
+		}
+		said := func(c contribution, name string) bool {
+			return c.content.get(name) != nil || slices.ContainsFunc(c.content.blocks, func(b *block) bool { return b.kind == name })
+		}
+		own := func(c contribution) bool { return said(c, d.Name) }
+		other := func(c contribution) bool {
+			return slices.ContainsFunc(d.Instead, func(name string) bool { return said(c, name) })
+		}
+		var all []contribution
+		for _, c := range from {
+			if own(c) || other(c) {
+				all = append(all, c)
+			}
+		}
+		near := nearer(all, func(c contribution) *layer { return c.layer })
+		who := strings.Join(append([]string{"stage " + s.kind + ":"}, within...), " ")
+		for i, c := range near {
+			switch {
+			case own(c) && other(c):
+				s.add(c.layer.src.mistake(c.head, fmt.Sprintf("%s sets both %s and %s", who, d.Name, strings.Join(d.Instead, " or ")), "keep one of them"))
+			case i > 0 && own(c) != own(near[0]) && !s.lax:
+				s.add(from[0].layer.src.mistake(from[0].head, fmt.Sprintf("%s: standards disagree: one sets %s, the other %s", who, d.Name, strings.Join(d.Instead, " or ")), "decide it here"))
+			}
+		}
+		if out == nil {
+			out = map[string][]contribution{}
+		}
+		for _, name := range append([]string{d.Name}, d.Instead...) {
+			out[name] = near
+		}
+	}
+	return out
 }
 
 // known refuses options and blocks that the stage does not have.

@@ -39,11 +39,11 @@ func linesOf(scores []panel.Score) []cut {
 	return cuts
 }
 
-// copperToScores judges copper of some layers at score lines. notLessThan names a rule whose limit counts too.
-func copperToScores(of layers, notLessThan string) func(context.Context, pipeline.Case) ([]pipeline.Finding, error) {
+// copperToScores judges copper of some layers at score lines.
+func copperToScores(of layers) func(context.Context, pipeline.Case) ([]pipeline.Finding, error) {
 	return func(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 		var out []pipeline.Finding
-		groups, asked := byKeep(in.Panel.Scores(), max(in.Limit, in.Limits[notLessThan]))
+		groups, asked := byKeep(in.Panel.Scores(), in.Limit)
 		for i, scores := range groups {
 			found, err := copperTo(ctx, in.Panel, linesOf(scores), of, asked[i], false)
 			if err != nil {

@@ -38,7 +38,7 @@ type Limit struct {
 	AtMost   *pipeline.Quantity `option:"at_most" help:"in the rule's unit, or with a unit of its own"`
 	Severity string             `option:"severity" choice:"error|warning|note" help:"instead of the rule's own"`
 	Source   string             `option:"source" help:"where the limit comes from"`
-	Rows     []Row              `block:"by_thickness" help:"a row of a table by the panel's thickness: the first that is thick enough counts, where neither at_least nor at_most is set for all"`
+	Rows     []Row              `block:"by_thickness" instead:"at_least|at_most" help:"instead of one limit, a row of a table by the panel's thickness: the first that is thick enough counts"`
 }
 
 // Row is a limit for panels up to a thickness.
@@ -222,6 +222,13 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	asked := map[string]float64{}
 	for i, rule := range ours {
 		verdicts[i] = settle(rule, limits[rule.Name], in)
+	}
+	for i, rule := range ours {
+		k := slices.IndexFunc(ours, func(o pipeline.Rule) bool { return rule.NotLessThan != "" && o.Name == rule.NotLessThan })
+		if _, ok := off[rule.NotLessThan]; k >= 0 && !ok && verdicts[i].limit != nil && verdicts[k].limit != nil && *verdicts[k].limit > *verdicts[i].limit {
+			verdicts[i].limit, verdicts[i].option = verdicts[k].limit, verdicts[k].option
+			verdicts[i].source = "not less than " + rule.NotLessThan + ": " + verdicts[k].source
+		}
 		if _, ok := off[rule.Name]; !ok && verdicts[i].limit != nil {
 			asked[rule.Name] = *verdicts[i].limit
 		}
@@ -266,10 +273,18 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		}
 		for _, f := range v.found {
 			f.Rule, f.Severity, f.Source, f.Unit, f.Option = rule.Name, v.severity.Lesser(f.Severity), v.source, rule.Unit, v.option
-			if rule.Bound != pipeline.NoBound && f.Limit == nil {
+			switch {
+			case rule.Bound == pipeline.NoBound:
+			case f.Limit == nil:
 				f.Limit = v.limit
+			case *f.Limit != *v.limit:
+				f.Option = "" // the rule asks for more than was set, and says why
 			}
 			env.Report(f)
+		}
+		if v.beyond > 0 {
+			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Option: v.option, Unit: rule.Unit, Limit: v.limit,
+				Message: fmt.Sprintf("the table by thickness ends at %v, and the panel is %v thick: its last row counts; add a row for such panels", v.beyond, in.Thickness())})
 		}
 		told := pipeline.Judged{Rule: rule.Name, Bound: rule.Bound, Unit: rule.Unit, Option: v.option}
 		if rule.Bound != pipeline.NoBound {
@@ -319,6 +334,7 @@ type verdict struct {
 	found    []pipeline.Finding
 	judged   bool
 	worst    *pipeline.Finding
+	beyond   geom.Length // where a table by thickness ends, below the panel's thickness; 0 otherwise
 }
 
 // settle gives a rule's limit for a panel, its source and severity: its own, unless l says otherwise.
@@ -331,8 +347,10 @@ func settle(rule pipeline.Rule, l Limit, in panel.Panel) verdict {
 		v.option = "limit " + rule.Name + " severity"
 	}
 	for i, x := range l.Rows {
-		if in.Thickness() > x.UpTo {
+		if last := i == len(l.Rows)-1; in.Thickness() > x.UpTo && !last {
 			continue
+		} else if last && in.Thickness() > x.UpTo {
+			v.beyond = x.UpTo
 		}
 		v.option = fmt.Sprintf("limit %s by_thickness %d at_least", rule.Name, i+1)
 		q := x.AtLeast

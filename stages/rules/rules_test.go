@@ -77,6 +77,12 @@ func TestALimitByThickness(t *testing.T) {
 	}
 	limit := func(options string, thickness geom.Length) (float64, string) {
 		f := stagetest.Run(t, rules.Kind(), options, on(thickness), nil, stagetest.WithRules(known()...)).Findings
+		if thickness > 1600*geom.UM {
+			require.Len(t, f, 3)
+			assert.Contains(t, f[2].Message, "the table by thickness ends at 1.6 mm, and the panel is 1.601 mm thick: its last row counts")
+		} else {
+			require.Len(t, f, 2)
+		}
 		return *f[1].Limit, f[1].Source
 	}
 	for _, c := range []struct {
@@ -87,14 +93,14 @@ func TestALimitByThickness(t *testing.T) {
 	}{
 		{table + "}", geom.MM, 0.4, "set by the recipe or its standard"},
 		{table + "}", geom.MM + 1, 0.508, "our fabricator's table"},
-		{table + "}", 1601 * geom.UM, 0.25, "a table"}, // the rule's own
-		{table + "  at_least = 0.6\n}", geom.MM, 0.6, "set by the recipe or its standard"},
+		{table + "}", 1601 * geom.UM, 0.508, "our fabricator's table"}, // the last row, and a note
 	} {
 		got, source := limit(c.options, c.thickness)
 		assert.InDelta(t, c.want, got, 1e-12, c.options)
 		assert.Equal(t, c.source, source)
 	}
 	for options, want := range map[string]string{
+		table + "  at_least = 0.6\n}": "sets both by_thickness and at_least or at_most",
 		"limit \"copper-to-edge\" {\n  by_thickness {\n    up_to = 1\n    at_most = 1\n  }\n}":                                                          "by_thickness 1 at_most does not fit the rule, which takes at_least",
 		"limit \"copper-to-edge\" {\n  by_thickness {\n    up_to = 1\n  }\n}":                                                                           "by_thickness 1 sets no limit: write at_least or at_most",
 		"limit \"copper-to-edge\" {\n  by_thickness {\n    up_to = 2\n    at_least = 1\n  }\n  by_thickness {\n    up_to = 1\n    at_least = 1\n  }\n}": "by_thickness 2 up_to must be more than that of the row before it",

@@ -50,7 +50,7 @@ type ScoreLines struct {
 	RemainingWeb         *geom.Length  `option:"remaining_web" range:"0.05..3" help:"material left between the two cuts; without it as the sections say for the boards' thickness"`
 	WebTolerance         *geom.Length  `option:"web_tolerance" range:"0..1" help:"of the remaining web, either way; without it as the sections say"`
 	IncludedAngle        geom.Angle    `option:"included_angle" range:"10..120" help:"whole angle of the blade, from flank to flank; some suppliers name half of it"`
-	Sections             []Section     `block:"section" help:"the section by the boards' thickness: the first row that is thick enough counts; without any, a fabricator's"`
+	Sections             []Section     `block:"section" instead:"remaining_web" help:"the section by the boards' thickness: the first row that is thick enough counts; without any, a fabricator's"`
 	BladeOffsetTolerance geom.Length   `option:"blade_offset_tolerance" range:"0..1" help:"how far the upper cut may lie beside the lower one, either way"`
 	PositionTolerance    geom.Length   `option:"position_tolerance" range:"0..1" help:"how far both cuts may lie beside the line, either way"`
 	Leave                *geom.Length  `option:"leave" range:"0..50" help:"blank laminate that stays on each board where boards are spaced: half of the gap for one line"`
