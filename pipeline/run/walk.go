@@ -32,6 +32,7 @@ type walk struct {
 	settled []StageValues
 
 	made     map[string]*recipe.Call // outputs by the call that made them
+	places   map[option]*pipeline.SetAt
 	families map[string]pipeline.Family
 
 	before *mark // how things stood before the first stage that writes
@@ -45,6 +46,12 @@ type walk struct {
 	decided    *bool         // what they are told, once the findings are known
 }
 
+// option is an option or block of a call, by its name.
+type option struct {
+	call *recipe.Call
+	name string
+}
+
 // mark is how a walk stood at a point.
 type mark struct {
 	call, settled, found, waivers, judged, log int
@@ -53,7 +60,7 @@ type mark struct {
 }
 
 func newWalk(b *builder) *walk {
-	w := &walk{b: b, values: map[string]cty.Value{}, settled: []StageValues{}, made: map[string]*recipe.Call{}, families: map[string]pipeline.Family{}, said: map[bool]bool{}}
+	w := &walk{b: b, values: map[string]cty.Value{}, settled: []StageValues{}, made: map[string]*recipe.Call{}, families: map[string]pipeline.Family{}, said: map[bool]bool{}, places: map[option]*pipeline.SetAt{}}
 	for _, r := range b.opt.Rules {
 		w.families[r.Name] = r.Family
 	}
@@ -219,7 +226,7 @@ func (w *walk) report(call *recipe.Call, f pipeline.Finding) {
 // the first that writes, or the panel's.
 func (w *walk) setAt(call *recipe.Call, f pipeline.Finding) *pipeline.SetAt {
 	if call != nil {
-		return setAt(call.PlaceOf(f.Option))
+		return w.placeOf(call, f.Option)
 	}
 	if maker := w.made[f.Feature]; maker != nil {
 		return setAt(maker.Where)
@@ -232,6 +239,19 @@ func (w *walk) setAt(call *recipe.Call, f pipeline.Finding) *pipeline.SetAt {
 	return setAt(w.b.plan.Where)
 }
 
+// placeOf gives the place of an option; each is looked for once, as many findings share it.
+func (w *walk) placeOf(call *recipe.Call, name string) *pipeline.SetAt {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	k := option{call, name}
+	at, ok := w.places[k]
+	if !ok {
+		at = setAt(call.PlaceOf(name))
+		w.places[k] = at
+	}
+	return at
+}
+
 func setAt(p recipe.Place) *pipeline.SetAt {
 	if p.Line == 0 {
 		return nil
@@ -242,7 +262,7 @@ func setAt(p recipe.Place) *pipeline.SetAt {
 // waive takes waivers of a stage.
 func (w *walk) waive(call *recipe.Call, all []pipeline.Waiver) {
 	for _, x := range all {
-		x.Set, x.Stage = setAt(call.PlaceOf(x.Option)), call.Kind.Name
+		x.Set, x.Stage = w.placeOf(call, x.Option), call.Kind.Name
 		w.mu.Lock()
 		w.waivers = append(w.waivers, x)
 		w.mu.Unlock()
@@ -251,7 +271,7 @@ func (w *walk) waive(call *recipe.Call, all []pipeline.Waiver) {
 
 // judge takes what a stage tells of a rule that it judged.
 func (w *walk) judge(call *recipe.Call, j pipeline.Judged) {
-	j.Set, j.Stage = setAt(call.PlaceOf(j.Option)), call.Kind.Name
+	j.Set, j.Stage = w.placeOf(call, j.Option), call.Kind.Name
 	if j.Family == "" {
 		j.Family = w.families[j.Rule]
 	}
