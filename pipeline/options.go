@@ -21,7 +21,8 @@ package pipeline
 // count, the recipe's first, and several may have the same labels. Tags: required, range "low..high" (inclusive, in
 // mm or deg for lengths and angles, either end may be missing), choice "a|b|c" (for strings and for
 // the members of string slices), instead (the names, joined by |, of options that this one takes the place of: a file
-// that sets one of them sets all, for files further away), count (exact number of members of a slice), help (one line).
+// that sets one of them sets all, for files further away), beside (an option tagged instead that this one tells
+// of), count (exact number of members of a slice), help (one line).
 // Fields of an embedded struct count as the stage's own; option:"-" keeps a field out.
 //
 // From this one source come decoding, the errors for unknown or out-of-range options, the options
@@ -55,6 +56,7 @@ type Option struct {
 	Labels   []string `json:"labels,omitempty"`     // of a block: what its labels are
 	Each     bool     `json:"each,omitempty"`       // of a block with labels: blocks of the same labels are not merged
 	Instead  []string `json:"instead_of,omitempty"` // the options that it stands for: of two files' forms the nearer one's counts alone
+	Beside   string   `json:"-"`                    // the option that this one tells of: it counts from the same files
 	Options  []Option `json:"options,omitempty"`    // of a block
 	Field    string   `json:"-"`                    // the struct field it fills
 	// LabelFields are the struct fields that the labels of a block fill, in order.
@@ -68,7 +70,7 @@ var (
 	quantity   = reflect.TypeFor[Quantity]()
 
 	optionName = regexp.MustCompile(`^[a-z][a-z0-9]*(_[a-z0-9]+)*$`)
-	tagKeys    = []string{"option", "block", "label", "labels", "each", "instead", "required", "range", "choice", "count", "help", "json"}
+	tagKeys    = []string{"option", "block", "label", "labels", "each", "instead", "beside", "required", "range", "choice", "count", "help", "json"}
 )
 
 // OptionsOf lists the options of a stage in the order of its struct's fields, blocks included. An
@@ -165,6 +167,7 @@ func (r *reflector) field(f reflect.StructField, v reflect.Value, depth int) (*O
 			return nil, fmt.Errorf("instead:%q: names of options are wanted", text)
 		}
 	}
+	o.Beside = f.Tag.Get("beside")
 	if isBlock {
 		return o, o.block(f, depth)
 	}

@@ -129,7 +129,14 @@ func (s *settler) forms(defs []pipeline.Option, from []contribution, within []st
 			case own(c) && other(c):
 				s.add(c.layer.src.mistake(c.head, fmt.Sprintf("%s sets both %s and %s", who, d.Name, strings.Join(d.Instead, " or ")), "keep one of them"))
 			case i > 0 && own(c) != own(near[0]) && !s.lax:
-				s.add(from[0].layer.src.mistake(from[0].head, fmt.Sprintf("%s: standards disagree: one sets %s, the other %s", who, d.Name, strings.Join(d.Instead, " or ")), "decide it here"))
+				says := func(c contribution) string {
+					name := strings.Join(d.Instead, " or ")
+					if own(c) {
+						name = d.Name
+					}
+					return fmt.Sprintf("%s says %s", c.layer.src.place(c.head.Start.Byte), name)
+				}
+				s.add(s.home.layer.src.mistake(s.home.head, fmt.Sprintf("%s: standards disagree: %s and %s", who, says(near[0]), says(c)), "decide it here: write one of them in this stage"))
 			}
 		}
 		if out == nil {
@@ -137,6 +144,16 @@ func (s *settler) forms(defs []pipeline.Option, from []contribution, within []st
 		}
 		for _, name := range append([]string{d.Name}, d.Instead...) {
 			out[name] = near
+		}
+		for _, x := range defs {
+			if x.Beside != d.Name || len(near) == 0 {
+				continue
+			}
+			for _, c := range from { // what a farther file says of its own value is not said of this one
+				if !slices.ContainsFunc(near, func(n contribution) bool { return n.layer != c.layer && n.layer.overrides(c.layer) }) {
+					out[x.Name] = append(out[x.Name], c)
+				}
+			}
 		}
 	}
 	return out

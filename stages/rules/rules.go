@@ -37,7 +37,7 @@ type Limit struct {
 	AtLeast  *pipeline.Quantity `option:"at_least" help:"in the rule's unit, or with a unit of its own"`
 	AtMost   *pipeline.Quantity `option:"at_most" help:"in the rule's unit, or with a unit of its own"`
 	Severity string             `option:"severity" choice:"error|warning|note" help:"instead of the rule's own"`
-	Source   string             `option:"source" help:"where the limit comes from"`
+	Source   string             `option:"source" beside:"by_thickness" help:"where the limit comes from"`
 	Rows     []Row              `block:"by_thickness" instead:"at_least|at_most" help:"instead of one limit, a row of a table by the panel's thickness: the first that is thick enough counts"`
 }
 
