@@ -22,9 +22,16 @@ func cutRules() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: slotInBoard,
 		},
 		{
+			Name: "slot-width", Family: pipeline.CutsFamily, Summary: "Slots are wide enough everywhere.", Bound: pipeline.AtLeast, Unit: "mm",
+			Default: limit(1.2), Source: "a fabricator's least (jlcpcb.com, panelization guide); 2.0 mm is standard (eurocircuits.de, customer-panel guidelines)",
+			Help: "Measured from flank to flank across the opening, to the micrometre, where two stretches of a slot's contour face each other: between boards, between board and rail, and in a board's own notch. " +
+				"A narrow slot needs a thin cutter, which breaks easily and routs slowly. Widen the gap, or slot_width in stage breakoff_tabs. How thin the cutters are is for cutter-diameter.",
+			Severity: pipeline.Warning, Judge: slotWidth,
+		},
+		{
 			Name: "cutter-diameter", Family: pipeline.CutsFamily, Summary: "No cutter is thinner than fabricators keep.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.8), Source: "a fabricator's special cutter (multi-circuit-boards.eu, milling); 2.0 mm and more are standard",
-			Help:     "The thinnest cutter is the narrowest slot that the panel has: set this limit to the fabricator's least slot width, often 2.0 mm. Thin cutters break easily and rout slowly. Set cutters or slot_width in stage breakoff_tabs.",
+			Help:     "The thinnest cutter that the panel needs, for its slots or for the inner corners of its boards alone. Thin cutters break easily and rout slowly. Set cutters or slot_width in stage breakoff_tabs; slots themselves are slot-width's matter.",
 			Severity: pipeline.Error, Judge: cutterDiameter,
 		},
 		{

@@ -24,6 +24,16 @@ var _ = judged(
 	}, Inside: 0.1, Outside: 0.1 + 2*um, // two roundings are allowed
 		Measured: 0.102, Limit: 0.1, Feature: "slot/1", Copies: []string{"A1"}},
 
+	// Two boards v mm apart, and a rail as far below: the slots are as wide.
+	bound{Rule: "slot-width", Make: func(v float64) setup {
+		return pair(sheet{Width: 40, Height: 30}, v, fmt.Sprintf("stage \"rails\" {\n  sides = [\"lower\"]\n  width = 10\n  gap = %s\n}\nstage \"breakoff_tabs\" {}\n", digits(v)))
+	}, Inside: 1.2, Outside: 1.2 - um, Measured: 1.199, Close: 2e-6, Limit: 1.2, Says: "mm wide; at least 1.2 mm are asked for, the same for "},
+	// The gap is 2 mm; a notch in the board is narrower, and a cutter of 1 mm goes in.
+	bound{Rule: "slot-width", Name: "notch", Make: func(v float64) setup {
+		s := tabbed(nil, "", "  cutters = [\"2 mm\", \"1 mm\"]")
+		s.Boards[0].Outline = append(s.Boards[0].Outline, polygon(0, 0, 10, 0, 10, 4, 10+v, 4, 10+v, 0, 40, 0, 40, 30, 0, 30))
+		return s
+	}, Inside: 1.2, Outside: 1.2 - um, Measured: 1.199, Close: 2e-6, Limit: 1.2},
 	bound{Rule: "cutter-diameter", Make: func(v float64) setup {
 		return tabbed(nil, "", fmt.Sprintf("  cutters = [\"2 mm\", \"%s mm\"]", digits(v)))
 	}, Inside: 0.8, Outside: 0.8 - um, Measured: 0.799, Limit: 0.8},
