@@ -15,6 +15,7 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/lettering"
+	"panelwright/pipeline/panel/waste"
 )
 
 // Kind is stage "bad_board_marks".
@@ -131,7 +132,7 @@ func (s *BadBoardMarks) Check() error {
 // Parts tells what must be there, and what must not come afterwards: marks on rails keep off all of it.
 func (s *BadBoardMarks) Parts() pipeline.Parts {
 	if s.Where == onBoard {
-		return pipeline.Parts{Needs: []string{"copies"}, Gives: []string{"bad_board_marks"}, Ends: []string{"copies"}}
+		return pipeline.Parts{Needs: []string{"copies"}, Gives: []string{"bad_board_marks"}, Ends: []string{"copies", "fiducials"}}
 	}
 	return pipeline.Parts{Needs: []string{"rails"}, Gives: []string{"bad_board_marks"},
 		Ends: []string{"copies", "rails", "tooling_holes", "fiducials", "tabs", "score_lines"}}
@@ -160,6 +161,10 @@ func (s *BadBoardMarks) Run(ctx context.Context, env *pipeline.Env, in panel.Pan
 	if err != nil {
 		return pipeline.Result{}, err
 	}
+	var masks []panel.Function
+	if s.MadeOf == copper { // where there is no soldermask, copper is bare anyway
+		masks = slices.DeleteFunc(s.on(panel.Soldermask), func(f panel.Function) bool { return !waste.Masked(in, f.Side) })
+	}
 	b := in.Edit()
 	for _, p := range places {
 		id := "bad_board_mark/" + p.copy
@@ -168,8 +173,8 @@ func (s *BadBoardMarks) Run(ctx context.Context, env *pipeline.Env, in panel.Pan
 				Dots: []panel.Dot{{At: p.at, Diameter: d}}})
 		}
 		dot(id, layers, s.Diameter)
-		if s.MadeOf == copper {
-			dot(id+"/mask", s.on(panel.Soldermask), s.MaskDiameter)
+		if len(masks) > 0 {
+			dot(id+"/mask", masks, s.MaskDiameter)
 		}
 		for _, n := range p.names {
 			b.AddPrint(n)

@@ -48,7 +48,7 @@ var (
 func aBoard() *panel.Board {
 	b := &panel.Board{Name: "sluice", CopperCount: 4, Thickness: 1600 * geom.UM,
 		Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Min: at(100, 50), Max: at(140, 80)})}}
-	b.Layers = []panel.Layer{layer(copperTop, at(110, 55)), layer(copperInner, at(130, 65)), layer(copperBottom), layer(legendTop, at(110, 60)), layer(maskTop, at(110, 65))}
+	b.Layers = []panel.Layer{layer(panel.Function{Kind: panel.Soldermask, Side: panel.Bottom}), layer(copperTop, at(110, 55)), layer(copperInner, at(130, 65)), layer(copperBottom), layer(legendTop, at(110, 60)), layer(maskTop, at(110, 65))}
 	b.Drills = []panel.DrillFile{{From: 1, To: 4, Drilling: &artwork.Drilling{Tools: []artwork.Tool{{Diameter: 2 * mm}}, Holes: []artwork.Hole{{At: at(110, 70)}},
 		Routs: []artwork.Rout{{Path: geom.Path{geom.Line(at(110, 75), at(112, 75))}}}}}}
 	b.Parts = []panel.Part{{Refdes: "R1", Side: panel.Top, At: at(120, 55)},
@@ -312,9 +312,17 @@ func TestLegendMarks(t *testing.T) {
 	}
 	assert.Len(t, got.Panel.Prints(), 2)
 	single := aBoard()
-	single.Layers = single.Layers[:1]
+	single.Layers = single.Layers[:2]
 	err := stagetest.Fails(t, badboardmarks.Kind(), "", framed(t, single, 1, 1, 2*mm, 0, 10*mm, panel.Upper), nil)
 	assert.ErrorContains(t, err, "no placed board has copper on the bottom")
+	// A board without soldermask gets none for its marks.
+	bare := aBoard()
+	bare.Layers = []panel.Layer{layer(copperTop), layer(copperBottom)}
+	for _, x := range shape(t, stage(), framed(t, bare, 1, 1, 2*mm, 0, 10*mm, panel.Upper)).Prints() {
+		for _, f := range x.Layers {
+			assert.NotEqual(t, panel.Soldermask, f.Kind)
+		}
+	}
 }
 
 // A fabricator's page (lhd-pcb.com): none of up to 4, one of 5 to 10, two of 11 to 20, three of 21 to 30; at most

@@ -207,13 +207,12 @@ func add(b *panel.Builder, filled []filling, layers []panel.Function, of string)
 func (s *Thieving) open(ctx context.Context, env *pipeline.Env, in panel.Panel, b *panel.Builder, filled []filling, off *waste.Off) error {
 	var layers []panel.Function
 	for _, side := range []panel.Side{panel.Top, panel.Bottom} {
-		mask := panel.Function{Kind: panel.Soldermask, Side: side}
-		if slices.ContainsFunc(in.Copies(), func(c panel.Copy) bool { return c.Board.Layer(mask) != nil }) {
-			layers = append(layers, mask)
+		if waste.Masked(in, side) {
+			layers = append(layers, panel.Function{Kind: panel.Soldermask, Side: side})
 		}
 	}
 	if len(layers) == 0 {
-		env.Log.Warn().Msg("no placed board has a soldermask: there is none to open over the waste")
+		env.Log.Warn().Msg("the panel has no soldermask: there is none to open over the waste")
 		return nil
 	}
 	for _, f := range filled {

@@ -2,6 +2,7 @@ package waste
 
 import (
 	"context"
+	"slices"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/overlay"
@@ -59,4 +60,12 @@ func Pieces(ctx context.Context, p panel.Panel, workers int) ([]Piece, error) {
 		out = append(out, Piece{"waste", geom.Region{x}})
 	}
 	return out, nil
+}
+
+// Masked tells whether the panel has a soldermask on a side: a placed board has one there, or a fiducial, which is
+// laid bare in one.
+func Masked(p panel.Panel, side panel.Side) bool {
+	mask := panel.Function{Kind: panel.Soldermask, Side: side}
+	return slices.ContainsFunc(p.Copies(), func(c panel.Copy) bool { return c.Board.Layer(mask) != nil }) ||
+		slices.ContainsFunc(p.Marks(), func(m panel.Mark) bool { return m.Kind == panel.Fiducial && slices.Contains(m.Sides, side) })
 }
