@@ -344,3 +344,17 @@ func TestALargePanelIsPlannedFast(t *testing.T) {
 		assert.Equal(t, out.CopperShares(), back.CopperShares())
 	}
 }
+
+// BenchmarkLargePanel plans dots 2 mm apart on a panel of 500 x 380 mm with nine boards.
+func BenchmarkLargePanel(b *testing.B) {
+	p := framed(b, aBoard(rectangle(140, 100)), 3, 3, 15*mm, 0, 3*mm, panel.Upper, panel.Lower, panel.Left, panel.Right)
+	p = shape(b, fiducials.Kind().New(), shape(b, toolingholes.Kind().New(), p))
+	for name, s := range map[string]*thieving.Thieving{"dots": stage(), "lines": stage(lines)} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				shape(b, s, p)
+			}
+		})
+	}
+}
