@@ -270,7 +270,7 @@ func (l *loader) needs(calls []*Call, unknown bool) {
 		faulty = faulty || c.faulty
 		for _, g := range c.parts.Gives {
 			if last := ended[g]; last != nil {
-				l.ledger.add(c.at(g, fmt.Sprintf("stage %s gives %s, too late: stage %s on line %d has reckoned with those there were", c.Kind.Name, g, last.Kind.Name, last.Where.Line),
+				l.ledger.add(c.at(g, fmt.Sprintf("stage %s gives %s, too late: stage %s on line %d goes by what is there before it", c.Kind.Name, g, last.Kind.Name, last.Where.Line),
 					fmt.Sprintf("move it before stage %s", last.Kind.Name)))
 			}
 			first := given[g]

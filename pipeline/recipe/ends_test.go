@@ -26,6 +26,6 @@ func TestNothingComesAfterAStageThatEndsIt(t *testing.T) {
 	require.NoError(t, err)
 	dir = write(t, head+"stage \"fill\" {}\nstage \"rails\" {}\nstage \"rules\" {}\n")
 	_, err = Load(filepath.Join(dir, "p.panel.hcl"), s)
-	require.EqualError(t, err, "p.panel.hcl:8:1: stage rails gives rails, too late: stage fill on line 7 has reckoned with those there were\n"+
+	require.EqualError(t, err, "p.panel.hcl:8:1: stage rails gives rails, too late: stage fill on line 7 goes by what is there before it\n"+
 		"    stage \"rails\" {}\n    ^^^^^^^^^^^^^\n    move it before stage fill")
 }
