@@ -29,7 +29,9 @@ stage "rails" {
 
 stage "tooling_holes" {}
 
-stage "fiducials" {}
+stage "fiducials" {
+  inward_x = "20 mm" # clear of the slots, which run on into the rails beside the corners of the boards
+}
 
 stage "score_lines" {
   between = ["rows", "upper_and_lower_rails"]

@@ -254,7 +254,7 @@ func summary(r report, found []pipeline.Finding, gate pipeline.Gate) string {
 	rows = append(rows, []string{"findings", countsText(*r.Counts)})
 	switch {
 	case r.Notice != "" && r.Build != "":
-		rows = append(rows, []string{"release", r.Notice + ": no zip is made while there are findings at error level"})
+		rows = append(rows, []string{"release", r.Notice + ": no zip is made while there are findings at " + levels(gate)})
 	case r.Notice != "":
 		rows = append(rows, []string{"release", r.Notice})
 	case r.Build != "":

@@ -546,7 +546,7 @@ func edgeOnScore(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 			} else {
 				at.X = s.From.X
 			}
-			out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s (board %s) lies along %s for %s mm; at least %v mm are asked for: that holds nothing, and a blade parts nothing there", c.ID, c.Board.Name, s.ID, trim(v), in.Limit),
+			out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s (board %s) lies along %s for %s mm only; at least %v mm are asked for, to hold it and for the blade to part", c.ID, c.Board.Name, s.ID, trim(v), in.Limit),
 				At: &at, Feature: c.ID, Copies: []string{c.ID}, Measured: &v})
 		}
 	}

@@ -222,6 +222,17 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if err != nil {
 		return pipeline.Result{}, err
 	}
+	if over, err := st.overScores(ctx, env, in, cut.Missed, thinnest); err != nil {
+		return pipeline.Result{}, err
+	} else if len(over) > 0 {
+		o := overlay.Options{Workers: env.Workers}
+		if st.ground.away, err = overlay.Union(ctx, o, overlay.Of(st.ground.away...), overlay.Of(over...)); err != nil {
+			return pipeline.Result{}, err
+		}
+		if cut, err = st.rout(ctx, env, chosen, thinnest); err != nil {
+			return pipeline.Result{}, err
+		}
+	}
 	b := in.Edit().SetCutters(withReliefs(in.Cutters(), cutters))
 	var flanks geom.Index[geom.Edge]
 	for i, o := range cut.Slots {

@@ -6,10 +6,12 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 	"panelwright/stages/breakofftabs/holding"
+	"panelwright/stages/internal/opening"
 )
 
 // isRelief tells whether a slot is what a stage before this one has opened beside a score line.
@@ -100,4 +102,54 @@ func parted(ctx context.Context, o overlay.Options, pieces geom.Region, scores [
 		pieces = out
 	}
 	return pieces, nil
+}
+
+// joint is how far what is added to two missed pieces overlaps between them.
+const joint = 2*opening.Play + 2*touching
+
+// overScores gives where slots go on across a score line into the waste beyond, so that the cutter leaves no
+// radius in a board's corner on the line: as far as the cutter is wide, beside each piece that it would miss there.
+// Where another board lies across the line, or laminate that stays on one, slots end.
+func (s *standing) overScores(ctx context.Context, env *pipeline.Env, in panel.Panel, missed geom.Region, cutter geom.Length) (geom.Region, error) {
+	over := overlay.Operand{Rule: overlay.NonZero}
+	for _, x := range in.Scores() {
+		line := geom.BoxOf(x.From, x.To).Grow(touching)
+		for _, m := range missed {
+			box := m.Box()
+			if !m.Thicker(thin) || !line.Overlaps(box) {
+				continue
+			}
+			strip := box.Grow(joint) // pieces on both flanks of a slot just as wide as the cutter leave it its play between them
+			switch level := x.From.Y == x.To.Y; {
+			case level && (box.Min.Y-x.From.Y).Abs() <= touching:
+				strip.Min.Y, strip.Max.Y = x.From.Y-cutter, x.From.Y
+			case level && (box.Max.Y-x.From.Y).Abs() <= touching:
+				strip.Min.Y, strip.Max.Y = x.From.Y, x.From.Y+cutter
+			case !level && (box.Min.X-x.From.X).Abs() <= touching:
+				strip.Min.X, strip.Max.X = x.From.X-cutter, x.From.X
+			case !level && (box.Max.X-x.From.X).Abs() <= touching:
+				strip.Min.X, strip.Max.X = x.From.X, x.From.X+cutter
+			default:
+				continue
+			}
+			over.Paths = append(over.Paths, geom.Rectangle(strip))
+		}
+	}
+	if len(over.Paths) == 0 {
+		return nil, nil
+	}
+	o := overlay.Options{Workers: env.Workers}
+	keep := overlay.Operand{Rule: overlay.NonZero}
+	for _, c := range in.Copies() {
+		keep.Paths = append(keep.Paths, geom.Rectangle(c.Box()))
+	}
+	for _, b := range in.Blanks() {
+		keep.Paths = append(keep.Paths, b.Outline.Outer)
+	}
+	keep.Paths = append(keep.Paths, opening.AroundMarks(in)...)
+	out, err := overlay.Difference(ctx, o, over, keep)
+	if err != nil {
+		return nil, err
+	}
+	return overlay.Intersection(ctx, o, overlay.Of(out...), overlay.Of(in.Outline()))
 }

@@ -162,6 +162,7 @@ func (s *ScoreLines) overcut(ctx context.Context, o overlay.Options, in panel.Pa
 		}
 		boards.Paths = append(boards.Paths, geom.Rectangle(box))
 	}
+	boards.Paths = append(boards.Paths, opening.AroundMarks(in)...)
 	waste, err := overlay.Difference(ctx, o, over, boards)
 	if err != nil {
 		return nil, err

@@ -122,6 +122,8 @@ func scoreNotes(line func(format string, a ...any), name string, p panel.Panel) 
 	}
 	if one.Leave > 0 {
 		line("             %s of blank laminate stays on each board beside a line, and belongs to it", one.Leave.Decimal())
+	} else if n := len(p.Blanks()); n > 0 {
+		line("             blank laminate stays on boards where their edge leaves a line, at corners or notches (%s), and belongs to them", count(n, "piece"))
 	}
 }
 

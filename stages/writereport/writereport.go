@@ -38,6 +38,7 @@ const (
 	bareCopper = "#e9a93c"
 	letters    = "#f7f4ea"
 	railFilm   = "#9fa8a3"
+	blankFilm  = "#5f8f86" // blank laminate that stays on a board
 	holeRim    = "#0f2a3a"
 	breakoff   = "#c8322b"
 	scoreLine  = "#e6007a"
@@ -102,6 +103,13 @@ func draw(p panel.Panel, name string, released bool) []byte {
 	}
 	c.Add(`<g transform="translate(0 %s) scale(1 -1)">`, svg.L(box.Max.Y))
 	c.Add(`<path d="%s" fill="%s"/>`, svg.PathData(p.Outline().Outer), railFilm)
+	for _, x := range p.Blanks() {
+		d := svg.PathData(x.Outline.Outer)
+		for _, cut := range x.Outline.CutOuts {
+			d += svg.PathData(cut)
+		}
+		c.Add(`<path d="%s" fill="%s"/>`, d, blankFilm)
+	}
 	for _, x := range p.Copies() {
 		drawCopy(c, x)
 	}
@@ -225,6 +233,9 @@ type entry struct{ color, shape, label string }
 // key lists what the picture shows.
 func key(p panel.Panel) []entry {
 	out := []entry{{masked, "area", "board, mask"}, {track, "area", "copper under mask"}, {bareCopper, "area", "bare copper"}, {letters, "area", "legend"}, {railFilm, "area", "rail, waste"}}
+	if len(p.Blanks()) > 0 {
+		out = append(out, entry{blankFilm, "area", "blank, stays on board"})
+	}
 	if len(p.Slots()) > 0 {
 		out = append(out, entry{ground, "area", "routed slot, hole"})
 	} else {

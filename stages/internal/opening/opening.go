@@ -9,6 +9,7 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/offset"
 	"panelwright/pipeline/geom/overlay"
+	"panelwright/pipeline/panel"
 )
 
 // Cut is what a cutter makes of a region.
@@ -121,4 +122,25 @@ func Beyond(ctx context.Context, o overlay.Options, panel geom.Outline, away geo
 		return nil, err
 	}
 	return overlay.Difference(ctx, o, overlay.Of(strokes...), overlay.Of(panel))
+}
+
+// What a cutter that goes on into waste keeps from a fiducial's clear area and from a tooling hole's rim: from
+// memory, no published source.
+const (
+	aroundFiducial = 250 * geom.UM
+	aroundHole     = 1 * geom.MM
+)
+
+// AroundMarks gives discs round the panel's marks into which no cutter goes of its own accord: a radius that it
+// leaves on a board is told of, and can be filed.
+func AroundMarks(p panel.Panel) (out []geom.Path) {
+	for _, m := range p.Marks() {
+		r := m.Clear/2 + aroundFiducial
+		if m.Kind == panel.ToolingHole {
+			r = m.Diameter/2 + aroundHole
+		}
+		from := geom.Pt(m.At.X+r, m.At.Y)
+		out = append(out, geom.Path{geom.Arc(from, from, m.At, geom.CounterClockwise)})
+	}
+	return out
 }
