@@ -42,7 +42,7 @@ func assemblyRules() []pipeline.Rule {
 		return near(name+how+"-break", fmt.Sprintf("%s that lie %s a break keep away from it.", which, how), least, source, help+doPart+whichClass, n)
 	}
 	const unpublished = "from memory, no published source"
-	const anyPart = "an assembler's page, parts to a tab: 3.2 mm or more (qeeebo.com)"
+	const anyPart = "an assembler's page, parts to a tab: 3.2 mm or more (qeeebo.com); to a score line as much: from memory, no published source"
 	return []pipeline.Rule{
 		capacitor(false, true, 6.4, unpublished+": 5 to 6.4 mm to a tab, long axis parallel to the break; across it the larger"),
 		capacitor(false, false, 5, unpublished+": 5 to 6.4 mm to a tab, long axis parallel to the break"),
@@ -58,7 +58,7 @@ func assemblyRules() []pipeline.Rule {
 			"The balls at a ball-grid array's corners are the first joints to crack when the board bends, and nobody sees them."+doPart+whichClass,
 			nearBreak{ofClass(panel.BallGridArray), nil, "ball-grid array"}),
 		near("part-near-break", "Parts keep away from breaks.", 3.2, anyPart,
-			"Breaking bends and jolts the board near the break. This rule is for all parts but those whose class the table says: ceramic capacitors, crystals, connectors "+
+			"Breaking bends and jolts the board near the break: of resistor networks 0.8 mm from a groove about one in twenty cracked when a rolling blade parted the boards (IPC TechNet, April 2000). This rule is for all parts but those whose class the table says: ceramic capacitors, crystals, connectors "+
 				"and ball-grid arrays have rules of their own."+doPart,
 			nearBreak{parts: noRuleOfItsOwn}),
 		near("tall-part-near-score", "Parts 10 mm and higher keep away from score lines.", 5, unpublished+": ask for the profile of the machine that parts the boards",

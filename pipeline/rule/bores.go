@@ -180,7 +180,7 @@ func holeToHole(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 			out = append(out, pipeline.Finding{
 				Message: fmt.Sprintf("%s of board %s: a %s and a %s %s%s; at least %v mm are asked for", counted(near.n, "pair of holes", "pairs of holes"), b.Name,
 					near.x.name(), near.y.name(), words, worstOf(near.n), in.Limit),
-				At: &at, Feature: b.Name + "/hole", Copies: copies[b], Measured: &v,
+				At: &at, Feature: first[b].ID + "/hole", Copies: copies[b], Measured: &v,
 			})
 		}
 	}
@@ -336,7 +336,7 @@ func holeToSlot(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 				which = fmt.Sprintf("%d holes of board %s lie too near to what is routed, the nearest: a %s", len(mine), b.Name, all[worst.hole].name())
 			}
 			out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s %s %s; at least %v mm are asked for", which, lies, worst.id, in.Limit),
-				At: &at, Feature: b.Name + "/hole", Copies: []string{c.ID}, Measured: &worst.v})
+				At: &at, Feature: c.ID + "/hole", Copies: []string{c.ID}, Measured: &worst.v})
 		}
 	}
 	return out, nil
@@ -417,7 +417,7 @@ func smallestHole(_ context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 		}
 		v, at := x.d.MM(), c.Place.Apply(x.edge.From)
 		return pipeline.Finding{Message: fmt.Sprintf("board %s has a %s; at least %v mm are asked for", b.Name, x.name(), in.Limit),
-			At: &at, Feature: b.Name + "/hole", Measured: &v}, true
+			At: &at, Feature: c.ID + "/hole", Measured: &v}, true
 	})
 	for _, h := range in.Panel.Perforations() {
 		if under(h.Diameter) {
@@ -452,6 +452,6 @@ func holeAspect(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error)
 		}
 		at := c.Place.Apply(x.edge.From)
 		return pipeline.Finding{Message: fmt.Sprintf("board %s is %s%s thick, %.2f times as much as its narrowest plated %s; at most %v times are asked for", b.Name, b.Thickness, assumed, v, x.name(), in.Limit),
-			At: &at, Feature: b.Name + "/hole", Measured: &v}, true
+			At: &at, Feature: c.ID + "/hole", Measured: &v}, true
 	}), nil
 }

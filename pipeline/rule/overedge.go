@@ -148,7 +148,7 @@ func partCollision(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, e
 		place := a[0].Place.Apply(at)
 		out = append(out, pipeline.Finding{
 			Message: fmt.Sprintf("%s on %s %s %s on %s; at least %v mm are asked for between the parts of two copies", x.name(m.a), a[0].ID, what, y.name(m.b), a[1].ID, in.Limit),
-			At:      &place, Feature: partID(m.a, x.Part), Copies: m.copies(), Measured: &v,
+			At:      &place, Feature: partID(a[0].ID, x.Part), Copies: m.copies(), Measured: &v,
 		})
 	})
 	return out, err
@@ -162,7 +162,7 @@ func hanging(m meeting, x, y body, at geom.Point) (f pipeline.Finding, head stri
 		upper, lower, ub, lb, uc, lc = y, x, m.b, m.a, a[1].ID, a[0].ID
 	}
 	place := a[0].Place.Apply(at)
-	return pipeline.Finding{At: &place, Feature: partID(ub, upper.Part), Copies: m.copies()},
+	return pipeline.Finding{At: &place, Feature: partID(uc, upper.Part), Copies: m.copies()},
 		fmt.Sprintf("%s on %s hangs over %s on %s", upper.name(ub), uc, lower.name(lb), lc), upper, lower
 }
 
@@ -240,7 +240,7 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 					what += " " + id
 				}
 				out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s on %s stands out over %s: %s", x.name(c.Board), c.ID, what, why),
-					At: &at, Feature: partID(c.Board, x.Part), Copies: []string{c.ID}, Severity: severity})
+					At: &at, Feature: partID(c.ID, x.Part), Copies: []string{c.ID}, Severity: severity})
 			}
 			mine := x
 			mine.outline, mine.inner = c.Place.Outline(x.outline), c.Place.Outline(x.inner)

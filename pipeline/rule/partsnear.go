@@ -146,7 +146,7 @@ func (n nearBreak) near(s partShape, b *panel.Board, seen []seenBreak, index *ge
 		}
 		told[k] = len(out)
 		at := l.copies[w.nth].Place.Apply(w.at)
-		f := pipeline.Finding{At: &at, Feature: partID(b, s.Part), Copies: []string{id}, Measured: &w.v}
+		f := pipeline.Finding{At: &at, Feature: partID(id, s.Part), Copies: []string{id}, Measured: &w.v}
 		f.Message = n.message(s, b, l, w.v, w.on, l.ids[w.nth], limit)
 		if n.what != "" && s.Body.ClassBy != panel.ByTable || s.sized && s.Body.By != panel.ByTable {
 			f.Severity = pipeline.Warning // a guess is no ground for a refusal
@@ -197,8 +197,8 @@ func (n nearBreak) message(s partShape, b *panel.Board, l seenBreak, v float64, 
 	return message
 }
 
-// partID names a part in findings.
-func partID(b *panel.Board, p panel.Part) string { return b.Name + "/part/" + p.Refdes }
+// partID names a part of a copy in findings.
+func partID(copyID string, p panel.Part) string { return copyID + "/part/" + p.Refdes }
 
 // ofClass chooses the parts of a class, known or guessed.
 func ofClass(c panel.PartClass) func(panel.Part) bool {

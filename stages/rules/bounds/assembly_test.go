@@ -41,7 +41,7 @@ func overhung(by, gap float64, rails bool, more string) setup {
 var _ = judged(
 	// 2 x 1.25 mm, turned a quarter: half of 2 mm across.
 	bound{Rule: "ceramic-capacitor-across-break", Make: above("C1", "CHIP2", 90, 1), Inside: 6.4, Outside: 6.4 - um,
-		Measured: 6.399, Limit: 6.4, Feature: "gauge/part/C1", Copies: []string{"A1"},
+		Measured: 6.399, Limit: 6.4, Feature: "A1/part/C1", Copies: []string{"A1"},
 		Says: "C1 (CHIP2, ceramic capacitor) of board gauge lies 6.399 mm from A1/tab/lower/1, a row of perforations, its long axis across it; at least 6.4 mm are asked for"},
 	// The same on two copies in a row of two: one finding.
 	bound{Rule: "ceramic-capacitor-across-break", Name: "two copies", Make: func(v float64) setup {
@@ -58,7 +58,7 @@ var _ = judged(
 		Measured: 4.999, Close: 2e-6, Limit: 5, Says: "its long axis along it"},
 	// Half of 1.25 mm.
 	bound{Rule: "ceramic-capacitor-along-break", Make: above("C1", "CHIP2", 0, 0.625), Inside: 5, Outside: 5 - um,
-		Measured: 4.999, Limit: 5, Feature: "gauge/part/C1", Says: "its long axis along it"},
+		Measured: 4.999, Limit: 5, Feature: "A1/part/C1", Says: "its long axis along it"},
 	// No table: the place itself counts, and the class is a guess.
 	bound{Rule: "ceramic-capacitor-along-break", Name: "guessed", Make: func(v float64) setup {
 		return tabbed([]part{{Refdes: "C7", Package: "C_0805_2012Metric", X: 20, Y: v - 0.25, Turn: 90}}, "", "")
@@ -91,7 +91,7 @@ var _ = judged(
 
 	// 2.001 mm reach a micrometre over the neighbour 2 mm away, and B1's over the rail.
 	bound{Rule: "part-over-edge", Make: func(v float64) setup { return overhung(v, 2, true, "") }, Inside: 2, Outside: 2 + um, NoFigure: true, Findings: 2,
-		Feature: "gauge/part/J1", Copies: []string{"A1"}, Says: "J1 (OUT) of board gauge on A1 stands out over the neighbouring board B1: "},
+		Feature: "A1/part/J1", Copies: []string{"A1"}, Says: "J1 (OUT) of board gauge on A1 stands out over the neighbouring board B1: "},
 	bound{Rule: "part-over-edge", Name: "rail", Make: func(v float64) setup { return overhung(v, 2, true, "") }, Inside: 2, Outside: 2 + um, NoFigure: true, Findings: 2,
 		Copies: []string{"B1"}, Says: "stands out over a rail, rail/right: "},
 	// Without rails B1's connector stands out over the panel's own edge as soon as it does over the board's.
@@ -111,7 +111,7 @@ var _ = judged(
 	bound{Rule: "part-collision", Make: func(v float64) setup {
 		return setup{Boards: []sheet{{Parts: []part{{Refdes: "J1", Package: "BOX", X: 28, Y: 10}, {Refdes: "J2", Package: "BOX", X: 2, Y: 10}}, Packages: "BOX,4,4,3,,,,,\n"}},
 			Stages: array("gauge", 3, 1, v)}
-	}, Inside: 0.5, Outside: 0.5 - um, Measured: 0.499, Limit: 0.5, Feature: "gauge/part/J1", Copies: []string{"A1", "B1", "C1"},
+	}, Inside: 0.5, Outside: 0.5 - um, Measured: 0.499, Limit: 0.5, Feature: "A1/part/J1", Copies: []string{"A1", "B1", "C1"},
 		Says: "J1 (BOX) of board gauge on A1 comes within 0.499 mm of J2 (BOX) of board gauge on B1"},
 	// On the other side of the board nothing is met.
 	bound{Rule: "part-collision", Name: "side", Make: func(v float64) setup {
@@ -128,7 +128,7 @@ var _ = judged(
 	bound{Rule: "part-over-part", Make: func(v float64) setup {
 		return setup{Boards: []sheet{{Parts: []part{{Refdes: "J1", Package: "OUT", X: 31, Y: 10}, {Refdes: "R1", Package: "CHIP", X: 0.5, Y: 10}},
 			Packages: "OUT,4,4,8,,yes,,," + digits(1+v) + "\nCHIP,1,1,1,,,,,\n"}}, Stages: array("gauge", 2, 1, 2)}
-	}, Inside: 0.5, Outside: 0.5 - um, Measured: 0.499, Limit: 0.5, Feature: "gauge/part/J1", Copies: []string{"A1", "B1"},
+	}, Inside: 0.5, Outside: 0.5 - um, Measured: 0.499, Limit: 0.5, Feature: "A1/part/J1", Copies: []string{"A1", "B1"},
 		Says: "J1 (OUT) of board gauge on A1 hangs over R1 (CHIP) of board gauge on B1: its underside lies 1.499 mm above the board, and that is 1 mm high"},
 	// Over the slot between two boards J1, 1.5 mm over its edge, meets R1, 1 mm over its own, whose height nobody says.
 	bound{Rule: "part-over-edge", Name: "no height", Make: func(v float64) setup {

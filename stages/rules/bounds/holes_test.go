@@ -35,7 +35,7 @@ var _ = judged(
 	// Holes of 0.6 and 0.4 mm whose middles lie v + 0.5 apart, on each of two copies.
 	bound{Rule: "hole-to-hole", Make: func(v float64) setup {
 		return setup{Boards: []sheet{{Plated: []bore{{X: 10, Y: 10, D: 0.6}}, NonPlated: []bore{{X: 10.5 + v, Y: 10, D: 0.4}}}}, Stages: array("gauge", 2, 1, 2)}
-	}, Inside: 0.25, Outside: 0.25 - um, Measured: 0.249, Limit: 0.25, Feature: "gauge/hole", Copies: []string{"A1", "B1"},
+	}, Inside: 0.25, Outside: 0.25 - um, Measured: 0.249, Limit: 0.25, Feature: "A1/hole", Copies: []string{"A1", "B1"},
 		Says: "1 pair of holes of board gauge: a hole of 0.4 mm and a hole of 0.6 mm have 0.249 mm between them; at least 0.25 mm are asked for"},
 	// A slot of 1 mm from (10, 10) to (15, 10) and a hole of 0.6 mm beyond its end: 0.5 + v + 0.3 from the end.
 	bound{Rule: "hole-to-hole", Name: "slot", Make: func(v float64) setup {
@@ -63,7 +63,7 @@ var _ = judged(
 	// A hole of 0.6 mm v from the panel's left edge; on a second copy that edge is a slot's.
 	bound{Rule: "hole-to-slot", Make: func(v float64) setup {
 		return one(sheet{Plated: []bore{{X: v + 0.3, Y: 10, D: 0.6}}}, "")
-	}, Inside: 0.25, Outside: 0.25 - um, Measured: 0.249, Limit: 0.25, Feature: "gauge/hole", Copies: []string{"A1"}, At: "(0.549, 10)",
+	}, Inside: 0.25, Outside: 0.25 - um, Measured: 0.249, Limit: 0.25, Feature: "A1/hole", Copies: []string{"A1"}, At: "(0.549, 10)",
 		Says: "a hole of 0.6 mm of board gauge lies 0.249 mm from the panel's edge"},
 	bound{Rule: "hole-to-slot", Name: "slot", Make: func(v float64) setup {
 		s := tabbed(nil, "", "")
@@ -93,12 +93,12 @@ var _ = judged(
 	// 1.6 mm / 0.2 mm = 8; 1.6 / 0.199 = 8.0402010.
 	bound{Rule: "hole-aspect", Make: func(v float64) setup {
 		return one(sheet{Plated: []bore{{X: 10, Y: 10, D: v}, {X: 20, Y: 10, D: 0.5}}, NonPlated: []bore{{X: 25, Y: 10, D: 0.1}}}, "")
-	}, Inside: 0.2, Outside: 0.2 - um, Measured: 8.040201, Limit: 8, Feature: "gauge/hole", Copies: []string{"A1"},
+	}, Inside: 0.2, Outside: 0.2 - um, Measured: 8.040201, Limit: 8, Feature: "A1/hole", Copies: []string{"A1"},
 		Says: "board gauge is 1.6 mm thick, 8.04 times as much as its narrowest plated hole of 0.199 mm; at most 8 times are asked for"},
 	bound{Rule: "smallest-hole", Make: func(v float64) setup {
 		// A blind hole between two layers may be a laser's.
 		return one(sheet{Layers: 4, Plated: []bore{{X: 10, Y: 10, D: v}, {X: 20, Y: 10, D: 0.1, From: 1, Up: 2}}}, "")
-	}, Inside: 0.2, Outside: 0.2 - um, Measured: 0.199, Limit: 0.2, Feature: "gauge/hole", Says: "board gauge has a hole of 0.199 mm"},
+	}, Inside: 0.2, Outside: 0.2 - um, Measured: 0.199, Limit: 0.2, Feature: "A1/hole", Says: "board gauge has a hole of 0.199 mm"},
 	bound{Rule: "smallest-hole", Name: "perforations", Make: func(v float64) setup {
 		return tabbed(nil, "", fmt.Sprintf("  hole_diameter = %s", digits(v))).with(limited("smallest-hole", "at_least", "0.45 mm"))
 	}, Inside: 0.45, Outside: 0.45 - um, Measured: 0.449, Limit: 0.45, Says: "perforations are 0.449 mm wide"},
