@@ -215,6 +215,17 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 		return nil, nil
 	}
 	obstacles, index := inTheWay(p)
+	// What lies alike beneath a part of several copies is looked at once.
+	type situation struct {
+		board, other *panel.Board
+		part         int
+		rel          geom.Transform
+	}
+	type answer struct {
+		is bool
+		at geom.Point // in the board's coordinates
+	}
+	alike := map[situation]answer{}
 	type key struct {
 		board  *panel.Board
 		refdes string
@@ -226,7 +237,7 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		for _, x := range set[c.Board] {
+		for n, x := range set[c.Board] {
 			report := func(what, id, why string, at geom.Point, severity pipeline.Severity) {
 				k := key{c.Board, x.Refdes, x.At, what}
 				if i, ok := told[k]; ok {
@@ -255,8 +266,21 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 				if w.id == c.ID {
 					continue
 				}
-				if at, ok := w.under(mine); ok {
-					report(w.what, w.id, w.why, at, w.severity)
+				if w.copy == nil {
+					if at, ok := w.under(mine); ok {
+						report(w.what, w.id, w.why, at, w.severity)
+					}
+					continue
+				}
+				k := situation{c.Board, w.copy.Board, n, w.copy.Place.Then(c.Place.Inverse())}
+				a, ok := alike[k]
+				if !ok {
+					at, is := w.under(mine)
+					a = answer{is, c.Place.Inverse().Apply(at)}
+					alike[k] = a
+				}
+				if a.is {
+					report(w.what, w.id, w.why, c.Place.Apply(a.at), w.severity)
 				}
 			}
 			turned := x.Part
@@ -273,6 +297,7 @@ func partOverEdge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 type obstacle struct {
 	what, id, why string
 	severity      pipeline.Severity // the most that it weighs; empty: the rule's own
+	copy          *panel.Copy       // a neighbouring board
 	area          geom.Outline
 	line          *geom.Edge // a score line instead of an area, with half its groove
 	half          float64
@@ -298,7 +323,7 @@ func inTheWay(p panel.Panel) ([]obstacle, *geom.Index[int]) {
 	}
 	for _, c := range p.Copies() {
 		o := c.Outline()
-		add(obstacle{what: "the neighbouring board", id: c.ID, severity: pipeline.Warning, area: o,
+		add(obstacle{what: "the neighbouring board", id: c.ID, copy: &c, severity: pipeline.Warning, area: o,
 			why: "one of them catches the other when the boards are parted or turned over"}, o.Box())
 	}
 	for _, r := range p.Rails() {
