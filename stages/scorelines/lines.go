@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -63,6 +65,10 @@ type line struct {
 func (s *ScoreLines) scores(in panel.Panel, section panel.Score) ([]panel.Score, error) {
 	var out []panel.Score
 	box := in.Outline().Box()
+	there := map[axis][]panel.Score{} // by a stage before this one
+	for _, x := range in.Scores() {
+		there[axis(x.From.X == x.To.X)] = append(there[axis(x.From.X == x.To.X)], x)
+	}
 	for _, a := range []axis{alongX, alongY} {
 		lines, err := s.lines(in, a)
 		if err != nil {
@@ -70,6 +76,12 @@ func (s *ScoreLines) scores(in panel.Panel, section panel.Score) ([]panel.Score,
 		}
 		lo, hi := a.along(box)
 		for i, l := range lines {
+			for _, x := range there[a] {
+				if at, _ := a.across(geom.BoxOf(x.From)); at == l.at {
+					return nil, fmt.Errorf("%s lies at %s = %v mm already: another stage score_lines serves these pairs; let between name each pair in one of them", x.ID, a.letter(), l.at.Decimal())
+				}
+			}
+			i += numbered(there[a])
 			runs := []interval{{lo, hi}}
 			if s.Jump {
 				runs = jumps(l.parts, interval{lo, hi}, section.RunOut)
@@ -244,4 +256,15 @@ func (s *ScoreLines) between(a axis, p, q body) ([]geom.Length, error) {
 	}
 	return nil, fmt.Errorf("%s and %s are spaced %v, but leave = %v asks for a gap of %v, or for one of at least %v with two lines and a strip of waste between",
 		p.name, q.name, gap, leave, 2*leave, 2*leave+s.LeastStrip)
+}
+
+// numbered is the highest number of lines: score/y3 and score/y3/2 are the third.
+func numbered(scores []panel.Score) (n int) {
+	for _, x := range scores {
+		number, _, _ := strings.Cut(strings.TrimLeft(strings.TrimPrefix(x.ID, "score/"), "xy"), "/")
+		if k, err := strconv.Atoi(number); err == nil {
+			n = max(n, k)
+		}
+	}
+	return n
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/geom"
@@ -26,16 +27,43 @@ func (s *set) scoreLines() error {
 	return s.gerber("score", []string{"Vcut"}, "Positive", []gerber.Piece{{Image: &d.image}}, scoreSections(s.panel.Thickness(), scores)...)
 }
 
+// sections groups lines that are cut alike, in the order of the first of each.
+func sections(scores []panel.Score) (out [][]panel.Score) {
+	alike := func(a, b panel.Score) bool {
+		a.ID, a.From, a.To, a.RunOut, a.BladeDiameter = b.ID, b.From, b.To, b.RunOut, b.BladeDiameter
+		return a == b
+	}
+	for _, x := range scores {
+		i := slices.IndexFunc(out, func(g []panel.Score) bool { return alike(x, g[0]) })
+		if i < 0 {
+			i = len(out)
+			out = append(out, nil)
+		}
+		out[i] = append(out[i], x)
+	}
+	return out
+}
+
 // scoreSections says in words what the score lines' section is, each section once: lines alone do not
 // tell how deep to cut.
 func scoreSections(thickness geom.Length, scores []panel.Score) []string {
 	var out []string
-	for _, x := range scores {
+	groups := sections(scores)
+	for _, g := range groups {
+		x := g[0]
 		s := fmt.Sprintf("V-score from both faces: thickness %v, remaining web %v%s, depth %v each face, included angle %v (the whole angle, flank to flank), half width of the groove at the surface %v",
 			thickness, x.RemainingWeb, within(x.WebTolerance), x.Depth, x.IncludedAngle, x.HalfWidth())
-		if !slices.Contains(out, s) {
-			out = append(out, s)
+		if len(groups) > 1 {
+			s += "; so are cut: " + strings.Join(idsOf(g), " ")
 		}
+		out = append(out, s)
+	}
+	return out
+}
+
+func idsOf(scores []panel.Score) (out []string) {
+	for _, x := range scores {
+		out = append(out, x.ID)
 	}
 	return out
 }
@@ -93,8 +121,25 @@ func scoreNotes(line func(format string, a ...any), name string, p panel.Panel) 
 	}
 	line("")
 	line("Score lines  in %s-score.gbr and %s-score-table.csv, cut alike from both faces, %s", name, name, how)
+	groups := sections(scores)
+	for i, g := range groups {
+		if len(groups) > 1 {
+			line("             section %d of %d, for the lines below it", i+1, len(groups))
+		}
+		sectionNotes(line, p.Thickness(), g)
+	}
+	if jump {
+		line("             a line that begins or ends within the panel is at its full depth from there to there, and may run on by %s, getting shallower", longest(scores).Decimal())
+	}
+	if n := len(p.Blanks()); n > 0 && scores[0].Leave == 0 {
+		line("             blank laminate stays on boards where their edge leaves a line, at corners or notches (%s), and belongs to them", count(n, "piece"))
+	}
+}
+
+// sectionNotes tells of lines that are cut alike.
+func sectionNotes(line func(format string, a ...any), thickness geom.Length, scores []panel.Score) {
 	one := scores[0]
-	line("             thickness                   %s", p.Thickness().Decimal())
+	line("             thickness                   %s", thickness.Decimal())
 	line("             remaining web               %s%s", one.RemainingWeb.Decimal(), within(one.WebTolerance))
 	line("             depth each face             %s", one.Depth.Decimal())
 	line("             included angle              %v, the whole angle from flank to flank; say so if your blades are called by half of it", one.IncludedAngle)
@@ -108,6 +153,9 @@ func scoreNotes(line func(format string, a ...any), name string, p panel.Panel) 
 	if one.Source != "" {
 		line("             section from                %s; tell us yours where it differs", one.Source)
 	}
+	if one.Leave > 0 {
+		line("             blank laminate              %s stays on each board beside a line, and belongs to it", one.Leave.Decimal())
+	}
 	line("             %-14s %-12s %-12s %s", "line", "position", "from", "to")
 	for _, x := range scores {
 		level, at, from, to := run(x)
@@ -116,14 +164,6 @@ func scoreNotes(line func(format string, a ...any), name string, p panel.Panel) 
 			axis = "y"
 		}
 		line("             %-14s %-12s %-12s %s", x.ID, axis+" = "+at.Decimal(), from.Decimal(), to.Decimal())
-	}
-	if jump {
-		line("             a line that begins or ends within the panel is at its full depth from there to there, and may run on by %s, getting shallower", longest(scores).Decimal())
-	}
-	if one.Leave > 0 {
-		line("             %s of blank laminate stays on each board beside a line, and belongs to it", one.Leave.Decimal())
-	} else if n := len(p.Blanks()); n > 0 {
-		line("             blank laminate stays on boards where their edge leaves a line, at corners or notches (%s), and belongs to them", count(n, "piece"))
 	}
 }
 
