@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline"
@@ -119,10 +120,45 @@ const noticed = 20 * geom.UM
 // noticeable is how far a piece must stand out to be told of. Along a score line the edge is no truer than 0.15 mm a
 // side as it breaks (wedirekt.co.uk, routing and scoring).
 func noticeable(x panel.Unreached) geom.Length {
-	if strings.Contains(x.ID, "/relief/") {
+	if besideScore(x) {
 		return 150 * geom.UM
 	}
 	return noticed
+}
+
+// besideScore tells whether a piece was left where a relief beside a score line was routed.
+func besideScore(x panel.Unreached) bool { return strings.Contains(x.ID, "/relief/") }
+
+// leftBeside is what cutters leave beside score lines on the copies of one board: it hangs on what lies across
+// the lines, so that nearly every copy has its own, and is told of together.
+type leftBeside struct {
+	at     int // among the findings
+	worst  panel.Unreached
+	pieces int
+	copies []string
+}
+
+func (l *leftBeside) add(x panel.Unreached) {
+	area := func(u panel.Unreached) float64 {
+		b := u.Outline.Box()
+		return float64(b.Width()) * float64(b.Height())
+	}
+	if l.pieces == 0 || x.Radius > l.worst.Radius || x.Radius == l.worst.Radius && area(x) > area(l.worst) {
+		l.worst = x
+	}
+	l.pieces++
+	if !slices.Contains(l.copies, x.Copy) {
+		l.copies = append(l.copies, x.Copy)
+	}
+}
+
+func (l *leftBeside) finding(board string) pipeline.Finding {
+	v, at, box := l.worst.Radius.MM(), l.worst.At, l.worst.Outline.Box()
+	return pipeline.Finding{
+		Message: fmt.Sprintf("no cutter reaches all that lies beside score lines at corners and notches of board %s: %s stay on the copies, the largest %s x %s mm on %s; a thinner cutter leaves less",
+			board, counted(l.pieces, "piece", "pieces"), trim(box.Width().MM()), trim(box.Height().MM()), l.worst.Copy),
+		At: &at, Feature: l.worst.ID, Copies: slices.Clone(l.copies), Measured: &v,
+	}
 }
 
 // cutterReach finds material that stays on a board because no cutter reaches it. Copies of a board
@@ -139,12 +175,22 @@ func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 	}
 	seen := map[key]int{}
 	var out []pipeline.Finding
+	beside := map[*panel.Board]*leftBeside{}
 	for _, x := range p.Unreached() {
 		v := x.Radius.MM()
 		if size := x.Outline.Box(); v <= limit+tolerance || min(size.Width(), size.Height()) < noticeable(x) {
 			continue
 		}
 		c := copies[x.Copy]
+		if besideScore(x) {
+			if beside[c.Board] == nil {
+				beside[c.Board] = &leftBeside{at: len(out)}
+				out = append(out, pipeline.Finding{})
+			}
+			beside[c.Board].add(x)
+			out[beside[c.Board].at] = beside[c.Board].finding(c.Board.Name)
+			continue
+		}
 		k := key{c.Board, c.Place.Inverse().Apply(x.At)}
 		if i, ok := seen[k]; ok {
 			out[i].Copies = append(out[i].Copies, x.Copy)
