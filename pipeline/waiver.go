@@ -41,8 +41,9 @@ func (r Rule) Waivable() (why string) {
 }
 
 // ApplyWaivers marks the findings that the waivers cover, in place, and gives a warning for every waiver that
-// covers none, or names a place where it covers nothing. rules are the program's, revision is the panel's.
-func ApplyWaivers(found []Finding, waivers []Waiver, rules []Rule, revision string) (idle []Finding) {
+// covers none, or names a place where it covers nothing. rules are the program's, revision is the panel's, boards
+// are the names of its boards.
+func ApplyWaivers(found []Finding, waivers []Waiver, rules []Rule, revision string, boards []string) (idle []Finding) {
 	for i := range found {
 		found[i].Waived = nil
 	}
@@ -63,7 +64,7 @@ func ApplyWaivers(found []Finding, waivers []Waiver, rules []Rule, revision stri
 				miss.unchecked = true
 				continue
 			}
-			uses, left := w.reaches(*f)
+			uses, left := w.reaches(*f, boards)
 			switch {
 			case len(uses) == 0:
 				miss.note(0, "", *f)
@@ -159,8 +160,9 @@ func (f Finding) place() string {
 }
 
 // reaches tells which members of Where name the finding, and which of its copies none of them names. A
-// feature of a copy names that copy; the same feature of another copy names that one.
-func (w Waiver) reaches(f Finding) (uses []int, left []string) {
+// feature of a copy names that copy; the same feature of another copy names that one; a feature of a board, which
+// is the same on every copy of it, names them all.
+func (w Waiver) reaches(f Finding, boards []string) (uses []int, left []string) {
 	take := func(ok func(where string) bool) bool {
 		hit := false
 		for i, x := range w.Where {
@@ -175,6 +177,9 @@ func (w Waiver) reaches(f Finding) (uses []int, left []string) {
 	}
 	if len(f.Copies) == 0 {
 		take(func(x string) bool { return x == f.place() || strings.HasPrefix(f.Feature, x+"/") })
+		return uses, nil
+	}
+	if ofBoard(f, boards) && take(func(x string) bool { return x == f.Feature }) {
 		return uses, nil
 	}
 	// The rest of the feature's id after its copy, where it is one of a copy that the finding names.
@@ -202,6 +207,18 @@ func (w Waiver) reaches(f Finding) (uses []int, left []string) {
 		take(func(x string) bool { return x == f.Feature && x != "" })
 	}
 	return uses, left
+}
+
+// ofBoard tells whether the finding's feature is one of a board, not of a copy or of the panel.
+func ofBoard(f Finding, boards []string) bool {
+	for _, c := range f.Copies {
+		if f.Feature == c || strings.HasPrefix(f.Feature, c+"/") {
+			return false
+		}
+	}
+	return slices.ContainsFunc(boards, func(b string) bool {
+		return f.Feature == b || strings.HasPrefix(f.Feature, b+"/") || f.Feature == "boards."+b || strings.HasPrefix(f.Feature, "boards."+b+"/")
+	})
 }
 
 // worse tells whether a figure lies beyond the worst that is accepted. Half of the last digit that reports

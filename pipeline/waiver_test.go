@@ -39,6 +39,11 @@ func TestWaiversCoverWhatTheyName(t *testing.T) {
 		"better than the worst":              {near("A1", 0.24, "A1"), []string{"A1"}, "C", num(0.22), ""},
 		"all copies":                         {near("A1/tab/upper/2", 0.22, "A1", "B1"), []string{"B1", "A1"}, "C", num(0.22), ""},
 		"the feature, of each copy":          {near("A1/tab/upper/2", 0.22, "A1", "B1"), []string{"A1/tab/upper/2", "B1/tab/upper/2"}, "C", num(0.22), ""},
+		"a board's feature":                  {near("gauge/part/C1", 0.22, "A1", "B1"), []string{"gauge/part/C1"}, "C", num(0.22), ""},
+		"a board":                            {near("boards.gauge", 0.22, "A1", "B1"), []string{"boards.gauge"}, "C", num(0.22), ""},
+		"a board's feature's copies":         {near("boards.gauge/part/C1", 0.22, "A1", "B1"), []string{"B1", "A1"}, "C", num(0.22), ""},
+		"one copy of a board's feature": {near("gauge/part/C1", 0.22, "A1", "B1"), []string{"A1"}, "C", num(0.22),
+			"the waiver of copper-to-edge covers no finding: the finding at gauge/part/C1 holds for B1 too: name it in where"},
 		"a micrometre worse": {near("A1", 0.219, "A1"), []string{"A1"}, "C", num(0.22),
 			"the waiver of copper-to-edge covers no finding: at A1 the figure is 0.219 mm, worse than at_worst 0.22 mm"},
 		"another revision": {near("A1", 0.22, "A1"), []string{"A1"}, "B", num(0.22),
@@ -64,7 +69,7 @@ func TestWaiversCoverWhatTheyName(t *testing.T) {
 			found := []Finding{c.finding}
 			set := &SetAt{"gauge.panel.hcl", 12, 3}
 			idle := ApplyWaivers(found, []Waiver{{Rule: "copper-to-edge", Where: c.where, Reason: "agreed", Revision: c.revision, AtWorst: c.atWorst, Set: set, Stage: "rules"}},
-				waiverRules(), "C")
+				waiverRules(), "C", []string{"gauge"})
 			if c.why == "" {
 				assert.Empty(t, idle)
 				assert.Equal(t, &Waived{"agreed", "C", c.atWorst, set}, found[0].Waived)
@@ -90,7 +95,7 @@ func TestWaiversOfARuleWithAtMostAndWithout(t *testing.T) {
 		{Rule: "copies-overlap", Where: []string{"A1", "B1"}, Revision: "A"},
 		{Rule: "loose-piece", Where: []string{"piece/1"}, Revision: "A"},
 	}
-	idle := ApplyWaivers(found, w, waiverRules(), "A")
+	idle := ApplyWaivers(found, w, waiverRules(), "A", nil)
 	require.Len(t, idle, 1)
 	assert.Equal(t, "the waiver of panel-weight covers no finding: at panel the figure is 12.5 N, worse than at_worst 12.4 N", idle[0].Message)
 	assert.Equal(t, []bool{true, true, false}, []bool{found[0].Waived != nil, found[1].Waived != nil, found[2].Waived != nil})

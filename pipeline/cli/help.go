@@ -21,8 +21,8 @@ func (a *app) overview(root *cobra.Command) string {
 	}
 	b.WriteString(table(rows, "  "))
 	fmt.Fprintf(&b, "\nEach takes --json. More on one of them: %s help COMMAND\n\n", a.Name)
-	b.WriteString("Exit codes: 0 good, 1 findings at error level, 2 the recipe or an input is wrong,\n" +
-		"3 the machine failed, 130 interrupted.\n")
+	b.WriteString("Exit codes: 0 good, 1 findings that close the release gate, 2 the recipe or an input is\n" +
+		"wrong, 3 the machine failed, 130 interrupted.\n")
 	return b.String()
 }
 

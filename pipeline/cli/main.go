@@ -1,7 +1,7 @@
 // Package cli is the command line as a library: a shop's own program is a main of five lines that
 // hands its stages and rules to Main.
 //
-// Exit codes: 0 good, 1 findings at error level, 2 the recipe or an input is wrong, 3 the machine
+// Exit codes: 0 good, 1 findings that close the release gate, 2 the recipe or an input is wrong, 3 the machine
 // failed, 130 interrupted.
 package cli
 

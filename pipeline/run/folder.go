@@ -271,20 +271,30 @@ func (d *folder) noSuppliers(entries []fs.DirEntry) error {
 	if d.whom != "" {
 		return nil
 	}
-	var whom []string
 	for _, e := range entries {
 		if strings.HasPrefix(e.Name(), ".panelwright-") {
 			return fmt.Errorf("%s: a build for a supplier is running in it, or was cut off, and a build for no supplier replaces the whole folder; build with --supplier, or move it elsewhere", d.shown)
 		}
-		if m, err := readManifest(filepath.Join(d.target, e.Name())); err == nil && m.Panel == d.panel && m.Supplier == e.Name() {
-			whom = append(whom, e.Name())
-		}
 	}
-	if len(whom) > 0 {
+	if whom := suppliersIn(d.target); len(whom) > 0 {
 		return fmt.Errorf("%s: holds builds for %s, and a build for no supplier replaces the whole folder; build with --supplier, or move them elsewhere",
 			d.shown, strings.Join(whom, ", "))
 	}
 	return nil
+}
+
+// suppliersIn lists the suppliers that a panel's folder holds builds for.
+func suppliersIn(dir string) (whom []string) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil
+	}
+	for _, e := range entries {
+		if m, err := readManifest(filepath.Join(dir, e.Name())); err == nil && m.Supplier == e.Name() {
+			whom = append(whom, e.Name())
+		}
+	}
+	return whom
 }
 
 func foreignFiles(dir string, m *Manifest) ([]string, error) {

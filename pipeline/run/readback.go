@@ -65,6 +65,9 @@ func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 	m, err := readManifest(dir)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
+		if whom := suppliersIn(dir); len(whom) > 0 {
+			return nil, fmt.Errorf("%s: holds builds for %s: name one of them, such as %s/%s", shown, strings.Join(whom, ", "), shown, whom[0])
+		}
 		return nil, fmt.Errorf("%s: is not a build folder: there is no %s in it", shown, manifestName)
 	case errors.Is(err, fs.ErrPermission):
 		return nil, inputError(shown+"/"+manifestName, err)

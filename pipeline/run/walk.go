@@ -342,7 +342,11 @@ func (w *walk) findings() []pipeline.Finding {
 	found, waivers := slices.Clone(w.found), slices.Clone(w.waivers)
 	w.mu.Unlock()
 	SortFindings(found)
-	found = append(found, pipeline.ApplyWaivers(found, waivers, w.b.opt.Rules, w.b.plan.Revision)...)
+	var boards []string
+	for _, b := range w.panel.Boards() {
+		boards = append(boards, b.Name)
+	}
+	found = append(found, pipeline.ApplyWaivers(found, waivers, w.b.opt.Rules, w.b.plan.Revision, boards)...)
 	SortFindings(found)
 	return found
 }

@@ -226,7 +226,7 @@ func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack) {
 	var found []pipeline.Finding
 	for _, l := range lacks {
 		c := s.copies[l.Board]
-		text, limit, _ := s.lackSentence(l)
+		text, limit, option := s.lackSentence(l)
 		from, to := float64(l.From), float64(l.To)
 		if to <= from {
 			to += c.track.length
@@ -253,7 +253,7 @@ func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack) {
 			Message: fmt.Sprintf("%s (board %s), %s edge: %s%s", c.ID, c.Board.Name, side, text, why)}
 		if limit != nil {
 			measured, bound := l.Measured.MM(), limit.MM()
-			f.Measured, f.Limit, f.Unit = &measured, &bound, "mm"
+			f.Measured, f.Limit, f.Unit, f.Option = &measured, &bound, "mm", option
 		}
 		found = append(found, f)
 	}
