@@ -77,6 +77,7 @@ type report struct {
 	Notice   string             `json:"notice,omitempty"`
 	Counts   *run.FindingCounts `json:"counts,omitempty"`
 	Findings []run.FindingRow   `json:"findings,omitzero"` // nil where nothing was judged
+	Judged   []pipeline.Judged  `json:"judged,omitempty"`  // every rule that was judged, by which limit
 	Outputs  []run.FileSum      `json:"outputs,omitempty"`
 	Inputs   []run.FileSum      `json:"inputs,omitempty"`
 	Error    string             `json:"error,omitempty"`
@@ -234,7 +235,7 @@ func placed(err error, recipePath string) error {
 func (a *app) tellOutcome(r *report, out *run.Outcome, gate pipeline.Gate) {
 	counts := run.CountFindings(out.Findings)
 	r.Build, r.Released, r.Counts = out.Dir, &out.Released, &counts
-	r.Findings, r.Outputs, r.Inputs = run.FindingRows(out.Findings), out.Outputs, out.Inputs
+	r.Findings, r.Judged, r.Outputs, r.Inputs = run.FindingRows(out.Findings), out.Judged, out.Outputs, out.Inputs
 	if !out.Released {
 		r.Exit, r.Notice = exitFindings, run.NotForRelease
 	}

@@ -377,12 +377,17 @@ func (s *settler) each(d pipeline.Option, from []contribution, field reflect.Val
 			key := strings.Join(name, "\x00")
 			count[key]++
 			name = append(name, fmt.Sprint(count[key]))
-			s.heads = append(s.heads, head{strings.Join(name, " "), b.src, b.head()})
+			own := s.inner(d, c, b)
+			at := b.head()
+			if b.src.json && len(own.content.attrs) > 0 {
+				at = own.content.attrs[0].at // several share one label there
+			}
+			s.heads = append(s.heads, head{strings.Join(name, " "), b.src, at})
 			target := reflect.New(field.Type().Elem()).Elem()
 			for i, f := range d.LabelFields {
 				target.FieldByName(f).SetString(b.labels[i])
 			}
-			s.body(d.Options, []contribution{s.inner(d, c, b)}, target, name)
+			s.body(d.Options, []contribution{own}, target, name)
 			field.Set(reflect.Append(field, target))
 		}
 	}

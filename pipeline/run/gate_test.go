@@ -20,7 +20,7 @@ func figure(v float64) *float64 { return &v }
 func gateRules() []pipeline.Rule {
 	return []pipeline.Rule{
 		{Name: "hole-spacing", Family: pipeline.HolesFamily, Bound: pipeline.AtLeast, Unit: "mm"},
-		{Name: "no-placement", Family: pipeline.DataFamily},
+		{Name: "no-placement", Family: pipeline.DataFamily, JudgedBy: "stage write_fab"},
 		{Name: "object-missing", Family: pipeline.ProofFamily},
 	}
 }
@@ -166,4 +166,21 @@ func TestFindingsSayWhereTheyComeFrom(t *testing.T) {
 	}, at(out.Findings))
 	assert.Equal(t, 3, out.Findings[0].Set.Column)
 	assert.Equal(t, "the waiver of hole-spacing covers no finding: the finding at A1 has no figure that could be held against at_worst", out.Findings[3].Message)
+}
+
+// A check does not run the stages that write: a waiver of what they would find is no waiver without a finding.
+func TestCheckLeavesWaiversOfWhatIsNotRun(t *testing.T) {
+	accepted := pipeline.Waiver{Rule: "no-placement", Where: []string{"panel"}, Reason: "agreed", Revision: "C"}
+	idle := pipeline.Waiver{Rule: "hole-spacing", Where: []string{"A1"}, Reason: "agreed", Revision: "C", AtWorst: figure(0.2)}
+	dir := t.TempDir()
+	opt := options(filepath.Join(dir, "build"))
+	opt.Rules, opt.CheckOnly = gateRules(), true
+	out, err := Build(t.Context(), load(t, project(t, dir), with("rules", reporting(nil, accepted, idle))), opt)
+	require.NoError(t, err)
+	require.Len(t, out.Findings, 1)
+	assert.Equal(t, "A1", out.Findings[0].Feature)
+	opt.CheckOnly = false
+	out, err = Build(t.Context(), load(t, project(t, t.TempDir()), with("rules", reporting(nil, accepted, idle))), opt)
+	require.NoError(t, err)
+	assert.Len(t, out.Findings, 2)
 }

@@ -127,8 +127,8 @@ func TestReportsForMachines(t *testing.T) {
 	for _, j := range file.Judged {
 		judged = append(judged, strings.TrimSpace(j.Rule+" "+j.Unchecked))
 	}
-	assert.Equal(t, []string{"part-not-known", "slots-odd agreed", "hole-spacing"}, judged)
-	assert.Equal(t, 0.25, *file.Judged[2].Limit)
+	assert.Equal(t, []string{"part-not-known", "slots-odd agreed", "no-placement", "hole-spacing"}, judged)
+	assert.Equal(t, 0.25, *file.Judged[3].Limit)
 	assert.Equal(t, []FindingTotal{
 		{Family: "", FindingCounts: FindingCounts{Note: 1}}, {Family: pipeline.CutsFamily, FindingCounts: FindingCounts{Note: 1}},
 		{Family: pipeline.DataFamily, FindingCounts: FindingCounts{Warning: 1}}, {Family: pipeline.HolesFamily, FindingCounts: FindingCounts{Error: 2, Waived: 1}},
