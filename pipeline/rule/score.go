@@ -223,7 +223,7 @@ func holeToScore(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 				continue
 			}
 			place := x.places[0].Apply(at)
-			out = append(out, pipeline.Finding{Message: fmt.Sprintf("a hole of board %s comes within %s mm of %s; at least %s mm are asked for", b.Name, trim(v), x.score.ID, trim(need)),
+			out = append(out, pipeline.Finding{Severity: cutOrNear(v), Message: fmt.Sprintf("a hole of board %s %s %s; at least %s mm are asked for", b.Name, comes(v), x.score.ID, trim(need)),
 				At: &place, Feature: x.score.ID, Copies: x.copies, Measured: &v, Limit: &need})
 		}
 	}
@@ -238,11 +238,26 @@ func holeToScore(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, err
 				continue
 			}
 			at := m.At
-			out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s comes within %s mm of %s; at least %s mm are asked for", m.ID, trim(v), s.ID, trim(need)),
+			out = append(out, pipeline.Finding{Severity: cutOrNear(v), Message: fmt.Sprintf("%s %s %s; at least %s mm are asked for", m.ID, comes(v), s.ID, trim(need)),
 				At: &at, Feature: m.ID, Measured: &v, Limit: &need})
 		}
 	}
 	return out, nil
+}
+
+// cutOrNear is how much it weighs that something lies v mm from a line: negative, it is cut.
+func cutOrNear(v float64) pipeline.Severity {
+	if v < 0 {
+		return pipeline.Error
+	}
+	return pipeline.Warning
+}
+
+func comes(v float64) string {
+	if v < 0 {
+		return "is cut by"
+	}
+	return "comes within " + trim(v) + " mm of"
 }
 
 // scoreOnClass finds score lines along edges that are more than a cut.

@@ -40,8 +40,8 @@ func scoreRules() []pipeline.Rule {
 		{
 			Name: "hole-to-score", Family: pipeline.CutsFamily, Summary: "Holes keep away from score lines, from the hole's rim to the line's middle.",
 			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.5), Source: "as copper: common practice, no published source",
-			Severity: pipeline.Warning, Judge: holeToScore,
-			Help: "Boards' holes and slots, and tooling holes. A groove that opens a hole leaves a crack in its wall or a burr, and a break runs into it. The groove's half width and the line's tolerance count at least, as for copper.",
+			Severity: pipeline.Error, Judge: holeToScore,
+			Help: "Boards' holes and slots, and tooling holes. A groove that opens a hole leaves a crack in its wall or a burr, and a break runs into it. The groove's half width and the line's tolerance count at least, as for copper. A hole that the line cuts is an error, one that is too near a warning.",
 		},
 		{
 			Name: "score-on-edge-class", Family: pipeline.CutsFamily, Summary: "No score line runs along an edge that is castellated, plated or has contact fingers.",

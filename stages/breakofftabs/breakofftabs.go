@@ -154,7 +154,7 @@ func (s *BreakoffTabs) settle(in panel.Panel) (width geom.Length, cutters []geom
 	width = usualSlot
 	if s.SlotWidth != nil {
 		width = *s.SlotWidth
-	} else if gap, ok := narrowest(in); ok && gap < width {
+	} else if gap, ok := s.narrowest(in); ok && gap < width {
 		width = gap
 	}
 	cutters = slices.Clone(s.Cutters)
@@ -165,8 +165,16 @@ func (s *BreakoffTabs) settle(in panel.Panel) (width geom.Length, cutters []geom
 	return width, slices.Compact(cutters)
 }
 
-// narrowest gives the narrowest gap between two copies, or a copy and a rail, that face each other.
-func narrowest(in panel.Panel) (geom.Length, bool) {
+// pair is two copies, or a copy and a rail, that face each other.
+type pair struct {
+	gap    geom.Box // between them
+	above  bool     // one lies above the other
+	served bool     // the recipe asks for slots and tabs between them
+}
+
+// pairs calls f for every pair.
+func (s *BreakoffTabs) pairs(in panel.Panel, f func(pair)) {
+	served := func(what string) bool { return slices.Contains(s.Between, what) }
 	var boxes []geom.Box
 	for _, c := range in.Copies() {
 		boxes = append(boxes, c.Box())
@@ -175,22 +183,41 @@ func narrowest(in panel.Panel) (geom.Length, bool) {
 	for _, r := range in.Rails() {
 		boxes = append(boxes, r.Box)
 	}
-	best, found := geom.Length(0), false
 	for i, a := range boxes {
-		for _, b := range boxes[:min(i, n)] {
+		for _, b := range boxes[:min(i, n)] { // never two rails
 			gap, above := between(a, b)
 			if gap.Empty() {
 				continue
 			}
-			w := gap.Width()
-			if above {
-				w = gap.Height()
+			x := pair{gap: gap, above: above}
+			switch {
+			case i >= n:
+				x.served = served("rails") || above && served("upper_and_lower_rails") || !above && served("left_and_right_rails")
+			case above:
+				x.served = served("rows")
+			default:
+				x.served = served("columns")
 			}
-			if w > 0 && (!found || w < best) {
-				best, found = w, true
+			if gap.Width() > 0 && gap.Height() > 0 && slices.ContainsFunc(boxes, func(c geom.Box) bool { return c != a && c != b && overlapInside(c, gap) }) {
+				continue // something lies between them
 			}
+			f(x)
 		}
 	}
+}
+
+// narrowest gives the narrowest gap that slots go between.
+func (s *BreakoffTabs) narrowest(in panel.Panel) (geom.Length, bool) {
+	best, found := geom.Length(0), false
+	s.pairs(in, func(x pair) {
+		w := x.gap.Width()
+		if x.above {
+			w = x.gap.Height()
+		}
+		if x.served && w > 0 && (!found || w < best) {
+			best, found = w, true
+		}
+	})
 	return best, found
 }
 

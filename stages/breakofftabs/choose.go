@@ -156,6 +156,15 @@ func (s *standing) try(ctx context.Context, env *pipeline.Env, in panel.Panel, f
 	if s.Placing == "even" {
 		pins = s.even(all, pins)
 		all = nil
+	} else if loose := s.joinedToNoRail(in); len(loose) > 0 {
+		// What score lines join is one body, which hangs on to nothing but tabs: its boards get theirs side by side.
+		var theirs []candidate
+		for _, k := range all {
+			if loose[k.copy] && (k.target < 0 || !loose[k.target]) {
+				theirs = append(theirs, k)
+			}
+		}
+		pins = s.even(theirs, pins)
 	}
 	offered := append(slices.Clone(pins), all...)
 	boards, places := s.forHolding(offered)

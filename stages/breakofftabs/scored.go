@@ -8,6 +8,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/disjoint"
 	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 	"panelwright/stages/breakofftabs/holding"
@@ -152,4 +153,61 @@ func (s *standing) overScores(ctx context.Context, env *pipeline.Env, in panel.P
 		return nil, err
 	}
 	return overlay.Intersection(ctx, o, overlay.Of(out...), overlay.Of(in.Outline()))
+}
+
+// joinedToNoRail gives the copies, by index, that score lines join to one another and, even together, to no rail.
+func (s *standing) joinedToNoRail(in panel.Panel) map[int]bool {
+	scores := in.Scores()
+	if len(scores) == 0 {
+		return nil
+	}
+	const across = 50 * geom.UM
+	n := len(s.copies)
+	sets := disjoint.New(n + 1) // the last is the frame
+	var boxes geom.Index[int]
+	for i, c := range s.copies {
+		boxes.Insert(c.Box(), i)
+	}
+	for _, r := range in.Rails() {
+		boxes.Insert(r.Box, n)
+	}
+	scored := make([]bool, n)
+	for i, c := range s.copies {
+		box := c.Box()
+		for _, x := range scores {
+			level := x.From.Y == x.To.Y
+			side := geom.EmptyBox()
+			switch {
+			case level && (box.Min.Y-x.Leave-x.From.Y).Abs() <= touching:
+				side = geom.BoxOf(geom.Pt(box.Min.X, x.From.Y-x.Leave-across), geom.Pt(box.Max.X, x.From.Y))
+			case level && (box.Max.Y+x.Leave-x.From.Y).Abs() <= touching:
+				side = geom.BoxOf(geom.Pt(box.Min.X, x.From.Y), geom.Pt(box.Max.X, x.From.Y+x.Leave+across))
+			case !level && (box.Min.X-x.Leave-x.From.X).Abs() <= touching:
+				side = geom.BoxOf(geom.Pt(x.From.X-x.Leave-across, box.Min.Y), geom.Pt(x.From.X, box.Max.Y))
+			case !level && (box.Max.X+x.Leave-x.From.X).Abs() <= touching:
+				side = geom.BoxOf(geom.Pt(x.From.X, box.Min.Y), geom.Pt(x.From.X+x.Leave+across, box.Max.Y))
+			default:
+				continue
+			}
+			scored[i] = true
+			alone := true
+			boxes.Search(side, func(b geom.Box, k int) bool {
+				if k != i && overlapInside(b, side) {
+					sets.Join(i, k)
+					alone = false
+				}
+				return true
+			})
+			if alone { // a strip of waste, which the proof finds where it hangs on to nothing
+				sets.Join(i, n)
+			}
+		}
+	}
+	out := map[int]bool{}
+	for i := range s.copies {
+		if scored[i] && sets.Find(i) != sets.Find(n) {
+			out[i] = true
+		}
+	}
+	return out
 }

@@ -34,7 +34,7 @@ func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in pane
 	o := overlay.Options{Workers: env.Workers}
 	g := &ground{whole: in.Outline(), width: width}
 	copies := in.Copies()
-	bands, err := s.bands(ctx, env, copies, width)
+	bands, err := s.bands(ctx, env, in, width)
 	if err != nil {
 		return nil, err
 	}
@@ -56,6 +56,9 @@ func (s *BreakoffTabs) partition(ctx context.Context, env *pipeline.Env, in pane
 		if isRelief(x) {
 			g.reliefs = append(g.reliefs, x.Outline)
 		}
+	}
+	for _, b := range in.Blanks() {
+		g.kept.Paths = append(append(g.kept.Paths, b.Outline.Outer), b.Outline.CutOuts...)
 	}
 	for _, x := range in.Unreached() { // is told of already
 		g.kept.Paths = append(append(g.kept.Paths, x.Outline.Outer), x.Outline.CutOuts...)
@@ -113,7 +116,8 @@ func (g *ground) drop(ctx context.Context, o overlay.Options, no map[int]bool) (
 }
 
 // bands gives, for each copy, its outline grown by the width of a slot.
-func (s *BreakoffTabs) bands(ctx context.Context, env *pipeline.Env, copies []panel.Copy, width geom.Length) ([]geom.Region, error) {
+func (s *BreakoffTabs) bands(ctx context.Context, env *pipeline.Env, in panel.Panel, width geom.Length) ([]geom.Region, error) {
+	copies := in.Copies()
 	var boards []*panel.Board
 	for _, c := range copies {
 		if !slices.Contains(boards, c.Board) {
@@ -128,13 +132,28 @@ func (s *BreakoffTabs) bands(ctx context.Context, env *pipeline.Env, copies []pa
 	}); err != nil {
 		return nil, err
 	}
-	out := make([]geom.Region, len(copies))
-	for i, c := range copies {
-		for _, o := range grown[slices.Index(boards, c.Board)] {
-			out[i] = append(out[i], c.Place.Outline(o))
-		}
+	blanks := map[string]geom.Region{}
+	for _, b := range in.Blanks() {
+		blanks[b.Copy] = append(blanks[b.Copy], b.Outline)
 	}
-	return out, nil
+	out := make([]geom.Region, len(copies))
+	return out, pipeline.Each(ctx, env.Workers, len(copies), func(i int) error {
+		c := copies[i]
+		if len(blanks[c.ID]) == 0 {
+			for _, o := range grown[slices.Index(boards, c.Board)] {
+				out[i] = append(out[i], c.Place.Outline(o))
+			}
+			return nil
+		}
+		// Slots run beside the blank laminate that stays on a board too.
+		o := overlay.Options{Workers: 1}
+		whole, err := overlay.Union(ctx, o, overlay.Of(geom.Outline{Outer: c.Outline().Outer}), overlay.Of(blanks[c.ID]...))
+		if err != nil {
+			return err
+		}
+		out[i], err = offset.By(ctx, whole, width, offset.Options{Overlay: o})
+		return err
+	})
 }
 
 // waste finds the waste that stays: what the bands leave of the panel and is nowhere thinner than
@@ -188,40 +207,11 @@ func overlapsRail(piece geom.Outline, rail geom.Box) bool {
 // unserved gives the gaps that the recipe leaves uncut, as the option between says.
 func (s *BreakoffTabs) unserved(in panel.Panel) overlay.Operand {
 	out := overlay.Operand{}
-	rows, columns, rails := slices.Contains(s.Between, "rows"), slices.Contains(s.Between, "columns"), slices.Contains(s.Between, "rails")
-	if rows && columns && rails {
-		return out
-	}
-	copies := in.Copies()
-	boxes := make([]geom.Box, 0, len(copies)+4)
-	for _, c := range copies {
-		boxes = append(boxes, c.Box())
-	}
-	for _, r := range in.Rails() {
-		boxes = append(boxes, r.Box)
-	}
-	for i, a := range boxes {
-		for k, b := range boxes[:i] {
-			toRail := i >= len(copies) || k >= len(copies)
-			if i >= len(copies) && k >= len(copies) {
-				continue
-			}
-			gap, above := between(a, b)
-			served := rails || above && slices.Contains(s.Between, "upper_and_lower_rails") || !above && slices.Contains(s.Between, "left_and_right_rails")
-			if !toRail {
-				served = columns
-				if above {
-					served = rows
-				}
-			}
-			if served || gap.Empty() || gap.Width() <= 0 || gap.Height() <= 0 {
-				continue
-			}
-			if !slices.ContainsFunc(boxes, func(c geom.Box) bool { return c != a && c != b && overlapInside(c, gap) }) {
-				out.Paths = append(out.Paths, geom.Rectangle(gap))
-			}
+	s.pairs(in, func(x pair) {
+		if !x.served && x.gap.Width() > 0 && x.gap.Height() > 0 {
+			out.Paths = append(out.Paths, geom.Rectangle(x.gap))
 		}
-	}
+	})
 	return out
 }
 

@@ -88,9 +88,6 @@ func (s *ScoreLines) Check() error {
 			bad(fmt.Sprintf("section %d remaining_web", i+1), "must be less than up_to, the boards' thickness")
 		}
 	}
-	if s.IncludedAngle >= geom.Degree*120 {
-		bad("included_angle", "is no blade's")
-	}
 	return errors.Join(errs...)
 }
 

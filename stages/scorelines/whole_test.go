@@ -123,7 +123,8 @@ func stagesOf(r *rand.Rand) (text, what string) {
 	}
 	all, two := `"upper", "lower", "left", "right"`, `"upper", "lower"`
 	cutter := []string{"0.8", "1", "1.6"}[r.IntN(3)]
-	switch r.IntN(6) {
+	const held = "  longest_free_span = 500\n  longest_overhang = 500\n"
+	switch r.IntN(8) {
 	case 0:
 		return array("0", "0") + rails(all, "0", "0", 12) + "stage \"score_lines\" {\n  cutters = [" + cutter + "]\n}\n", "abutted in a frame"
 	case 1:
@@ -137,6 +138,16 @@ func stagesOf(r *rand.Rand) (text, what string) {
 		return array("2.4", "0") + rails(all, "2.4", "0", 12) +
 			"stage \"score_lines\" {\n  between = [\"rows\", \"upper_and_lower_rails\"]\n  cutters = [" + cutter + "]\n}\n" +
 			"stage \"breakoff_tabs\" {\n  between = [\"columns\", \"left_and_right_rails\"]\n  cutters = [1]\n  longest_free_span = 500\n  longest_overhang = 500\n  placing = \"" + []string{"planned", "even"}[r.IntN(2)] + "\"\n}\n", "tabs between columns"
+	}
+	switch r.IntN(3) {
+	case 0:
+		return array("2", "2") + rails(all, "2", "1", 12) +
+			"stage \"score_lines\" {\n  between = [\"rows\", \"upper_and_lower_rails\"]\n  leave = 1\n}\n" +
+			"stage \"breakoff_tabs\" {\n  between = [\"columns\", \"left_and_right_rails\"]\n" + held + "}\n", "blank laminate between rows, tabs between columns"
+	case 1:
+		return array("2", "7") + rails(all, "2", "1", 12) +
+			"stage \"score_lines\" {\n  between = [\"rows\", \"upper_and_lower_rails\"]\n  leave = 1\n}\n" +
+			"stage \"breakoff_tabs\" {\n  between = [\"columns\", \"left_and_right_rails\"]\n" + held + "}\n", "two lines between rows, tabs between columns"
 	}
 	return array("0", "0") + rails(all, "0", "0", 30) + "stage \"score_lines\" {\n  jump = true\n  cutters = [" + cutter + "]\n}\n", "jumping"
 }
@@ -155,19 +166,8 @@ func TestRandomPanelsComeApart(t *testing.T) {
 		board := sample(r)
 		stageText, what := stagesOf(r)
 		ways[what]++
-		require.NoError(t, os.MkdirAll(filepath.Join(dir, "weir"), 0o755))
-		pad := geom.Path{geom.Line(geom.Pt(10*geom.MM, 10*geom.MM), geom.Pt(11*geom.MM, 10*geom.MM))}
-		for name, text := range map[string]string{"profile.gbr": layer("Profile,NP", board), "copper-1.gbr": layer("Copper,L1,Top", pad), "copper-2.gbr": layer("Copper,L2,Bot", pad)} {
-			require.NoError(t, os.WriteFile(filepath.Join(dir, "weir", name), []byte(text), 0o644))
-		}
-		text := "panel \"weirs\" {\n  revision = \"A\"\n}\nstage \"board\" {\n  name = \"weir\"\n  files = \"weir\"\n  thickness = 1.6\n}\n" + stageText + "stage \"rules\" {}\nstage \"write_fab\" {}\n"
-		path := filepath.Join(dir, "weirs.panel.hcl")
-		require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
-		plan, err := recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All(), ProgramVersion: "0.1.0"})
-		require.NoError(t, err, text)
-		out, err := run.Build(t.Context(), plan, run.Options{OutDir: filepath.Join(dir, "build"), Program: pipeline.Program{Name: "panelwright", Version: "0.1.0"},
-			Rules: rule.All(), Prove: proof.Prove, PanelData: panel.Panel.Data})
-		require.NoError(t, err, "panel %d (-seed %d): %s\n%v\n%s", n, *seed, what, board, text)
+		out, text := carryOut(t, dir, board, stageText)
+		require.NotNil(t, out, "panel %d (-seed %d): %s\n%v\n%s", n, *seed, what, board, text)
 		for _, f := range out.Findings {
 			if slices.Contains(forbidden, f.Rule) {
 				assert.Fail(t, f.Rule+": "+f.Message, "panel %d (-seed %d): %s\n%v\n%s", n, *seed, what, board, text)
@@ -192,4 +192,39 @@ func TestRandomPanelsComeApart(t *testing.T) {
 		assert.InDelta(t, whole, material.Area()+slots, whole*1e-9+1e6*float64(len(p.Slots())), "slots do not overlap: panel %d, %s", n, what)
 	}
 	t.Log(ways)
+}
+
+// carryOut builds a panel of one board and random stages, through the proof.
+func carryOut(t *testing.T, dir string, board geom.Path, stageText string) (*run.Outcome, string) {
+	t.Helper()
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "weir"), 0o755))
+	pad := geom.Path{geom.Line(geom.Pt(10*geom.MM, 10*geom.MM), geom.Pt(11*geom.MM, 10*geom.MM))}
+	for name, text := range map[string]string{"profile.gbr": layer("Profile,NP", board), "copper-1.gbr": layer("Copper,L1,Top", pad), "copper-2.gbr": layer("Copper,L2,Bot", pad)} {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "weir", name), []byte(text), 0o644))
+	}
+	text := "panel \"weirs\" {\n  revision = \"A\"\n}\nstage \"board\" {\n  name = \"weir\"\n  files = \"weir\"\n  thickness = 1.6\n}\n" + stageText + "stage \"rules\" {}\nstage \"write_fab\" {}\n"
+	path := filepath.Join(dir, "weirs.panel.hcl")
+	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+	plan, err := recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All(), ProgramVersion: "0.1.0"})
+	require.NoError(t, err, text)
+	out, err := run.Build(t.Context(), plan, run.Options{OutDir: filepath.Join(dir, "build"), Program: pipeline.Program{Name: "panelwright", Version: "0.1.0"},
+		Rules: rule.All(), Prove: proof.Prove, PanelData: panel.Panel.Data})
+	require.NoError(t, err, "%v\n%s", board, text)
+	return out, text
+}
+
+// Lines join the boards to one another, and tabs join them to the rails: two rows of three, each board beside a rail
+// gets a tab there.
+func TestBoardsThatLinesJoinHangOnTabs(t *testing.T) {
+	out, _ := carryOut(t, t.TempDir(), geom.Rectangle(geom.Box{Max: geom.Pt(30*geom.MM, 20*geom.MM)}),
+		"stage \"array\" {\n  board = \"weir\"\n  columns = 3\n  rows = 2\n}\nstage \"rails\" {\n  gap = 2\n}\n"+
+			"stage \"score_lines\" {\n  between = [\"rows\", \"columns\"]\n}\nstage \"breakoff_tabs\" {\n  between = [\"rails\"]\n}\n")
+	for _, f := range out.Findings {
+		assert.NotContains(t, forbidden, f.Rule, f.Message)
+	}
+	var at []string
+	for _, x := range out.Panel.Tabs() {
+		at = append(at, x.ID)
+	}
+	assert.Equal(t, []string{"A1/tab/lower/1", "B1/tab/lower/1", "C1/tab/lower/1", "A2/tab/upper/1", "B2/tab/upper/1", "C2/tab/upper/1"}, at)
 }
