@@ -49,6 +49,14 @@ type Row struct {
 	Source  string             `option:"source" help:"where the row comes from"`
 }
 
+// otherUnit says that a figure is in the unit got where a rule asks for another, or for a plain number.
+func otherUnit(got, want string) string {
+	if want == "" {
+		return fmt.Sprintf("is in %s, but the rule takes a plain number", got)
+	}
+	return fmt.Sprintf("is in %s, but the rule is in %s", got, want)
+}
+
 // checkRows refuses rows out of order, and those whose limit does not fit the rule.
 func (l Limit) checkRows(k pipeline.Rule, bad func(option, why string)) {
 	for i, x := range l.Rows {
@@ -66,8 +74,8 @@ func (l Limit) checkRows(k pipeline.Rule, bad func(option, why string)) {
 			bad(name+" at_most", "does not fit the rule, "+takes(k.Bound))
 		}
 		for _, q := range []*pipeline.Quantity{x.AtLeast, x.AtMost} {
-			if q != nil && !q.Fits(k.Unit) {
-				bad(name, fmt.Sprintf("is in %s, but the rule is in %s", q.Unit, k.Unit))
+			if q != nil && k.Bound != pipeline.NoBound && !q.Fits(k.Unit) {
+				bad(name, otherUnit(q.Unit, k.Unit))
 			}
 		}
 	}
@@ -128,8 +136,8 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 			bad("limit "+l.Rule+" at_most", "does not fit the rule, "+takes(k.Bound))
 		}
 		for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
-			if q != nil && !q.Fits(k.Unit) {
-				bad("limit "+l.Rule, fmt.Sprintf("is in %s, but the rule is in %s", q.Unit, k.Unit))
+			if q != nil && k.Bound != pipeline.NoBound && !q.Fits(k.Unit) {
+				bad("limit "+l.Rule, otherUnit(q.Unit, k.Unit))
 			}
 		}
 	}
@@ -183,7 +191,7 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 		case k.Bound != pipeline.NoBound && w.AtWorst == nil:
 			bad(block, fmt.Sprintf("needs the option at_worst, the worst figure accepted%s: the rule has a limit", inUnit(k.Unit)))
 		case w.AtWorst != nil && !w.AtWorst.Fits(k.Unit):
-			bad(block+" at_worst", fmt.Sprintf("is in %s, but the rule is in %s", w.AtWorst.Unit, k.Unit))
+			bad(block+" at_worst", otherUnit(w.AtWorst.Unit, k.Unit))
 		}
 	}
 	return errors.Join(append(errs, r.checkProduction()...)...)
@@ -346,6 +354,7 @@ func settle(rule pipeline.Rule, l Limit, in panel.Panel) verdict {
 	if l.Severity != "" {
 		v.option = "limit " + rule.Name + " severity"
 	}
+	source := l.Source
 	for i, x := range l.Rows {
 		if last := i == len(l.Rows)-1; in.Thickness() > x.UpTo && !last {
 			continue
@@ -359,7 +368,7 @@ func settle(rule pipeline.Rule, l Limit, in panel.Panel) verdict {
 		}
 		v.limit, v.source = &q.Value, "set by the recipe or its standard"
 		if x.Source != "" {
-			v.source = x.Source
+			source = x.Source // the row's own, before that of the whole table
 		}
 		break
 	}
@@ -371,8 +380,8 @@ func settle(rule pipeline.Rule, l Limit, in panel.Panel) verdict {
 			v.limit, v.source, v.option = &x.set.Value, "set by the recipe or its standard", "limit "+rule.Name+" "+x.name
 		}
 	}
-	if l.Source != "" {
-		v.source = l.Source
+	if source != "" {
+		v.source = source
 	}
 	if l.Severity != "" {
 		v.severity = pipeline.Severity(l.Severity)

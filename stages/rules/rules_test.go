@@ -24,6 +24,7 @@ func known() []pipeline.Rule {
 		{Name: "copper-to-edge", Bound: pipeline.AtLeast, Unit: "mm", Default: &limit, Source: "a table", Severity: pipeline.Error, Judge: judge},
 		{Name: "panel-weight", Bound: pipeline.AtMost, Unit: "N", Severity: pipeline.Warning, Judge: judge},
 		{Name: "copies-overlap", Severity: pipeline.Error, Judge: judge},
+		{Name: "panel-aspect", Bound: pipeline.AtMost, Severity: pipeline.Warning, Judge: judge},
 	}
 }
 
@@ -94,6 +95,8 @@ func TestALimitByThickness(t *testing.T) {
 		{table + "}", geom.MM, 0.4, "set by the recipe or its standard"},
 		{table + "}", geom.MM + 1, 0.508, "our fabricator's table"},
 		{table + "}", 1601 * geom.UM, 0.508, "our fabricator's table"}, // the last row, and a note
+		{table + "  source = \"the whole table\"\n}", geom.MM, 0.4, "the whole table"},
+		{table + "  source = \"the whole table\"\n}", geom.MM + 1, 0.508, "our fabricator's table"}, // the row's own source
 	} {
 		got, source := limit(c.options, c.thickness)
 		assert.InDelta(t, c.want, got, 1e-12, c.options)
@@ -125,6 +128,7 @@ func TestRefusals(t *testing.T) {
 		"limit \"copper-to-edge\" {\n  at_most = 1\n}":          `at_most does not fit the rule, which takes at_least`,
 		"limit \"copies-overlap\" {\n  at_most = 1\n}":          `at_most does not fit the rule, which has no limit`,
 		"limit \"copper-to-edge\" {\n  at_least = \"1 N\"\n}":   `is in N, but the rule is in mm`,
+		"limit \"panel-aspect\" {\n  at_most = \"2 mm\"\n}":     `is in mm, but the rule takes a plain number`,
 		"unchecked \"copies-overlap\" {\n  reason = \"  \"\n}":  `is empty: say why the rule is left out`,
 		"unchecked \"copies-overlap\" {\n}":                     `needs the option unchecked copies-overlap reason`,
 		"limit \"copper-to-edge\" {\n  at_least = \"2 mmm\"\n}": `is in mmm, but the rule is in mm`,
