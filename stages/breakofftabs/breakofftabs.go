@@ -240,6 +240,12 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if err := st.survey(ctx, env, in); err != nil {
 		return pipeline.Result{}, err
 	}
+	for _, x := range in.Scores() {
+		st.leave = max(st.leave, x.Leave)
+	}
+	if err := st.gather(ctx, env, in); err != nil {
+		return pipeline.Result{}, err
+	}
 	chosen, err := st.choose(ctx, env, in)
 	if err != nil {
 		return pipeline.Result{}, err

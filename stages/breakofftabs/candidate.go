@@ -63,6 +63,9 @@ type standing struct {
 	ground *ground
 	walls  *geom.Index[wall]
 	copies []*placed
+	bodies []*body
+	bodyOf []int       // of each copy
+	leave  geom.Length // the most blank laminate between a board and its score line
 	width  geom.Length // of the slots
 	corner geom.Length // radius with which slots end
 }

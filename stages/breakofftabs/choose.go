@@ -156,39 +156,38 @@ func (s *standing) try(ctx context.Context, env *pipeline.Env, in panel.Panel, f
 	if s.Placing == "even" {
 		pins = s.even(all, pins)
 		all = nil
-	} else if loose := s.joinedToNoRail(in); len(loose) > 0 {
-		// What score lines join is one body, which hangs on to nothing but tabs: its boards get theirs side by side.
-		var theirs []candidate
-		for _, k := range all {
-			if loose[k.copy] && (k.target < 0 || !loose[k.target]) {
-				theirs = append(theirs, k)
-			}
-		}
-		pins = s.even(theirs, pins)
 	}
 	offered := append(slices.Clone(pins), all...)
-	boards, places := s.forHolding(offered)
-	held := s.heldByScores(in)
-	places = append(places, held...)
+	boards, places, of := s.forHolding(offered)
+	mine := len(places)
+	places = append(places, s.heldByScores()...)
 	for i := range places {
-		places[i].Pinned = i < len(pins) || i >= len(offered) || slices.Contains(forced, places[i].Foot)
+		places[i].Pinned = i >= mine || of[i] < len(pins) || slices.Contains(forced, places[i].Foot)
 	}
 	t.choice, err = holding.Choose(ctx, boards, places,
 		holding.Limits{FreeSpan: s.LongestFreeSpan, Overhang: s.LongestOverhang, Between: s.corner}, holding.Options{})
+	chosen := map[int]bool{}
+	for i, k := range pins { // those within a body hold nothing, and are wanted all the same
+		chosen[i] = k.target >= 0 && s.bodyOf[k.target] == s.bodyOf[k.copy]
+	}
 	for _, k := range t.choice.Chosen {
-		if k < len(offered) {
-			t.tabs = append(t.tabs, offered[k])
+		if k < mine {
+			chosen[of[k]] = true
 		}
 	}
-	t.choice.LowerBound -= len(held)
+	for i, k := range offered {
+		if chosen[i] {
+			t.tabs = append(t.tabs, k)
+		}
+	}
+	t.choice.LowerBound -= len(places) - mine
 	return t, err
 }
 
-// forHolding says the same in the words of package holding.
-func (s *standing) forHolding(offered []candidate) ([]holding.Board, []holding.Candidate) {
-	var boards []holding.Board
-	for _, c := range s.copies {
-		b := holding.Board{ID: c.ID, Outline: c.Place.Path(c.track.path), Mass: c.Place.Apply(c.Board.Outline.Moments().Centroid())}
+// forHolding says the same in the words of package holding; of says which of the offered each place is.
+func (s *standing) forHolding(offered []candidate) (boards []holding.Board, places []holding.Candidate, of []int) {
+	for _, c := range s.bodies {
+		b := holding.Board{ID: c.ID, Outline: c.Place.Path(c.track.path), Mass: c.mass}
 		for _, z := range c.zones {
 			if z.convex() {
 				b.Corners = append(b.Corners, geom.Round(c.track.wrap(z.middle())))
@@ -196,16 +195,28 @@ func (s *standing) forHolding(offered []candidate) ([]holding.Board, []holding.C
 		}
 		boards = append(boards, b)
 	}
-	var places []holding.Candidate
-	for _, k := range offered {
-		p := holding.Candidate{Board: k.copy, At: geom.Round(k.at), Foot: k.foot, Outward: k.out, Half: geom.Round(k.half), Width: k.waist, Other: -1}
+	for i, k := range offered {
+		p := holding.Candidate{Board: s.bodyOf[k.copy], At: s.onBody(k.copy, k.at, k.foot), Foot: k.foot, Outward: k.out, Half: geom.Round(k.half), Width: k.waist, Other: -1}
 		if k.target >= 0 {
+			if s.bodyOf[k.target] == p.Board {
+				continue // it would join a body to itself
+			}
 			_, along := s.copies[k.target].onPanel(k.otherAt)
-			p.Other, p.OtherAt, p.OtherFoot, p.OtherOutward, p.OtherHalf = k.target, geom.Round(k.otherAt), k.other, along.right(), geom.Round(k.half)
+			p.Other, p.OtherAt, p.OtherFoot = s.bodyOf[k.target], s.onBody(k.target, k.otherAt, k.other), k.other
+			p.OtherOutward, p.OtherHalf = along.right(), geom.Round(k.half)
 		}
-		places = append(places, p)
+		places, of = append(places, p), append(of, i)
 	}
-	return boards, places
+	return boards, places, of
+}
+
+// onBody gives a place along a copy's outline as one along that of its body.
+func (s *standing) onBody(copy int, at float64, foot geom.Point) geom.Length {
+	b := s.bodies[s.bodyOf[copy]]
+	if len(b.copies) == 1 {
+		return geom.Round(at)
+	}
+	return geom.Round(b.track.project(foot))
 }
 
 // lackSentence says what is wanting, and by which limit.
@@ -234,7 +245,7 @@ func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack) {
 	at := map[key]int{}
 	var found []pipeline.Finding
 	for _, l := range lacks {
-		c := s.copies[l.Board]
+		c := s.bodies[l.Board]
 		text, limit, option := s.lackSentence(l)
 		from, to := float64(l.From), float64(l.To)
 		if to <= from {
@@ -253,13 +264,13 @@ func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack) {
 		}
 		k := key{c.Board.Name, text + side + bars, l.From, l.To} // not why, which says where on the panel
 		if i, ok := at[k]; ok {
-			found[i].Copies = append(found[i].Copies, c.ID)
+			found[i].Copies = append(found[i].Copies, s.ids(c)...)
 			continue
 		}
 		at[k] = len(found)
 		place := middle.at
-		f := pipeline.Finding{Rule: notHeld, Severity: pipeline.Error, Feature: c.ID, Copies: []string{c.ID}, At: &place,
-			Message: fmt.Sprintf("%s (board %s), %s edge: %s%s", c.ID, c.Board.Name, side, text, why)}
+		f := pipeline.Finding{Rule: notHeld, Severity: pipeline.Error, Feature: c.ID, Copies: s.ids(c), At: &place,
+			Message: fmt.Sprintf("%s, %s edge: %s%s", s.name(c), side, text, why)}
 		if limit != nil {
 			measured, bound := l.Measured.MM(), limit.MM()
 			f.Measured, f.Limit, f.Unit, f.Option = &measured, &bound, "mm", option

@@ -8,7 +8,6 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/geom/disjoint"
 	"panelwright/pipeline/geom/overlay"
 	"panelwright/pipeline/panel"
 	"panelwright/stages/breakofftabs/holding"
@@ -25,47 +24,45 @@ func withReliefs(there, own []geom.Length) []geom.Length {
 	return slices.Compact(all)
 }
 
-// heldByScores gives, for every stretch of a copy's edge along which a score line runs, places at which the
-// board counts as held: both ends, and others between them, near enough for any limit. The web of a score
-// line holds all along.
-func (s *standing) heldByScores(in panel.Panel) []holding.Candidate {
-	scores := in.Scores()
-	if len(scores) == 0 {
-		return nil
-	}
-	var index geom.Index[panel.Score]
-	for _, x := range scores {
-		index.Insert(geom.BoxOf(x.From, x.To).Grow(x.Leave+touching), x)
-	}
+// heldByScores gives, for every stretch of a body's edge along which a score line joins it to a rail or to waste,
+// places at which it counts as held: both ends, and others between them, near enough for any limit. The web of a
+// score line holds all along.
+func (s *standing) heldByScores() []holding.Candidate {
 	room := float64(s.corner)
 	step := max(min(float64(s.LongestFreeSpan)/2, float64(s.LongestOverhang)/2), 2*room+float64(geom.UM))
 	var out []holding.Candidate
-	for i, c := range s.copies {
-		n := int(math.Ceil(c.track.length / float64(sampleStep)))
+	for i, b := range s.bodies {
+		if len(b.scored) == 0 {
+			continue
+		}
+		begun := len(out)
+		n := int(math.Ceil(b.track.length / float64(sampleStep)))
 		on := make([]bool, n)
 		for k := range on {
-			p, along := c.onPanel(float64(c.track.length * (float64(k) + 0.5) / float64(n)))
+			p, along := b.onPanel(float64(b.track.length * (float64(k) + 0.5) / float64(n)))
 			out := along.right()
-			index.Search(geom.BoxOf(p), func(_ geom.Box, x panel.Score) bool {
+			on[k] = slices.ContainsFunc(b.scored, func(l geom.Edge) bool {
 				// The line runs along the edge, not across it.
-				level := math.Abs(out[1]) > oblique && x.From.Y == x.To.Y || math.Abs(out[0]) > oblique && x.From.X == x.To.X
-				d, _ := geom.PointEdgeDistance(p, geom.Line(x.From, x.To))
-				on[k] = level && d <= float64(x.Leave+touching)
-				return !on[k]
+				level := math.Abs(out[1]) > oblique && l.From.Y == l.To.Y || math.Abs(out[0]) > oblique && l.From.X == l.To.X
+				d, _ := geom.PointEdgeDistance(p, l)
+				return level && d <= float64(s.leave+touching)
 			})
 		}
-		for _, r := range runs(c.track.length, on) {
+		for _, r := range runs(b.track.length, on) {
 			if !r.says {
 				continue
 			}
 			pieces := max(1, int(math.Ceil((r.to-r.from)/step)))
 			places := pieces + 1
-			if r.to-r.from >= c.track.length {
+			if r.to-r.from >= b.track.length {
 				places = pieces // the last would be the first
 			}
 			for k := range places {
-				at := c.track.wrap(r.from + float64((r.to-r.from)*float64(k)/float64(pieces)))
-				p, along := c.onPanel(at)
+				at := b.track.wrap(r.from + float64((r.to-r.from)*float64(k)/float64(pieces)))
+				if slices.ContainsFunc(out[begun:], func(c holding.Candidate) bool { return b.apart(float64(c.At), at) < room+float64(geom.UM) }) {
+					continue // another stretch begins there: no cutter goes between them
+				}
+				p, along := b.onPanel(at)
 				out = append(out, holding.Candidate{Board: i, At: geom.Round(at), Foot: p, Outward: along.right(), Other: -1})
 			}
 		}
@@ -153,61 +150,4 @@ func (s *standing) overScores(ctx context.Context, env *pipeline.Env, in panel.P
 		return nil, err
 	}
 	return overlay.Intersection(ctx, o, overlay.Of(out...), overlay.Of(in.Outline()))
-}
-
-// joinedToNoRail gives the copies, by index, that score lines join to one another and, even together, to no rail.
-func (s *standing) joinedToNoRail(in panel.Panel) map[int]bool {
-	scores := in.Scores()
-	if len(scores) == 0 {
-		return nil
-	}
-	const across = 50 * geom.UM
-	n := len(s.copies)
-	sets := disjoint.New(n + 1) // the last is the frame
-	var boxes geom.Index[int]
-	for i, c := range s.copies {
-		boxes.Insert(c.Box(), i)
-	}
-	for _, r := range in.Rails() {
-		boxes.Insert(r.Box, n)
-	}
-	scored := make([]bool, n)
-	for i, c := range s.copies {
-		box := c.Box()
-		for _, x := range scores {
-			level := x.From.Y == x.To.Y
-			side := geom.EmptyBox()
-			switch {
-			case level && (box.Min.Y-x.Leave-x.From.Y).Abs() <= touching:
-				side = geom.BoxOf(geom.Pt(box.Min.X, x.From.Y-x.Leave-across), geom.Pt(box.Max.X, x.From.Y))
-			case level && (box.Max.Y+x.Leave-x.From.Y).Abs() <= touching:
-				side = geom.BoxOf(geom.Pt(box.Min.X, x.From.Y), geom.Pt(box.Max.X, x.From.Y+x.Leave+across))
-			case !level && (box.Min.X-x.Leave-x.From.X).Abs() <= touching:
-				side = geom.BoxOf(geom.Pt(x.From.X-x.Leave-across, box.Min.Y), geom.Pt(x.From.X, box.Max.Y))
-			case !level && (box.Max.X+x.Leave-x.From.X).Abs() <= touching:
-				side = geom.BoxOf(geom.Pt(x.From.X, box.Min.Y), geom.Pt(x.From.X+x.Leave+across, box.Max.Y))
-			default:
-				continue
-			}
-			scored[i] = true
-			alone := true
-			boxes.Search(side, func(b geom.Box, k int) bool {
-				if k != i && overlapInside(b, side) {
-					sets.Join(i, k)
-					alone = false
-				}
-				return true
-			})
-			if alone { // a strip of waste, which the proof finds where it hangs on to nothing
-				sets.Join(i, n)
-			}
-		}
-	}
-	out := map[int]bool{}
-	for i := range s.copies {
-		if scored[i] && sets.Find(i) != sets.Find(n) {
-			out[i] = true
-		}
-	}
-	return out
 }
