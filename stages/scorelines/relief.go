@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -32,22 +33,18 @@ type cell struct {
 	copy   panel.Copy
 	box    geom.Box // of the copy
 	scored sides
-	edge   sides // the panel's own edge
+	fresh  sides          // scored by this stage, not by one before it
+	leave  [4]geom.Length // blank laminate before the line, at each side that is scored
+	edge   sides          // the panel's own edge
 }
 
 // whole is the cell as a rectangle.
-func (c cell) whole(leave geom.Length) geom.Box {
+func (c cell) whole() geom.Box {
 	b := c.box
-	grow := func(i int) geom.Length {
-		if c.scored[i] {
-			return leave
-		}
-		return 0
-	}
-	b.Min.Y -= grow(0)
-	b.Max.X += grow(1)
-	b.Max.Y += grow(2)
-	b.Min.X -= grow(3)
+	b.Min.Y -= c.leave[0]
+	b.Max.X += c.leave[1]
+	b.Max.Y += c.leave[2]
+	b.Min.X -= c.leave[3]
 	return b
 }
 
@@ -83,7 +80,8 @@ func (c cell) touched(piece geom.Outline) (on sides, reach [4]interval) {
 }
 
 // strip gives the blank laminate between a stretch of the box's side and the line that leave puts there.
-func (c cell) strip(side int, at interval, leave geom.Length) geom.Box {
+func (c cell) strip(side int, at interval) geom.Box {
+	leave := c.leave[side]
 	switch side {
 	case 0:
 		return geom.BoxOf(geom.Pt(at.from, c.box.Min.Y-leave), geom.Pt(at.to, c.box.Min.Y))
@@ -96,8 +94,8 @@ func (c cell) strip(side int, at interval, leave geom.Length) geom.Box {
 }
 
 // across gives the strip beyond the line of a side, as wide as the cutter.
-func (c cell) across(side int, at interval, leave, cutter geom.Length) geom.Box {
-	b := c.strip(side, at, leave)
+func (c cell) across(side int, at interval, cutter geom.Length) geom.Box {
+	b := c.strip(side, at)
 	switch side {
 	case 0:
 		return geom.BoxOf(geom.Pt(b.Min.X, b.Min.Y), geom.Pt(b.Max.X, b.Min.Y-cutter))
@@ -112,10 +110,9 @@ func (c cell) across(side int, at interval, leave, cutter geom.Length) geom.Box 
 // overcut gives where the cutter goes across lines, into rails and strips of waste, to reach what it misses
 // between a rounded corner and its line. Where another board lies across the line it may not.
 func (s *ScoreLines) overcut(ctx context.Context, o overlay.Options, in panel.Panel, cells []cell, missed geom.Region, cutter geom.Length) (geom.Region, error) {
-	leave := s.leave()
 	var index geom.Index[int]
 	for i, c := range cells {
-		index.Insert(c.whole(leave), i)
+		index.Insert(c.whole(), i)
 	}
 	over := overlay.Operand{Rule: overlay.NonZero}
 	for _, m := range missed {
@@ -124,7 +121,7 @@ func (s *ScoreLines) overcut(ctx context.Context, o overlay.Options, in panel.Pa
 		}
 		box := m.Box()
 		index.Search(box, func(_ geom.Box, i int) bool {
-			c, whole := cells[i], cells[i].whole(leave)
+			c, whole := cells[i], cells[i].whole()
 			common := geom.Box{Min: geom.Pt(max(box.Min.X, whole.Min.X), max(box.Min.Y, whole.Min.Y)), Max: geom.Pt(min(box.Max.X, whole.Max.X), min(box.Max.Y, whole.Max.Y))}
 			if common.Width() <= thin || common.Height() <= thin {
 				return true
@@ -136,7 +133,7 @@ func (s *ScoreLines) overcut(ctx context.Context, o overlay.Options, in panel.Pa
 				at   interval
 			}{{common.Min.Y - whole.Min.Y, x}, {whole.Max.X - common.Max.X, y}, {whole.Max.Y - common.Max.Y, x}, {common.Min.X - whole.Min.X, y}} {
 				if on[side] = c.scored[side] && at.near <= opening.Touching; on[side] {
-					over.Paths = append(over.Paths, geom.Rectangle(c.across(side, at.at, leave, cutter)))
+					over.Paths = append(over.Paths, geom.Rectangle(c.across(side, at.at, cutter)))
 				}
 			}
 			for side := range on {
@@ -153,7 +150,7 @@ func (s *ScoreLines) overcut(ctx context.Context, o overlay.Options, in panel.Pa
 	boards := overlay.Operand{Rule: overlay.NonZero}
 	parted := map[string]geom.Box{}
 	for _, c := range cells {
-		parted[c.copy.ID] = c.whole(leave)
+		parted[c.copy.ID] = c.whole()
 	}
 	for _, c := range in.Copies() {
 		box, ok := parted[c.ID]
@@ -170,30 +167,51 @@ func (s *ScoreLines) overcut(ctx context.Context, o overlay.Options, in panel.Pa
 	return overlay.Intersection(ctx, o, overlay.Of(waste...), overlay.Of(in.Outline()))
 }
 
-// cells gives the copies that lines part off.
+// cells gives the copies that the lines part off, those of stages before this one counted.
 func (s *ScoreLines) cells(in panel.Panel, scores []panel.Score) []cell {
-	leave := s.leave()
 	outline := in.Outline().Box()
-	var index geom.Index[panel.Score]
-	for _, x := range scores {
-		index.Insert(geom.BoxOf(x.From, x.To), x)
+	type line struct {
+		panel.Score
+		fresh bool
 	}
+	var index geom.Index[line]
+	var leaves []geom.Length
+	add := func(x panel.Score, fresh bool) {
+		index.Insert(geom.BoxOf(x.From, x.To), line{x, fresh})
+		if !slices.Contains(leaves, x.Leave) {
+			leaves = append(leaves, x.Leave)
+		}
+	}
+	for _, x := range in.Scores() {
+		add(x, false)
+	}
+	for _, x := range scores {
+		add(x, true)
+	}
+	slices.Sort(leaves)
 	var out []cell
 	for _, c := range in.Copies() {
 		x := cell{copy: c, box: c.Box()}
-		for i, l := range [4]geom.Box{
-			geom.BoxOf(geom.Pt(x.box.Min.X, x.box.Min.Y-leave), geom.Pt(x.box.Max.X, x.box.Min.Y-leave)),
-			geom.BoxOf(geom.Pt(x.box.Max.X+leave, x.box.Min.Y), geom.Pt(x.box.Max.X+leave, x.box.Max.Y)),
-			geom.BoxOf(geom.Pt(x.box.Min.X, x.box.Max.Y+leave), geom.Pt(x.box.Max.X, x.box.Max.Y+leave)),
-			geom.BoxOf(geom.Pt(x.box.Min.X-leave, x.box.Min.Y), geom.Pt(x.box.Min.X-leave, x.box.Max.Y)),
-		} {
-			index.Search(l, func(b geom.Box, _ panel.Score) bool {
-				x.scored[i] = x.scored[i] || b.Grow(opening.Touching).Holds(l)
-				return !x.scored[i]
-			})
+		for _, leave := range leaves {
+			for i, l := range [4]geom.Box{
+				geom.BoxOf(geom.Pt(x.box.Min.X, x.box.Min.Y-leave), geom.Pt(x.box.Max.X, x.box.Min.Y-leave)),
+				geom.BoxOf(geom.Pt(x.box.Max.X+leave, x.box.Min.Y), geom.Pt(x.box.Max.X+leave, x.box.Max.Y)),
+				geom.BoxOf(geom.Pt(x.box.Min.X, x.box.Max.Y+leave), geom.Pt(x.box.Max.X, x.box.Max.Y+leave)),
+				geom.BoxOf(geom.Pt(x.box.Min.X-leave, x.box.Min.Y), geom.Pt(x.box.Min.X-leave, x.box.Max.Y)),
+			} {
+				if x.scored[i] {
+					continue // the nearer line parts
+				}
+				index.Search(l, func(b geom.Box, y line) bool {
+					if y.Leave == leave && b.Grow(opening.Touching).Holds(l) {
+						x.scored[i], x.fresh[i], x.leave[i] = true, y.fresh, leave
+					}
+					return !x.scored[i]
+				})
+			}
 		}
 		x.edge = sides{x.box.Min.Y <= outline.Min.Y, x.box.Max.X >= outline.Max.X, x.box.Max.Y >= outline.Max.Y, x.box.Min.X <= outline.Min.X}
-		if x.scored != (sides{}) {
+		if x.fresh != (sides{}) {
 			out = append(out, x)
 		}
 	}
@@ -211,6 +229,8 @@ type kindOf struct {
 	board  *panel.Board
 	turn   geom.Angle
 	scored sides
+	fresh  sides
+	leave  [4]geom.Length
 	edge   sides
 }
 
@@ -221,16 +241,20 @@ func (s *ScoreLines) relieve(ctx context.Context, env *pipeline.Env, in panel.Pa
 	o := overlay.Options{Workers: env.Workers}
 	cells := s.cells(in, scores)
 	made := map[kindOf]beside{}
+	blanks := map[string]geom.Region{}
+	for _, x := range in.Blanks() {
+		blanks[x.Copy] = append(blanks[x.Copy], x.Outline)
+	}
 	var away geom.Region
 	for _, c := range cells {
 		if err := ctx.Err(); err != nil {
 			return 0, err
 		}
-		k := kindOf{c.copy.Board, c.copy.Place.Turn.Normal(), c.scored, c.edge}
+		k := kindOf{c.copy.Board, c.copy.Place.Turn.Normal(), c.scored, c.fresh, c.leave, c.edge}
 		x, ok := made[k]
 		if !ok {
 			var err error
-			if x, err = s.beside(ctx, c); err != nil {
+			if x, err = s.beside(ctx, c, blanks[c.copy.ID]); err != nil {
 				return 0, fmt.Errorf("%s: %w", c.copy.ID, err)
 			}
 			made[k] = x
@@ -240,7 +264,7 @@ func (s *ScoreLines) relieve(ctx context.Context, env *pipeline.Env, in panel.Pa
 			away = append(away, to.Outline(piece))
 		}
 		for i, piece := range x.blank {
-			b.AddBlank(panel.Blank{ID: fmt.Sprintf("%s/blank/%d", c.copy.ID, i+1), Copy: c.copy.ID, Outline: to.Outline(piece)})
+			b.AddBlank(panel.Blank{ID: fmt.Sprintf("%s/blank/%d", c.copy.ID, len(blanks[c.copy.ID])+i+1), Copy: c.copy.ID, Outline: to.Outline(piece)})
 		}
 	}
 	if len(away) == 0 {
@@ -274,19 +298,23 @@ func (s *ScoreLines) relieve(ctx context.Context, env *pipeline.Env, in panel.Pa
 			return 0, err
 		}
 	}
-	n := 0
+	n, before := 0, 0
+	for _, x := range in.Slots() {
+		if strings.HasPrefix(x.ID, "relief/") {
+			before++
+		}
+	}
 	for _, x := range cut.Slots {
 		if x.Thicker(thin) {
 			n++
-			b.AddSlot(panel.Slot{ID: fmt.Sprintf("relief/%d", n), Outline: x})
+			b.AddSlot(panel.Slot{ID: fmt.Sprintf("relief/%d", before+n), Outline: x})
 		}
 	}
-	return n, s.unreached(ctx, o, cells, cut.Missed, thinnest, b)
+	return n, s.unreached(ctx, o, in, cells, cut.Missed, thinnest, b)
 }
 
 // beside finds what lies beside the board in a cell.
-func (s *ScoreLines) beside(ctx context.Context, c cell) (beside, error) {
-	leave := s.leave()
+func (s *ScoreLines) beside(ctx context.Context, c cell, blanks geom.Region) (beside, error) {
 	o := overlay.Options{Workers: 1}
 	back := geom.Transform{Shift: geom.Pt(-c.box.Min.X, -c.box.Min.Y)}
 	board := geom.Outline{Outer: back.Path(c.copy.Outline().Outer)}
@@ -302,14 +330,15 @@ func (s *ScoreLines) beside(ctx context.Context, c cell) (beside, error) {
 			continue
 		}
 		on, reach := c.touched(piece)
-		open, count := false, 0
+		open, fresh, count := false, false, 0
 		for i := range on {
 			if on[i] {
 				count++
 				open = open || !c.scored[i] && !c.edge[i]
+				fresh = fresh || c.fresh[i]
 			}
 		}
-		if open {
+		if open || !fresh && c.scored != c.fresh { // others' matter, or a stage before this one has settled it
 			left = append(left, piece.Outer)
 			continue
 		}
@@ -327,17 +356,13 @@ func (s *ScoreLines) beside(ctx context.Context, c cell) (beside, error) {
 			continue
 		}
 		relieved = append(relieved, piece.Outer)
-		if leave == 0 {
-			continue
-		}
 		for i := range on {
-			if !on[i] || !c.scored[i] {
+			if !on[i] || c.leave[i] == 0 {
 				continue
 			}
-			relieved = append(relieved, geom.Rectangle(c.strip(i, reach[i], leave)))
-			if next := (i + 1) % 4; i == cornerAt && c.scored[next] {
-				x, y := c.strip(i, reach[i], leave), c.strip(next, reach[next], leave)
-				all := x.Union(y)
+			relieved = append(relieved, geom.Rectangle(c.strip(i, reach[i])))
+			if next := (i + 1) % 4; i == cornerAt && c.leave[next] > 0 {
+				all := c.strip(i, reach[i]).Union(c.strip(next, reach[next]))
 				relieved = append(relieved, geom.Rectangle(geom.BoxOf(cornerOf(c.box, i), cornerOf(all, i))))
 			}
 		}
@@ -347,7 +372,11 @@ func (s *ScoreLines) beside(ctx context.Context, c cell) (beside, error) {
 			return beside{}, err
 		}
 	}
-	blank, err := overlay.Difference(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(c.whole(leave))}}, overlay.Of(board),
+	there := make(geom.Region, len(blanks))
+	for i, x := range blanks {
+		there[i] = back.Outline(x)
+	}
+	blank, err := overlay.Difference(ctx, o, overlay.Operand{Paths: []geom.Path{geom.Rectangle(c.whole())}}, overlay.Of(board), overlay.Of(there...),
 		overlay.Operand{Paths: slices.Concat(left, relieved), Rule: overlay.NonZero})
 	for _, piece := range blank {
 		if piece.Thicker(thin) {
@@ -371,12 +400,15 @@ func cornerOf(b geom.Box, side int) geom.Point {
 }
 
 // unreached adds what the cutter leaves, each copy's share of it.
-func (s *ScoreLines) unreached(ctx context.Context, o overlay.Options, cells []cell, missed geom.Region, cutter geom.Length, b *panel.Builder) error {
+func (s *ScoreLines) unreached(ctx context.Context, o overlay.Options, in panel.Panel, cells []cell, missed geom.Region, cutter geom.Length, b *panel.Builder) error {
 	var index geom.Index[int]
 	for i, c := range cells {
-		index.Insert(c.whole(s.leave()), i)
+		index.Insert(c.whole(), i)
 	}
-	number := map[int]int{}
+	number := map[string]int{}
+	for _, x := range in.Unreached() {
+		number[x.Copy]++
+	}
 	for _, m := range missed {
 		if !m.Thicker(sliver) {
 			continue
@@ -385,7 +417,7 @@ func (s *ScoreLines) unreached(ctx context.Context, o overlay.Options, cells []c
 		index.Search(m.Box(), func(_ geom.Box, i int) bool { on = append(on, i); return true })
 		slices.Sort(on)
 		for _, i := range on {
-			share, err := overlay.Intersection(ctx, o, overlay.Of(m), overlay.Operand{Paths: []geom.Path{geom.Rectangle(cells[i].whole(s.leave()))}})
+			share, err := overlay.Intersection(ctx, o, overlay.Of(m), overlay.Operand{Paths: []geom.Path{geom.Rectangle(cells[i].whole())}})
 			if err != nil {
 				return err
 			}
@@ -393,8 +425,8 @@ func (s *ScoreLines) unreached(ctx context.Context, o overlay.Options, cells []c
 				if !x.Thicker(sliver) {
 					continue
 				}
-				number[i]++
-				b.AddUnreached(panel.Unreached{ID: fmt.Sprintf("%s/unreached/relief/%d", cells[i].copy.ID, number[i]), Copy: cells[i].copy.ID,
+				number[cells[i].copy.ID]++
+				b.AddUnreached(panel.Unreached{ID: fmt.Sprintf("%s/unreached/relief/%d", cells[i].copy.ID, number[cells[i].copy.ID]), Copy: cells[i].copy.ID,
 					At: x.Box().Center(), Radius: cutter / 2, Outline: x})
 			}
 		}

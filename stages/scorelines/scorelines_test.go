@@ -301,3 +301,42 @@ func TestScoresComeBeforeTabs(t *testing.T) {
 	_, err = run(stage(), p)
 	assert.EqualError(t, err, "there are tabs already, planned as if no line held the boards: put score_lines before breakoff_tabs")
 }
+
+// Rows abutted and columns spaced with blank laminate: two stages, each with its own leave, give what one would.
+func TestTwoStagesOnOnePanel(t *testing.T) {
+	outer := geom.RoundedRectangle(geom.Box{Max: geom.Pt(34*geom.MM, 26*geom.MM)}, 3*geom.MM)
+	rows, columns := stage(), stage()
+	rows.Between, columns.Between = []string{"rows", "rails"}, []string{"columns"}
+	one := stage()
+	p, err := run(one, grid(t, outer, 2, 2, 0, 0))
+	require.NoError(t, err)
+	q, err := run(rows, grid(t, outer, 2, 2, 0, 0))
+	require.NoError(t, err)
+	q, err = run(columns, q)
+	require.NoError(t, err)
+	cut := func(p panel.Panel) (mm2 float64) {
+		m, err := p.Material(t.Context(), 1)
+		require.NoError(t, err)
+		return m.Area() / 1e12
+	}
+	assert.InDelta(t, cut(p), cut(q), 1e-6, "the same is routed away in one stage and in two")
+	assert.Equal(t, positions(p), positions(q))
+
+	mm := geom.MM
+	columns.Leave = &mm
+	board := &panel.Board{Name: "sluice", CopperCount: 2, Thickness: 1600 * geom.UM, Outline: geom.Outline{Outer: rectangle}}
+	b := panel.Panel{}.Edit().AddBoard(board)
+	for i, at := range []geom.Point{{}, {Y: 26 * geom.MM}, {X: 36 * geom.MM}, {X: 36 * geom.MM, Y: 26 * geom.MM}} {
+		b.AddCopy(panel.Copy{ID: fmt.Sprintf("copy%d", i+1), Board: board, Place: panel.Settle(board, 0, at)})
+	}
+	r, err := b.FitOutline().Build()
+	require.NoError(t, err)
+	rows.Between = []string{"rows"}
+	r, err = run(rows, r)
+	require.NoError(t, err)
+	r, err = run(columns, r)
+	require.NoError(t, err)
+	assert.InDelta(t, 26, area(r.Blanks(), "copy1"), 1e-9, "1 mm beside 26 mm")
+	_, err = run(columns, r)
+	assert.ErrorContains(t, err, "score/x1 lies at x = 35 mm already: another stage score_lines serves these pairs")
+}
