@@ -157,10 +157,24 @@ func scoresNear(p panel.Panel, reach geom.Length) map[*panel.Board][]scoreAlong 
 		line  geom.Edge
 	}
 	at := map[key]int{}
+	extents := map[*panel.Board]geom.Box{}
 	out := map[*panel.Board][]scoreAlong{}
 	for _, c := range p.Copies() {
 		back := c.Place.Inverse()
-		box := c.Board.Outline.Box().Grow(reach)
+		box := extents[c.Board]
+		if box.Empty() {
+			box = c.Board.Outline.Box()
+			for _, f := range c.Board.Drills { // holes may lie beyond the edge
+				for _, h := range f.Drilling.Holes {
+					box = box.Union(geom.BoxOf(h.At).Grow(f.Drilling.Tools[h.Tool].Diameter / 2))
+				}
+				for _, r := range f.Drilling.Routs {
+					box = box.Union(r.Path.Box().Grow(f.Drilling.Tools[r.Tool].Diameter / 2))
+				}
+			}
+			box = box.Grow(reach)
+			extents[c.Board] = box
+		}
 		var hits []panel.Score
 		index.Search(c.Place.Box(box), func(_ geom.Box, s panel.Score) bool { hits = append(hits, s); return true })
 		slices.SortFunc(hits, func(a, b panel.Score) int { return cmp.Compare(a.ID, b.ID) })
@@ -309,8 +323,12 @@ func scoreOnClass(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, er
 					continue
 				}
 				place := x.places[0].Apply(at)
-				out = append(out, pipeline.Finding{Message: fmt.Sprintf("%s runs along %s mm of board %s whose edge is %s: a blade spoils it; rout that side",
-					x.score.ID, trim(v), b.Name, map[edgeclass.Class]string{edgeclass.Castellated: "castellated", edgeclass.Plated: "plated", edgeclass.Fingers: "of contact fingers"}[class]),
+				is := map[edgeclass.Class]string{edgeclass.Castellated: "castellated", edgeclass.Plated: "plated", edgeclass.Fingers: "of contact fingers"}[class]
+				what := fmt.Sprintf("%s runs along %s mm of board %s whose edge is %s: a blade spoils it; rout that side", x.score.ID, trim(v), b.Name, is)
+				if x.score.Leave > 0 {
+					what = fmt.Sprintf("%v of blank laminate stay between %s and %s mm of board %s whose edge is %s, which is never cut free; rout that side", x.score.Leave, x.score.ID, trim(v), b.Name, is)
+				}
+				out = append(out, pipeline.Finding{Message: what,
 					At: &place, Feature: x.score.ID, Copies: x.copies, Measured: &v})
 			}
 		}

@@ -15,7 +15,7 @@ const (
 // scoreRules are about score lines.
 func scoreRules() []pipeline.Rule {
 	const help = "Measured from the line's middle to the nearest copper, by its true shape. The blade's groove is as wide at the surface as twice depth x tan(half the included angle); " +
-		"copper must keep off half of that and the tolerance of the line's position at least, however small a limit is set. Blank laminate that stays beside a line (leave) counts: " +
+		"copper must keep off half of that and the tolerance of the line's position at least, however small a limit is set; that the cuts of both faces may lie beside each other, and the web come out thinner, is for the limit to cover. Blank laminate that stays beside a line (leave) counts: " +
 		"it keeps copper away. What to do: space the boards and leave blank laminate, take a blade of a smaller angle, move the copper, or part the boards by tabs."
 	return []pipeline.Rule{
 		{
