@@ -161,8 +161,8 @@ func scoresNear(p panel.Panel, reach geom.Length) map[*panel.Board][]scoreAlong 
 	out := map[*panel.Board][]scoreAlong{}
 	for _, c := range p.Copies() {
 		back := c.Place.Inverse()
-		box := extents[c.Board]
-		if box.Empty() {
+		box, ok := extents[c.Board]
+		if !ok {
 			box = c.Board.Outline.Box()
 			for _, f := range c.Board.Drills { // holes may lie beyond the edge
 				for _, h := range f.Drilling.Holes {
