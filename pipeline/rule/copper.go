@@ -25,7 +25,6 @@ type layers func(panel.Function) bool
 
 func outerLayers(f panel.Function) bool { return f.Side != panel.Inner }
 func innerLayers(f panel.Function) bool { return f.Side == panel.Inner }
-func allLayers(panel.Function) bool     { return true }
 
 // copperRule makes the two functions of a rule about copper near cuts.
 func copperRule(cuts func(panel.Panel) []cut, of layers, byClass bool) (judge func(context.Context, pipeline.Case) ([]pipeline.Finding, error),

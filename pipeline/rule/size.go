@@ -51,11 +51,8 @@ func panelThickness(bound pipeline.Bound) func(context.Context, pipeline.Case) (
 			return nil, nil
 		}
 		v, assumed := t.MM(), ""
-		for _, c := range in.Panel.Copies() {
-			if c.Board.ThicknessAssumed {
-				assumed = " (nobody says it: it is assumed)"
-			}
-			break
+		if all := in.Panel.Copies(); len(all) > 0 && all[0].Board.ThicknessAssumed {
+			assumed = " (nobody says it: it is assumed)"
 		}
 		return []pipeline.Finding{{Feature: "panel", Measured: &v, Message: fmt.Sprintf("the panel is %v thick%s, %s than %v mm", t, assumed, how, in.Limit)}}, nil
 	}

@@ -127,7 +127,7 @@ func Encode(l Log) ([]byte, error) {
 		if r.Place != nil || len(r.Logical) > 0 {
 			at := locationJSON{Physical: r.Place.physical()}
 			for _, n := range r.Logical {
-				at.Logical = append(at.Logical, logicalJSON{n.Name, n.Kind})
+				at.Logical = append(at.Logical, logicalJSON(n))
 			}
 			x.Locations = []locationJSON{at}
 		}
