@@ -18,44 +18,44 @@ func panelRules() []pipeline.Rule {
 			Severity: pipeline.Error, Judge: stackupMismatch,
 		},
 		{
-			Name: "panel-size", Family: pipeline.PanelFamily, Summary: "The panel's longer side is not too long.", Bound: pipeline.AtMost, Unit: "mm",
+			Name: "panel-size", Family: pipeline.PanelFamily, Summary: "The panel's longer side is not too long for the assembly line.", Bound: pipeline.AtMost, Unit: "mm",
 			Default: limit(410), Source: "the longer side of an assembler's largest panel, 310 x 410 mm (pcbcart.com, panel requirements)",
-			Help: "Printers, placers and ovens take panels up to a size; a standard states that of the line. Measured is the longer side of the panel's outline. " +
-				"Take fewer columns or rows, narrower rails or gaps, or turn the copies.",
+			Help: "Printers, placers and ovens take panels up to a size; this is the assembly line's, and fabricator-panel-size the fabricator's. " +
+				"Measured is the longer side of the panel's outline. Take fewer columns or rows, narrower rails or gaps, or turn the copies.",
 			Severity: pipeline.Error, Judge: side(true, pipeline.AtMost),
 		},
 		{
-			Name: "panel-breadth", Family: pipeline.PanelFamily, Summary: "The panel's shorter side is not too long.", Bound: pipeline.AtMost, Unit: "mm",
+			Name: "panel-breadth", Family: pipeline.PanelFamily, Summary: "The panel's shorter side is not too long for the assembly line.", Bound: pipeline.AtMost, Unit: "mm",
 			Default: limit(310), Source: "the shorter side of an assembler's largest panel, 310 x 410 mm (pcbcart.com, panel requirements)",
-			Help: "The conveyor opens only so wide. Measured is the shorter side of the panel's outline. " +
+			Help: "The line's conveyor opens only so wide; how broad a panel the fabricator can make is fabricator-panel-breadth. Measured is the shorter side of the panel's outline. " +
 				"Take fewer columns or rows, narrower rails or gaps, or turn the copies.",
 			Severity: pipeline.Error, Judge: side(false, pipeline.AtMost),
 		},
 		{
-			Name: "panel-long-side", Family: pipeline.PanelFamily, Summary: "The panel's longer side is not too short.", Bound: pipeline.AtLeast, Unit: "mm",
+			Name: "panel-long-side", Family: pipeline.PanelFamily, Summary: "The panel's longer side is not too short for the assembly line.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(50), Source: "an assembler's smallest panel, 50 x 50 mm (pcbcart.com, panel requirements)",
-			Help: "What is too short falls between the conveyor's rollers or misses the stopper. Measured is the longer side of the panel's outline. " +
+			Help: "What is too short falls between the line's rollers or misses the stopper; the fabricator's own least is fabricator-panel-long-side. Measured is the longer side of the panel's outline. " +
 				"Some ask for more along the conveyor: 75 to 100 mm are stated for scored panels. Take more columns or rows, or wider rails.",
 			Severity: pipeline.Warning, Judge: side(true, pipeline.AtLeast),
 		},
 		{
-			Name: "panel-short-side", Family: pipeline.PanelFamily, Summary: "The panel's shorter side is not too short.", Bound: pipeline.AtLeast, Unit: "mm",
+			Name: "panel-short-side", Family: pipeline.PanelFamily, Summary: "The panel's shorter side is not too short for the assembly line.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(50), Source: "an assembler's smallest panel, 50 x 50 mm (pcbcart.com, panel requirements)",
-			Help: "The conveyor's sides come only so near to one another. Measured is the shorter side of the panel's outline. " +
+			Help: "The sides of the line's conveyor come only so near to one another; the fabricator's own least is fabricator-panel-short-side. Measured is the shorter side of the panel's outline. " +
 				"Take more columns or rows, or wider rails.",
 			Severity: pipeline.Warning, Judge: side(false, pipeline.AtLeast),
 		},
 		{
-			Name: "panel-thickness-least", Family: pipeline.PanelFamily, Summary: "The panel is not too thin for the line.", Bound: pipeline.AtLeast, Unit: "mm",
+			Name: "panel-thickness-least", Family: pipeline.PanelFamily, Summary: "The panel is not too thin for the assembly line.", Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.3), Source: "an assembler's range, 0.3 to 4.0 mm (cnfastpcb.com)",
-			Help: "Thin laminate sags in the oven and slips from the conveyor. Counted is the boards' thickness as the recipe, else the job file, says it. " +
+			Help: "Thin laminate sags in the line's oven and slips from its conveyor; what the fabricator makes is fabricator-thickness-least. Counted is the boards' thickness as the recipe, else the job file, says it. " +
 				"Ask the assembler for a carrier, and state what is agreed with a limit.",
 			Severity: pipeline.Error, Judge: panelThickness(pipeline.AtLeast),
 		},
 		{
-			Name: "panel-thickness-most", Family: pipeline.PanelFamily, Summary: "The panel is not too thick for the line.", Bound: pipeline.AtMost, Unit: "mm",
+			Name: "panel-thickness-most", Family: pipeline.PanelFamily, Summary: "The panel is not too thick for the assembly line.", Bound: pipeline.AtMost, Unit: "mm",
 			Default: limit(4), Source: "an assembler's range, 0.3 to 4.0 mm (cnfastpcb.com)",
-			Help: "Conveyors and clamps take laminate up to a thickness. Counted is the boards' thickness as the recipe, else the job file, says it. " +
+			Help: "The line's conveyors and clamps take laminate up to a thickness; what the fabricator makes is fabricator-thickness-most. Counted is the boards' thickness as the recipe, else the job file, says it. " +
 				"Look whether thickness is right in the board stage, and ask the assembler.",
 			Severity: pipeline.Error, Judge: panelThickness(pipeline.AtMost),
 		},

@@ -11,7 +11,7 @@ import (
 // All gives the built-in rules, in the order in which they are judged, and after them those that are judged
 // elsewhere.
 func All() []pipeline.Rule {
-	return slices.Concat(dataRules(), panelRules(), railRules(), printRules(), thievingRules(), cutRules(), scoreRules(), holeRules(), assemblyRules(), elsewhere())
+	return slices.Concat(dataRules(), panelRules(), fabricatorRules(), railRules(), printRules(), thievingRules(), cutRules(), scoreRules(), holeRules(), assemblyRules(), elsewhere())
 }
 
 func limit(v float64) *float64 { return &v }

@@ -30,16 +30,40 @@ standard "rules" {
     at_least = "0.25 in"
     source   = "bestproto.net; goldphoenixpcb.com: 6.35 mm"
   }
-  limit "panel-size" {
+  limit "copper-to-score" {
+    at_least = "15 mil"
+    source   = "my4pcb.com: 0.015 in (0.381 mm) from outer layers to a score line"
+  }
+  limit "inner-copper-to-score" {
+    at_least = "20 mil"
+    source   = "my4pcb.com: 0.020 in (0.508 mm) from inner layers to a score line"
+  }
+  limit "score-thickness" {
+    at_least = "0.5 mm"
+    source   = "pcbbaltic.lt, tolerances"
+  }
+  limit "scored-panel-side" {
+    at_least = "75 mm"
+    source   = "lynniezulu.com: 75 x 75 to 450 x 1245 mm"
+  }
+  limit "hole-spacing" {
+    at_least = "10 mil"
+    source   = "sparkfun.com/news/4400: holes of 15 mil every 25 mil, 0.254 mm between them"
+  }
+  limit "fabricator-panel-size" {
     at_most = "457 mm"
-    source  = "an assembler's page (scribd 399208079): 76 x 76 to 457 x 406 mm"
+    source  = "scribd 399208079: 76 x 76 to 457 x 406 mm"
   }
-  limit "panel-breadth" {
+  limit "fabricator-panel-breadth" {
     at_most = "406 mm"
-    source  = "an assembler's page (scribd 399208079): 76 x 76 to 457 x 406 mm"
+    source  = "scribd 399208079: 76 x 76 to 457 x 406 mm"
   }
-  limit "panel-short-side" {
+  limit "fabricator-panel-long-side" {
     at_least = "76 mm"
-    source   = "an assembler's page (scribd 399208079): 76 x 76 to 457 x 406 mm"
+    source   = "scribd 399208079: 76 x 76 to 457 x 406 mm"
+  }
+  limit "fabricator-panel-short-side" {
+    at_least = "76 mm"
+    source   = "scribd 399208079: 76 x 76 to 457 x 406 mm"
   }
 }

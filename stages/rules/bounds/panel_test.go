@@ -61,14 +61,13 @@ var _ = judged(
 		NoFigure: true, Feature: "boards.relay", Says: "the finish gold",
 	},
 	bound{
-		// Two boards side by side, abutted: 2 x 205 mm = 410 mm, the limit's own default.
+		// Two boards side by side, abutted: 2 x 204 mm and a gap of 2 mm are 410 mm, the limit's own default.
 		Rule: "panel-size",
 		Make: func(v float64) setup {
-			return setup{Boards: []sheet{{Width: v / 2, Height: 100}}, Stages: array("gauge", 2, 1, 0)}
+			return setup{Boards: []sheet{{Width: 204, Height: 100}}, Stages: array("gauge", 2, 1, v-408)}
 		},
-		Inside: 410, Outside: 410 + 2*um,
-		Measured: 410 + 2*um, // 2 x 205.001
-		Limit:    410, Feature: "panel",
+		Inside: 410 - um, Outside: 410 + um,
+		Measured: 410.001, Limit: 410, Feature: "panel",
 	},
 	bound{
 		Rule: "panel-breadth", Make: func(v float64) setup { return sized(400, v) },
@@ -91,6 +90,43 @@ var _ = judged(
 		Rule:   "panel-thickness-most",
 		Make:   func(v float64) setup { return one(sheet{Options: "  thickness = " + digits(v)}, "") },
 		Inside: 4 - um, Outside: 4 + um, Measured: 4.001, Limit: 4, Feature: "panel",
+	},
+	// The line's limits are set wide: only the fabricator's has anything to say.
+	bound{
+		Rule: "fabricator-panel-size", Make: func(v float64) setup { return one(sheet{Width: v, Height: 200}, set("panel-size", "at_most", "600")) },
+		Inside: 558.8 - um, Outside: 558.8 + um, Measured: 558.801, Limit: 558.8, Feature: "panel",
+	},
+	bound{
+		Rule: "fabricator-panel-breadth", Make: func(v float64) setup {
+			return one(sheet{Width: 420, Height: v}, set("panel-breadth", "at_most", "600"))
+		},
+		Inside: 406.4 - um, Outside: 406.4 + um, Measured: 406.401, Limit: 406.4, Feature: "panel",
+	},
+	bound{
+		Rule: "fabricator-panel-long-side", Make: func(v float64) setup { return sized(20, v) },
+		Inside: 46 + um, Outside: 46 - um, Measured: 45.999, Limit: 46, Feature: "panel",
+	},
+	bound{
+		Rule: "fabricator-panel-short-side", Make: func(v float64) setup { return sized(v, 80) },
+		Inside: 36 + um, Outside: 36 - um, Measured: 35.999, Limit: 36, Feature: "panel",
+	},
+	bound{
+		Rule:   "fabricator-thickness-least",
+		Make:   func(v float64) setup { return one(sheet{Options: "  thickness = " + digits(v)}, "") },
+		Inside: 0.3 + um, Outside: 0.3 - um, Measured: 0.299, Limit: 0.3, Feature: "panel",
+	},
+	bound{
+		Rule:   "fabricator-thickness-most",
+		Make:   func(v float64) setup { return one(sheet{Options: "  thickness = " + digits(v)}, "") },
+		Inside: 4 - um, Outside: 4 + um, Measured: 4.001, Limit: 4, Feature: "panel",
+	},
+	// What the fabricator can make does not widen the line: the recipe takes a fabricator of 600 mm.
+	bound{
+		Rule: "panel-size", Name: "with a fabricator of large panels",
+		Make: func(v float64) setup {
+			return one(sheet{Width: v, Height: 200}, set("fabricator-panel-size", "at_most", "600"))
+		},
+		Inside: 410 - um, Outside: 410 + um, Measured: 410.001, Limit: 410, Feature: "panel",
 	},
 	bound{
 		Rule: "panel-aspect", Make: func(v float64) setup { return sized(v, 25) },
