@@ -373,3 +373,26 @@ func TestBeyondTheBoard(t *testing.T) {
 		})
 	}
 }
+
+// A copper layer may be left out only where the recipe says how many there are; then a warning names it.
+func TestCopperLayerMissing(t *testing.T) {
+	four := gauge().with(folder{
+		"gauge-bottom.gbr": layer("FileFunction,Copper,L4,Bot", pad),
+		"gauge-in2.gbr":    layer("FileFunction,Copper,L2,Inr", pad),
+		"gauge-in3.gbr":    layer("FileFunction,Copper,L3,Inr", pad),
+		"gauge.drl":        strings.Replace(drill, "1,2,PTH", "1,4,PTH", 1),
+	})
+	count := 4
+	said := func(b *board.Board) { b.CopperLayers = &count }
+	r, err := runFolder(t, four, said)
+	require.NoError(t, err)
+	assert.NotContains(t, r.rules(), "copper-layer-missing")
+	less := four.with(folder{"gauge-in3.gbr": ""})
+	r, err = runFolder(t, less, said)
+	require.NoError(t, err)
+	require.Equal(t, []string{"copper-layer-missing"}, r.rules())
+	assert.Equal(t, pipeline.Warning, r.findings[0].Severity)
+	assert.Contains(t, r.findings[0].Message, "of 4 copper layers, no file is layer 3: the panel will lack it")
+	_, err = runFolder(t, less, nil)
+	require.ErrorContains(t, err, "no file is layer 3")
+}

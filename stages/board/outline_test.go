@@ -5,8 +5,10 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/stages/board"
 )
@@ -275,4 +277,22 @@ func TestLimitsFromTheRecipe(t *testing.T) {
 	require.ErrorContains(t, err, "most_objects = 10000000")
 	_, err = runFolder(t, many, two(3))
 	require.NoError(t, err)
+}
+
+// Strokes that nearly meet are joined, and a note tells of the widest gap; strokes that meet say nothing.
+func TestOutlineJoined(t *testing.T) {
+	const open = "X0Y0D02*\nX200000D01*\nY100000D01*\nX0D01*\nX0Y100D01*\n" // 0.01 mm short of where it began
+	for _, c := range []struct {
+		profile string
+		rules   []string
+	}{{square, nil}, {open, []string{"outline-joined"}}} {
+		r, err := runFolder(t, drawn(c.profile), nil)
+		require.NoError(t, err)
+		assert.Equal(t, c.rules, r.rules())
+		if c.rules != nil {
+			assert.Contains(t, r.findings[0].Message, "gauge-profile.gbr: ")
+			assert.Contains(t, r.findings[0].Message, "the largest 0.01 mm")
+			assert.Equal(t, pipeline.Note, r.findings[0].Severity)
+		}
+	}
 }

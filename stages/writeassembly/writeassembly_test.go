@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/stagetest"
@@ -77,4 +78,13 @@ func TestPlacementInOtherCoordinatesIsLeftOut(t *testing.T) {
 	assert.NotContains(t, got.Outputs, "assembly/stage-test-placement.csv")
 	assert.Contains(t, got.Outputs, "assembly/stage-test-copies.csv")
 	assert.Contains(t, got.Log, "not in the board's coordinates")
+}
+
+// Nothing to place is told of; a placement that is written is not.
+func TestNoPlacement(t *testing.T) {
+	assert.Empty(t, stagetest.Run(t, writeassembly.Kind(), "", sample(t, false), nil).Findings)
+	got := stagetest.Run(t, writeassembly.Kind(), "", sample(t, true), nil)
+	require.Len(t, got.Findings, 1)
+	assert.Equal(t, "no-placement", got.Findings[0].Rule)
+	assert.Equal(t, pipeline.Note, got.Findings[0].Severity)
 }

@@ -132,19 +132,59 @@ func islandCut(s *subject, r *rand.Rand) (string, map[string][]byte) {
 	return s.bay(r, rail)
 }
 
-// bay makes a bay in the panel's edge along a rail, with a piece in it that touches nothing.
-func (s *subject) bay(r *rand.Rand, rail panel.Rail) (string, map[string][]byte) {
+// edgesAlong gives the straight strokes of the panel's own edge along a rail, by their numbers among all.
+func (s *subject) edgesAlong(rail panel.Rail, all geom.Path) (edges []int) {
 	box := s.in.Panel.Outline().Box()
-	onEdge := func(q geom.Point) bool {
-		return q.X == box.Min.X || q.X == box.Max.X || q.Y == box.Min.Y || q.Y == box.Max.Y
-	}
-	all, _, _ := s.profile.edges()
-	var edges []int
 	for i, e := range all {
-		if e.Sense == geom.Straight && onEdge(e.At(0.5)) && rail.Box.HoldsPoint(e.At(0.5)) {
+		q := e.At(0.5)
+		if onEdge := q.X == box.Min.X || q.X == box.Max.X || q.Y == box.Min.Y || q.Y == box.Max.Y; onEdge && e.Sense == geom.Straight && rail.Box.HoldsPoint(q) {
 			edges = append(edges, i)
 		}
 	}
+	return edges
+}
+
+// railCut takes some of a rail that no mark and no board needs: a dent in the panel's edge, a bump on it, or a hole.
+// Nothing is damaged, loose or open; what is built is not what was planned.
+func railCut(s *subject, r *rand.Rand) (string, map[string][]byte) {
+	rail := pick(r, s.in.Panel.Rails())
+	all, _, _ := s.profile.edges()
+	edges := s.edgesAlong(rail, all)
+	if len(edges) == 0 {
+		return "", nil
+	}
+	i := pick(r, edges)
+	e := all[i]
+	f := 0.1 + 0.8*r.Float64()
+	half := float64(500+r.IntN(1000)) * float64(geom.UM) / e.Length()
+	depth := geom.Length(20+r.IntN(280)) * geom.UM
+	at := e.At(f)
+	if half > min(f, 1-f)*0.9 || !s.clear(at, 3*geom.MM) {
+		return "", nil
+	}
+	what, inward := "a dent", depth
+	switch r.IntN(3) {
+	case 0:
+		middle := e.Beside(f, 1500*geom.UM)
+		if !rail.Box.Grow(-geom.MM).HoldsPoint(middle) || !s.clear(middle, geom.MM) {
+			return "", nil
+		}
+		return s.changed(s.profile.with(circle(geom.BoxOf(middle).Grow(depth)).Reverse()), "a hole of radius %v at %v", depth, middle)
+	case 1:
+		what, inward = "a bump", -depth
+	}
+	a, b, c, d := e.At(f-half), e.Beside(f-half, inward), e.Beside(f+half, inward), e.At(f+half)
+	p, err := s.profile.swapped(map[int]bool{i: true}, geom.Path{geom.Line(e.From, a), geom.Line(a, b), geom.Line(b, c), geom.Line(c, d), geom.Line(d, e.To)})
+	if err != nil {
+		return "", nil
+	}
+	return s.changed(p, "%s of %v in the edge at %v", what, depth, at)
+}
+
+// bay makes a bay in the panel's edge along a rail, with a piece in it that touches nothing.
+func (s *subject) bay(r *rand.Rand, rail panel.Rail) (string, map[string][]byte) {
+	all, _, _ := s.profile.edges()
+	edges := s.edgesAlong(rail, all)
 	if len(edges) == 0 {
 		return "", nil
 	}

@@ -37,6 +37,7 @@ var classes = []class{
 	{"contour left open", "open-contour", leftOpen},
 	{"one copy shifted in a layer", "written-layer", copyShifted},
 	{"copper layer shifted", "written-layer", layerShifted},
+	{"rail cut or added to", "written-profile", railCut},
 	{"cut-out lost", "board-not-free", cutOutLost},
 	{"tool of another diameter", "written-holes", toolChanged},
 	{"score line moved by 10 um", "written-score", scoreMoved},

@@ -88,4 +88,17 @@ var _ = judged(
 		listed("Refdes,X(mm),Y(mm),Rotation,Side,Unplaced\n"+places(",top,")+"R99,5,5,0,top,DNP\n", "")),
 	told("thickness-assumed", "1.6 mm is assumed",
 		railed(sheet{}, "stage \"score_lines\" {}\n"), railed(sheet{Options: "  # nobody says the thickness"}, "stage \"score_lines\" {}\n")),
+	told("no-placement", "no board has placement data", stuffed(), setup{Boards: []sheet{{}}, Stages: array("gauge", 1, 1, 0), Writes: "stage \"write_assembly\" {}\n"}),
+	told("legend-date", "SOURCE_DATE_EPOCH", onRail(1, 2, legend(`words = ["part_number"]`)).numbered(), onRail(1, 2, legend(`words = ["part_number", "date"]`)).numbered()),
 )
+
+// stuffed is a board with one part, so that the harness has write_assembly called.
+func stuffed() setup {
+	return one(sheet{Parts: []part{{Refdes: "R1", Package: "0603", X: 10, Y: 10}}}, "")
+}
+
+// numbered gives a setup whose first board has a part number.
+func (s setup) numbered() setup {
+	s.Boards[0].Options += "  part_number = \"RG-1042\""
+	return s
+}
