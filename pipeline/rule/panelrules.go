@@ -7,7 +7,7 @@ func panelRules() []pipeline.Rule {
 	return []pipeline.Rule{
 		{
 			Name: "copies-overlap", Family: pipeline.PanelFamily, Summary: "Copies do not overlap one another, or the rails.",
-			Help: "Two boards cannot be cut from the same laminate. Outlines that touch along an edge do not overlap; a board in another's cut-out does not either. " +
+			Help: "Two boards cannot be cut from the same laminate. Outlines that touch along an edge do not overlap, and an overlap of a micrometre passes for touching, since places and outlines are rounded; a board in another's cut-out does not either. " +
 				"Widen the gap or pitch, or move the copies that are named.",
 			Severity: pipeline.Error, Judge: copiesOverlap,
 		},

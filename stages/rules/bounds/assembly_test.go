@@ -87,7 +87,8 @@ var _ = judged(
 	// From which height: 10 mm is tall, a micrometre less is not.
 	bound{Rule: "tall-part-near-score", Name: "height", Make: func(h float64) setup {
 		return scoredPair([]part{{Refdes: "L1", Package: "COIL", X: 25, Y: 10}}, fmt.Sprintf("COIL,6,6,%s,,,,,\n", digits(h)))
-	}, Inside: 10 - um, Outside: 10, Measured: 2, Limit: 5},
+	}, Inside: 10 - um, Outside: 10, Measured: 2, Limit: 5,
+		Coarse: "the height lies at its bound, and not the distance"},
 
 	// 2.001 mm reach a micrometre over the neighbour 2 mm away, and B1's over the rail.
 	bound{Rule: "part-over-edge", Make: func(v float64) setup { return overhung(v, 2, true, "") }, Inside: 2, Outside: 2 + um, NoFigure: true, Findings: 2,
@@ -101,7 +102,7 @@ var _ = judged(
 	// to both sides: from 0.325833 mm on the body lies over it.
 	bound{Rule: "part-over-edge", Name: "score", Make: func(v float64) setup {
 		return overhung(v, 1, true, "stage \"score_lines\" {\n  between = [\"columns\"]\n  leave = 0.5\n  remaining_web = 0.3\n}\n")
-	}, Inside: 0.325, Outside: 0.327, NoFigure: true, Copies: []string{"A1"}, Says: "stands out over a score line, score/x1: "},
+	}, Inside: 0.325833, Outside: 0.325833 + um, NoFigure: true, Copies: []string{"A1"}, Says: "stands out over a score line, score/x1: "},
 	// A tab pinned below the connector.
 	bound{Rule: "part-over-edge", Name: "tab", Make: func(v float64) setup {
 		return overhung(1, 2, true, fmt.Sprintf("stage \"breakoff_tabs\" {\n  tab_width = 4\n  pinned {\n    copy = \"A1\"\n    edge = \"right\"\n    position = %s\n  }\n}\n", digits(10+v)))
@@ -117,13 +118,13 @@ var _ = judged(
 	bound{Rule: "part-collision", Name: "side", Make: func(v float64) setup {
 		return setup{Boards: []sheet{{Parts: []part{{Refdes: "J1", Package: "BOX", X: 28, Y: 10}, {Refdes: "J2", Package: "BOX", X: 2, Y: 10, Bottom: v == 0}}, Packages: "BOX,4,4,3,,,,,\n"}},
 			Stages: array("gauge", 2, 1, 0.1)}
-	}, Inside: 0, Outside: 1, Measured: 0.1, Limit: 0.5},
+	}, Inside: 0, Outside: 1, Measured: 0.1, Limit: 0.5, Coarse: "panels that differ in kind; the limit itself is another case's"},
 	// Nothing is known of the underside: J1, 3 mm over the edge and 1 mm over the neighbour, takes the room of R1.
 	bound{Rule: "part-collision", Name: "no underside", Make: func(v float64) setup {
 		under := map[bool]string{true: "2.5", false: ""}[v == 0]
 		return setup{Boards: []sheet{{Parts: []part{{Refdes: "J1", Package: "OUT", X: 31, Y: 10}, {Refdes: "R1", Package: "CHIP", X: 0.5, Y: 10}},
 			Packages: "OUT,4,4,8,,yes,,," + under + "\nCHIP,1,1,1,,,,,\n"}}, Stages: array("gauge", 2, 1, 2)}
-	}, Inside: 0, Outside: 1, Measured: 0, Limit: 0.5, Says: "takes the room of R1"},
+	}, Inside: 0, Outside: 1, Coarse: "panels that differ in kind; the limit itself is another case's", Measured: 0, Limit: 0.5, Says: "takes the room of R1"},
 	// R1 is 1 mm high, the underside lies at 1 + v.
 	bound{Rule: "part-over-part", Make: func(v float64) setup {
 		return setup{Boards: []sheet{{Parts: []part{{Refdes: "J1", Package: "OUT", X: 31, Y: 10}, {Refdes: "R1", Package: "CHIP", X: 0.5, Y: 10}},

@@ -45,6 +45,9 @@ type bound struct {
 	At              string   // "(x, y)" in mm, unless ""
 	Says            string   // a part of the message, unless ""
 	Findings        int      // of this rule on the panel outside; 1 unless given. One of them must be as above.
+
+	// Coarse says why the two panels lie further from the limit than a micrometre, where they do.
+	Coarse string
 }
 
 // setup is a panel: its boards, and a recipe's stages between them and the rules.
@@ -231,6 +234,55 @@ func messages(all []found) string {
 		out = append(out, "\n"+f.Message)
 	}
 	return strings.Join(out, "")
+}
+
+// nearby is a micrometre, and room for a figure that is stated to the nanometre: in mm.
+const nearby = 1.0005 * um
+
+// far says in what a case is not as near to its limit as it should be; "" when it is: of rules in millimetres the
+// panel outside breaks the limit by a micrometre at most, and no case's two panels are more than two apart. A rule
+// without a limit may be given two panels that differ in kind, by 0 and 1.
+func (c bound) far(r pipeline.Rule) string {
+	inside, outside := c.Inside, c.Outside
+	if inside == 0 && outside == 0 {
+		outside = 1
+	}
+	kinds := inside == 0 && outside == 1
+	over := func(a, b, most float64) bool { return max(a-b, b-a) > most*(1+1e-9) }
+	switch {
+	case r.Unit == "mm" && over(c.Measured, c.Limit, nearby):
+		return fmt.Sprintf("the figure outside, %v, is more than a micrometre from the limit, %v", c.Measured, c.Limit)
+	case r.Unit == "mm" || r.Bound == pipeline.NoBound && !kinds:
+		if over(inside, outside, 2*nearby) {
+			return fmt.Sprintf("the panels, %v and %v, are more than two micrometres apart", inside, outside)
+		}
+	}
+	return ""
+}
+
+// A case lies as near to its limit as lengths in whole micrometres allow, or says why not.
+func TestCasesAreNear(t *testing.T) {
+	for _, r := range rule.All() {
+		cases := registered[r.Name]
+		if r.Unit == "mm" && len(cases) > 0 && !slices.ContainsFunc(cases, func(c bound) bool { return max(c.Measured-c.Limit, c.Limit-c.Measured) < 2*um }) {
+			t.Errorf("no case of %s lies at its limit", r.Name)
+		}
+		for _, c := range cases {
+			switch why := c.far(r); {
+			case why != "" && c.Coarse == "":
+				t.Errorf("%s %s: %s; bring it nearer, or say in Coarse why it cannot be", c.Rule, c.Name, why)
+			case why == "" && c.Coarse != "":
+				t.Errorf("%s %s: it is as near as it can be, and Coarse says %q", c.Rule, c.Name, c.Coarse)
+			}
+		}
+	}
+	mm, holds := pipeline.Rule{Unit: "mm", Bound: pipeline.AtLeast}, pipeline.Rule{}
+	assert.Empty(t, bound{Inside: 1 + um, Outside: 1 - um, Measured: 0.999, Limit: 1}.far(mm))
+	assert.NotEmpty(t, bound{Inside: 1 + um, Outside: 1 - 2*um, Measured: 0.998, Limit: 1}.far(mm))
+	assert.NotEmpty(t, bound{Inside: 1 + 2*um, Outside: 1 - um, Measured: 0.999, Limit: 1}.far(mm))
+	assert.NotEmpty(t, bound{Measured: 0, Limit: 1}.far(mm), "panels that differ in kind say nothing of a limit")
+	assert.Empty(t, bound{}.far(holds))
+	assert.NotEmpty(t, bound{Inside: 8, Outside: 8.0021}.far(holds))
 }
 
 // TestEveryRuleHasACase requires a case of every rule, or a word on where it is tested.

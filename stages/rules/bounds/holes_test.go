@@ -58,7 +58,7 @@ var _ = judged(
 			b.Plated = append(b.Plated, bore{X: 11.5, Y: 5, D: 0.6}) // 0.7 - 0.4 - 0.3
 		}
 		return one(b, "")
-	}, Outside: 1, Measured: 0, Limit: 0.25},
+	}, Outside: 1, Measured: 0, Limit: 0.25, Coarse: "panels that differ in kind; the limit itself is another case's"},
 
 	// A hole of 0.6 mm v from the panel's left edge; on a second copy that edge is a slot's.
 	bound{Rule: "hole-to-slot", Make: func(v float64) setup {
@@ -88,7 +88,7 @@ var _ = judged(
 			b.NonPlated = []bore{{X: 30, Y: 10, D: 0.6}}
 		}
 		return one(b, "")
-	}, Outside: 1, Measured: -0.3, Limit: 0.25, Says: "is cut by the panel's edge"},
+	}, Outside: 1, Coarse: "panels that differ in kind; the limit itself is another case's", Measured: -0.3, Limit: 0.25, Says: "is cut by the panel's edge"},
 
 	// 1.6 mm / 0.2 mm = 8; 1.6 / 0.199 = 8.0402010.
 	bound{Rule: "hole-aspect", Make: func(v float64) setup {

@@ -21,12 +21,12 @@ func set(rule, bound, value string) string {
 
 var _ = judged(
 	bound{
-		// Copies 30 mm wide whose pitch is v less. An overlap of one micrometre passes for touching.
+		// Copies 30 mm wide whose pitch is v less. An overlap of one micrometre passes for touching, as the rule's help says; one by a nanometre more does not.
 		Rule: "copies-overlap",
 		Make: func(v float64) setup {
 			return setup{Boards: []sheet{{}}, Stages: fmt.Sprintf("stage \"array\" {\n  board   = \"gauge\"\n  columns = 2\n  rows    = 1\n  pitch_x = %s\n}\n", digits(30-v))}
 		},
-		Inside: um, Outside: 2 * um,
+		Inside: um, Outside: um + 1e-6,
 		NoFigure: true, Copies: []string{"A1", "B1"},
 	},
 	bound{
@@ -61,7 +61,14 @@ var _ = judged(
 		NoFigure: true, Feature: "boards.relay", Says: "the finish gold",
 	},
 	bound{
-		// Two boards side by side, abutted: 2 x 204 mm and a gap of 2 mm are 410 mm, the limit's own default.
+		// A colour that only one of them states is no contradiction.
+		Rule: "stackup-mismatch", Name: "mask colour",
+		Make: either(beside(sheet{Options: "  mask_color = \"green\""}, sheet{Name: "relay"}),
+			beside(sheet{Options: "  mask_color = \"green\""}, sheet{Name: "relay", Options: "  mask_color = \"black\""})),
+		NoFigure: true, Feature: "boards.relay", Says: "relay has the mask colour black, but gauge has green",
+	},
+	bound{
+		// Two boards side by side: 2 x 204 mm and a gap of 2 mm are 410 mm, the limit's own default.
 		Rule: "panel-size",
 		Make: func(v float64) setup {
 			return setup{Boards: []sheet{{Width: 204, Height: 100}}, Stages: array("gauge", 2, 1, v-408)}

@@ -117,7 +117,7 @@ var _ = judged(
 		// The first area reaches from x = 4 to x = 8.
 		Rule: "legend-overlap", Name: "another print",
 		Make:   func(v float64) setup { return onRail(1, 2, keptFree(4, 5), keptFree(v, 5)) },
-		Inside: 8, Outside: 8 - 2*um, NoFigure: true,
+		Inside: 8, Outside: 8 - um, NoFigure: true,
 		Feature: "legend/label_area/2", Says: "legend/label_area/2 lies on legend/label_area",
 	},
 	bound{

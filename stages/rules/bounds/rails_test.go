@@ -66,7 +66,7 @@ var _ = judged(
 		// A hole whose rim just stays within the board's lower edge, or breaks through it.
 		Rule: "conveyor-edge", Name: "open edge",
 		Make:   func(v float64) setup { return one(sheet{NonPlated: []bore{{X: 15, Y: 0.5 + v, D: 1}}}, "") },
-		Inside: um, Outside: -um,
+		Inside: um, Outside: -um, Coarse: "an edge that is open counts as none, however little of it is",
 		Measured: 0, Limit: 3, Feature: "A1", Says: "1 hole or slot of A1 opens the lower edge",
 	},
 	bound{
@@ -215,6 +215,7 @@ var _ = judged(
 			s.Boards[0].Width = 80
 			return s
 		},
+		Coarse:   "panels that differ in kind; the limit itself is another case's",
 		Measured: 0, Limit: 5, Feature: "fiducial/1", Says: "the fiducials of the panel's top look alike with the panel turned by 180 deg:",
 	},
 	bound{

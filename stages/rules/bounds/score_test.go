@@ -126,17 +126,34 @@ var _ = judged(
 			return scored(sheet{Plated: []bore{{X: 10, Y: up, D: 1}, {X: 12.54, Y: up, D: 1}, {X: 15.08, Y: up, D: 1}},
 				Copper: map[int][]drawn{1: {dot(10, up, 1.6), dot(12.54, up, 1.6), dot(15.08, up, 1.6)}, 2: {dot(10, up, 1.6), dot(12.54, up, 1.6), dot(15.08, up, 1.6)}}}, "", "")
 		},
+		Coarse:   "panels that differ in kind; the limit itself is another case's",
 		Measured: 6.08, Limit: 0, Feature: "score/y1", Copies: []string{"A1"}, Says: "castellated",
 	},
 	bound{
-		// The lower corners cut off by 45 degrees: of 30 mm v are left between them.
+		// The same three, the last one v from the first: v + 1 mm from rim to rim, of which the recipe allows 6.08.
+		Rule: "score-on-edge-class", Name: "length",
+		Make: func(v float64) setup {
+			row := []float64{10, 12.54, 9 + v}
+			s := sheet{Copper: map[int][]drawn{}}
+			for _, x := range row {
+				s.Plated = append(s.Plated, bore{X: x, D: 1})
+				for layer := 1; layer <= 2; layer++ {
+					s.Copper[layer] = append(s.Copper[layer], dot(x, 0, 1.6))
+				}
+			}
+			return scored(s, "", set("score-on-edge-class", "at_most", "6.08"))
+		},
+		Inside: 6.08 - um, Outside: 6.08 + um,
+		Measured: 6.081, Limit: 6.08, Feature: "score/y1", Says: "castellated",
+	},
+	bound{
+		// The lower corners cut off: of 30 mm v are left between them, from x = 12.5 on.
 		Rule: "edge-on-score",
 		Make: func(v float64) setup {
-			x := (30 - v) / 2
-			return scored(sheet{Outline: []geom.Path{polygon(x, 0, 30-x, 0, 30, x, 30, 20, 0, 20, 0, x)}}, "", "")
+			return scored(sheet{Outline: []geom.Path{polygon(12.5, 0, 12.5+v, 0, 30, 12.5, 30, 20, 0, 20, 0, 12.5)}}, "", "")
 		},
-		Inside: 5 + 2*um, Outside: 5 - 2*um, // both ends move
-		Measured: 4.998, Limit: 5, Feature: "A1", Copies: []string{"A1"}, At: "(15, 10)",
+		Inside: 5 + um, Outside: 5 - um,
+		Measured: 4.999, Limit: 5, Feature: "A1", Copies: []string{"A1"},
 	},
 	bound{
 		// A round board touches the line in a point: of its two lines each has a finding.
@@ -148,6 +165,7 @@ var _ = judged(
 			}
 			return scored(sheet{Outline: []geom.Path{outline}}, "", "")
 		},
+		Coarse:   "panels that differ in kind; the limit itself is another case's",
 		Measured: 0, Limit: 5, Feature: "A1", Findings: 2,
 	},
 	bound{
@@ -163,7 +181,7 @@ var _ = judged(
 				"stage \"score_lines\" {\n  between = [\"columns\"]\n  jump = true\n  lead_in = 0\n}\n"
 			return s
 		},
-		Inside: 15 + um, Outside: 0.0,
+		Inside: 15 + um, Outside: 0.0, Coarse: "a board that stands on the line's end is told of in words of its own; the limit itself is the next case's",
 		Measured: 0, Limit: 15, Feature: "score/x1", At: "(30, 20)", Says: "P3",
 	},
 	bound{
@@ -187,8 +205,8 @@ var _ = judged(
 		Make: func(v float64) setup {
 			return scored(sheet{}, fmt.Sprintf("remaining_web = %s\n  web_tolerance = 0.1", digits(v+0.1)), "")
 		},
-		Inside: 0.2 + 2*um, Outside: 0.2 - 2*um, // depths are halves: two micrometres
-		Measured: 0.198, Limit: 0.2, Feature: "score/y1",
+		Inside: 0.2 + um, Outside: 0.2 - um, // depths are half of 1.6 mm less the web: 649.5 and 650.5 um
+		Measured: 0.199, Limit: 0.2, Feature: "score/y1",
 	},
 	bound{
 		// The line along the left board's upper edge ends with it, at x = 30; the board beside it is higher and begins
