@@ -24,8 +24,8 @@ import (
 // it knows the commands TF, TA, TO and TD and the standard's attribute names. testdata/outside/read-attributes.mjs
 // says what it cannot read. Tried besides, and not taken: gerbv 2.9.6 (Debian) passes over TF and TA and calls TD an
 // unknown extension; gerber-parser 4.2.7 (npm) skips all four; @tracespace/parser 5.0.0-next.0 (npm) makes one node
-// "unimplemented" of each, with its text. No Go module and no other package of Debian that reads layer files is
-// known to the lists at hand, but for board-design suites.
+// "unimplemented" of each, with its text. No Go module and no other package of Debian that reads
+// attributes was found, but for board-design suites.
 
 // attributesRead is what the attribute reader understands of one file; lengths in mm.
 type attributesRead struct {

@@ -48,7 +48,7 @@ func BenchmarkRules(b *testing.B) {
 			}
 			require.NoError(b, syscall.Getrusage(syscall.RUSAGE_SELF, &after))
 			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N), "s/op")
-			b.ReportMetric(float64(after.Utime.Nano()-before.Utime.Nano())/1e9/float64(b.N), "processor-s/op") // on a machine that others use too
+			b.ReportMetric(float64(after.Utime.Nano()-before.Utime.Nano())/1e9/float64(b.N), "processor-s/op") // what other programs take does not count
 			b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/target.Seconds(), "time/target")
 			b.ReportMetric(total.Seconds(), "s-one-by-one")
 			for name, t := range took {

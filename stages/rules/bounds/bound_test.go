@@ -78,7 +78,7 @@ func array(board string, columns, rows int, gap float64) string {
 	return fmt.Sprintf("stage \"array\" {\n  board   = %q\n  columns = %d\n  rows    = %d\n  gap     = %s\n}\n", board, columns, rows, digits(gap))
 }
 
-// at once no more panels than this are made: the machine has others to serve.
+// turn lets no more panels be made at once than there are processors.
 var turn = make(chan struct{}, max(1, runtime.GOMAXPROCS(0)))
 
 // found is one finding as the report has it.
