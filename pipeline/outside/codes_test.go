@@ -76,12 +76,12 @@ func codeCases() []codeCase {
 	var out []codeCase
 	for _, side := range []string{"top", "bottom"} {
 		for _, qr := range []bool{false, true} {
-			symbols := "data_matrix"
+			symbology := "data_matrix"
 			if qr {
-				symbols = "qr"
+				symbology = "qr"
 			}
 			add := func(name, options, says string, light bool) {
-				out = append(out, codeCase{fmt.Sprintf("%s, %s, %s", symbols, side, name), side, options + "\nsymbols = \"" + symbols + "\"", says, light, qr})
+				out = append(out, codeCase{fmt.Sprintf("%s, %s, %s", symbology, side, name), side, options + "\nsymbology = \"" + symbology + "\"", says, light, qr})
 			}
 			content := func(s string) string { return fmt.Sprintf("content = %q", s) }
 			add("one letter", content("R"), "R", false)
@@ -239,7 +239,7 @@ func TestPlantedFaultsInCodesAreSeen(t *testing.T) {
 	all := writeCodes(t, []codeCase{
 		{"matrix", "top", content("RG-1042 C"), "RG-1042 C", false, false},
 		{"bottom", "bottom", content("RG-1042 C") + "\n", "RG-1042 C", false, false},
-		{"qr", "top", content("RG-1042 C") + "symbols = \"qr\"", "RG-1042 C", false, true},
+		{"qr", "top", content("RG-1042 C") + "symbology = \"qr\"", "RG-1042 C", false, true},
 	})
 	for i := range all {
 		require.Equal(t, "RG-1042 C", readCode(t, v.seen(t, all[i], all[i].file, false), all[i].qr), "%s as it was written", all[i].name)

@@ -75,7 +75,7 @@ func (c Code) quietZone() int {
 	switch {
 	case c.QuietZone != nil:
 		return *c.QuietZone
-	case c.Symbols == "qr":
+	case c.Symbology == "qr":
 		return 4
 	}
 	return 1
@@ -93,7 +93,7 @@ func (c Code) matrix(content string) (matrix, error) {
 	}
 	var b barcode.Barcode
 	var err error
-	if c.Symbols == "qr" {
+	if c.Symbology == "qr" {
 		b, err = qr.Encode(content, qr.M, qr.Auto)
 	} else {
 		b, err = datamatrix.Encode(content)

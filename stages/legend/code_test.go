@@ -126,7 +126,7 @@ func TestTheFindersLieWhereTheyShould(t *testing.T) {
 			assert.Equal(t, i%2 == 0, m[i][n-1], "right")
 		}
 		holdsPieces(t, m)
-		m, err = Code{Symbols: "qr"}.matrix(content)
+		m, err = Code{Symbology: "qr"}.matrix(content)
 		require.NoError(t, err)
 		n = len(m)
 		for i := range 7 {
@@ -144,11 +144,11 @@ func TestQuietZone(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, m, 12)
 	for options, want := range map[string][2]geom.Length{ // the area's size and that of what is printed
-		"":                                     {7 * geom.MM, 6 * geom.MM},
-		"quiet_zone = 3":                       {9 * geom.MM, 6 * geom.MM},
-		"quiet_zone = 0\nmodule = 0.25":        {3 * geom.MM, 3 * geom.MM},
-		"print_light = true":                   {7 * geom.MM, 7 * geom.MM},
-		"symbols = \"qr\"\nmodule = \"8 mil\"": {29 * 8 * geom.Mil, 21 * 8 * geom.Mil},
+		"":                                       {7 * geom.MM, 6 * geom.MM},
+		"quiet_zone = 3":                         {9 * geom.MM, 6 * geom.MM},
+		"quiet_zone = 0\nmodule = 0.25":          {3 * geom.MM, 3 * geom.MM},
+		"print_light = true":                     {7 * geom.MM, 7 * geom.MM},
+		"symbology = \"qr\"\nmodule = \"8 mil\"": {29 * 8 * geom.Mil, 21 * 8 * geom.Mil},
 	} {
 		x := only(t, stagetest.Run(t, Kind(), "code {\ncontent = \"RG-1\"\n"+options+"\n}", both(t), nil).Panel)
 		box := geom.EmptyBox()

@@ -80,7 +80,14 @@ func (l *Legend) says(env *pipeline.Env, in panel.Panel) (says, error) {
 			out.code = strings.Join(said, " ")
 		}
 	}
-	noDate(env, asked[:]...)
+	var silent []string // what was to say the date and nothing else
+	if len(asked[0]) > 0 && out.text == "" {
+		silent = append(silent, l.base()+"text")
+	}
+	if len(asked[1]) > 0 && out.code == "" {
+		silent = append(silent, l.base()+"code")
+	}
+	noDate(env, silent, asked[:]...)
 	return out, nil
 }
 
@@ -119,7 +126,7 @@ func (l *Legend) group(in panel.Panel, say says, turn geom.Angle) (group, error)
 
 // text lays out letters.
 func (l *Legend) text(in panel.Panel, text string) (piece, error) {
-	f, err := l.layer(in, l.Layer)
+	f, err := l.layer(in, l.MadeOf)
 	if err != nil {
 		return piece{}, err
 	}
@@ -137,7 +144,7 @@ var directions = map[string]geom.Angle{"right": 0, "up": geom.Quarter, "left": g
 
 // arrow draws the arrow so that it points as asked once the group is turned.
 func (l *Legend) arrow(in panel.Panel, turn geom.Angle) (piece, error) {
-	f, err := l.layer(in, l.Layer)
+	f, err := l.layer(in, l.MadeOf)
 	if err != nil {
 		return piece{}, err
 	}
@@ -156,14 +163,14 @@ func (l *Legend) arrow(in panel.Panel, turn geom.Angle) (piece, error) {
 
 // labelArea keeps an area free, with a frame round it or none.
 func (l *Legend) labelArea(in panel.Panel, a LabelArea) (piece, error) {
-	f, err := l.layer(in, l.Layer)
+	f, err := l.layer(in, l.MadeOf)
 	if err != nil {
 		return piece{}, err
 	}
 	box := geom.Box{Min: geom.Pt(-a.Width/2, -a.Height/2)}
 	box.Max = box.Min.Add(geom.Pt(a.Width, a.Height))
 	p := panel.Print{Use: panel.LabelArea, Layers: []panel.Function{f}, Text: "for a label of " + sizeText(box)}
-	if !a.NoFrame { // outside the area, which a label may fill
+	if a.Frame == nil || *a.Frame { // outside the area, which a label may fill
 		w := l.StrokeWidth
 		frame := box.Grow((w + 1) / 2)
 		p.Lines = []panel.PenLine{{Path: geom.Rectangle(frame), Width: w}}

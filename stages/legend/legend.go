@@ -27,7 +27,7 @@ func Kind() pipeline.Kind {
 		New: func() pipeline.Stage {
 			// Letters of 2 mm with a pen of a tenth of that, as drawing standards write (ISO 3098, from
 			// memory); clearance: common practice, no published source.
-			return &Legend{LetterHeight: 2 * geom.MM, StrokeWidth: 200 * geom.UM, Layer: "legend", Side: "top", Align: "left", Clearance: 500 * geom.UM}
+			return &Legend{LetterHeight: 2 * geom.MM, StrokeWidth: 200 * geom.UM, MadeOf: "legend", Side: "top", Align: "left", Clearance: 500 * geom.UM}
 		},
 	}
 }
@@ -40,7 +40,7 @@ type Legend struct {
 	Text         string        `option:"text" help:"printed as it is, below the words; \\n begins a new line"`
 	LetterHeight geom.Length   `option:"letter_height" range:"0.3..50" help:"of capitals, from outside to outside"`
 	StrokeWidth  geom.Length   `option:"stroke_width" range:"0.05..10" help:"of letters, arrow and frame"`
-	Layer        string        `option:"layer" choice:"legend|copper" help:"what words, arrow and frame are made of"`
+	MadeOf       string        `option:"made_of" choice:"legend|copper" help:"what words, arrow and frame are made of"`
 	Bare         bool          `option:"bare" help:"opens the soldermask over what is made of copper"`
 	Side         string        `option:"side" choice:"top|bottom" help:"the side of the panel; on the bottom all is mirrored, as seen from the top"`
 	On           string        `option:"on" choice:"upper|lower|left|right" help:"the rail that carries it; unless given, the first that has room"`
@@ -58,7 +58,7 @@ type Legend struct {
 type Code struct {
 	Content    string       `option:"content" help:"what the code says, in printable ASCII; unless given, what words say"`
 	Words      []string     `option:"words" choice:"product|part_number|revision|date|panel|panel_revision" help:"what the code says, parted by spaces; part_number and revision unless given"`
-	Symbols    string       `option:"symbols" choice:"data_matrix|qr" help:"data_matrix unless given"`
+	Symbology  string       `option:"symbology" choice:"data_matrix|qr" help:"data_matrix unless given"`
 	MadeOf     string       `option:"made_of" choice:"legend|copper" help:"legend unless given"`
 	Module     *geom.Length `option:"module" range:"0.05..10" help:"side of one square; 0.5 mm unless given"`
 	QuietZone  *int         `option:"quiet_zone" range:"0..20" help:"squares kept free all round; unless given, 1 for data_matrix and 4 for qr, the least that readers are promised"`
@@ -67,9 +67,9 @@ type Code struct {
 
 // LabelArea is the label_area block.
 type LabelArea struct {
-	Width   geom.Length `option:"width" required:"true" range:"1..500" help:"in reading direction"`
-	Height  geom.Length `option:"height" required:"true" range:"1..500" help:"across it"`
-	NoFrame bool        `option:"no_frame" help:"the area is kept free without a frame drawn round it"`
+	Width  geom.Length `option:"width" required:"true" range:"1..500" help:"in reading direction"`
+	Height geom.Length `option:"height" required:"true" range:"1..500" help:"across it"`
+	Frame  *bool       `option:"frame" help:"draws a frame round the area, outside it; true unless given"`
 }
 
 var nameRule = regexp.MustCompile(`^[a-z][a-z0-9]*(_[a-z0-9]+)*$`)
@@ -117,13 +117,13 @@ func (l *Legend) Check() error {
 		bad("turn", "must be a whole number of quarter turns for a code or a label area")
 	}
 	if l.Bare && !l.anyCopper() {
-		bad("bare", `is for what is made of copper: say layer = "copper", or made_of = "copper" in a code`)
+		bad("bare", `is for what is made of copper: say made_of = "copper", here or in the code`)
 	}
 	return errors.Join(errs...)
 }
 
 func (l *Legend) anyCopper() bool {
-	words := l.Layer == "copper" && (l.writes() || l.Arrow != "" || len(l.LabelArea) > 0)
+	words := l.MadeOf == "copper" && (l.writes() || l.Arrow != "" || len(l.LabelArea) > 0)
 	for _, c := range l.Code {
 		words = words || c.MadeOf == "copper"
 	}
@@ -191,21 +191,25 @@ func (l *Legend) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pi
 // lies beside its place would cover otherwise: common practice, no published source.
 const openingBeyond = 200 * geom.UM
 
+// base is what the ids of the call's prints begin with.
+func (l *Legend) base() string {
+	if l.Name == "" {
+		return "legend/"
+	}
+	return "legend/" + l.Name + "/"
+}
+
 // prints gives the group's pieces as prints of the panel, in their place, under ids that are free.
 func (l *Legend) prints(in panel.Panel, g group, pose lettering.Pose) []panel.Print {
 	taken := map[string]bool{}
 	for _, p := range in.Prints() {
 		taken[p.ID] = true
 	}
-	base := "legend/"
-	if l.Name != "" {
-		base += l.Name + "/"
-	}
 	var out []panel.Print
 	for _, x := range g.pieces {
-		id := base + x.what
+		id := l.base() + x.what
 		for n := 2; taken[id]; n++ {
-			id = fmt.Sprintf("%s%s/%d", base, x.what, n)
+			id = fmt.Sprintf("%s%s/%d", l.base(), x.what, n)
 		}
 		taken[id] = true
 		p := x.print

@@ -74,11 +74,11 @@ func TestWhatIsPrinted(t *testing.T) {
 		"name = \"product\"\ntext = \"River gauge\"":                               {"legend/product/text": "River gauge"},
 		`arrow = "right"`: {"legend/arrow": "direction of travel: right"},
 		`code {}`:         {"legend/code": "RG-1042 C"},
-		"code {\nwords = [\"panel\", \"panel_revision\"]\n}":                                    {"legend/code": "stage-test A"},
-		"code {\ncontent = \"https://example.org/rg-1042\"\nsymbols = \"qr\"\nmodule = 0.25\n}": {"legend/code": "https://example.org/rg-1042"},
-		"label_area {\nwidth = 20\nheight = 6\n}":                                               {"legend/label_area": "for a label of 20 x 6 mm"},
-		"bare = true\nlayer = \"copper\"\ntext = \"A\"":                                         {"legend/text": "A", "legend/text/opening": ""},
-		"arrow = \"left\"\nwords = [\"part_number\"]\ncode {}\nlabel_area {\nwidth = 10\nheight = 5\nno_frame = true\n}": {
+		"code {\nwords = [\"panel\", \"panel_revision\"]\n}":                                      {"legend/code": "stage-test A"},
+		"code {\ncontent = \"https://example.org/rg-1042\"\nsymbology = \"qr\"\nmodule = 0.25\n}": {"legend/code": "https://example.org/rg-1042"},
+		"label_area {\nwidth = 20\nheight = 6\n}":                                                 {"legend/label_area": "for a label of 20 x 6 mm"},
+		"bare = true\nmade_of = \"copper\"\ntext = \"A\"":                                         {"legend/text": "A", "legend/text/opening": ""},
+		"arrow = \"left\"\nwords = [\"part_number\"]\ncode {}\nlabel_area {\nwidth = 10\nheight = 5\nframe = false\n}": {
 			"legend/arrow": "direction of travel: left", "legend/code": "RG-1042 C", "legend/text": "RG-1042", "legend/label_area": "for a label of 10 x 5 mm"},
 	} {
 		assert.Equal(t, want, printed(stagetest.Run(t, Kind(), options, built(t, railed(t, 12*geom.MM, panel.Upper, panel.Lower)), nil).Panel), options)
@@ -215,14 +215,14 @@ func TestRoomBesideWhatStandsThere(t *testing.T) {
 func TestARailOfOpenWidthGrows(t *testing.T) {
 	b := gauge()
 	e := panel.Panel{}.Edit().AddBoard(b).AddCopy(panel.Copy{ID: "A1", Board: b}).LayRails([]panel.RailSide{panel.Lower}, 10*geom.MM, 2*geom.MM, 0, true)
-	p := stagetest.Run(t, Kind(), "label_area {\nwidth = 20\nheight = 12\nno_frame = true\n}", built(t, e), nil).Panel
+	p := stagetest.Run(t, Kind(), "label_area {\nwidth = 20\nheight = 12\nframe = false\n}", built(t, e), nil).Panel
 	r, _ := p.Rail(panel.Lower)
 	assert.Equal(t, 13*geom.MM, r.Width())
 	assert.Equal(t, geom.Box{Min: mm(0.5, 0.5), Max: mm(20.5, 12.5)}, only(t, p).Area)
 }
 
 func TestCopperAndItsOpening(t *testing.T) {
-	p := stagetest.Run(t, Kind(), "layer = \"copper\"\nside = \"bottom\"\nbare = true\ntext = \"A\"\nlabel_area {\nwidth = 4\nheight = 4\n}", both(t), nil).Panel
+	p := stagetest.Run(t, Kind(), "made_of = \"copper\"\nside = \"bottom\"\nbare = true\ntext = \"A\"\nlabel_area {\nwidth = 4\nheight = 4\n}", both(t), nil).Panel
 	got := map[string][]panel.Function{}
 	areas := map[string]geom.Box{}
 	for _, x := range p.Prints() {
@@ -297,7 +297,7 @@ func TestRefusals(t *testing.T) {
 		{both(t), "letter_height = 12\nstroke_width = 1\ntext = \"A\"", "rail/upper is 10 mm wide, and 13 mm are needed"},
 		{built(t, holed), `letter_height = 4`, "has no free stretch of that length"},
 		{plain, "", "board gauge has no part number to print: give it part_number in stage board, or leave part_number out of words"},
-		{plain, "layer = \"copper\"\ntext = \"A\"", "no board on the panel has copper on the top"},
+		{plain, "made_of = \"copper\"\ntext = \"A\"", "no board on the panel has copper on the top"},
 	} {
 		assert.ErrorContains(t, stagetest.Fails(t, Kind(), c.options, c.in, nil), c.want)
 	}
@@ -306,8 +306,32 @@ func TestRefusals(t *testing.T) {
 // Without clearance a print may touch what stands there, and still not lie on it.
 func TestNoClearance(t *testing.T) {
 	e := railed(t, 10*geom.MM, panel.Lower).AddMark(panel.Mark{ID: "tooling_hole/1", Kind: panel.ToolingHole, At: mm(2, 5), Diameter: 4 * geom.MM})
-	x := stagetest.Run(t, Kind(), "clearance = 0\nlabel_area {\nwidth = 10\nheight = 10\nno_frame = true\n}", built(t, e), nil).Panel.Prints()
+	x := stagetest.Run(t, Kind(), "clearance = 0\nlabel_area {\nwidth = 10\nheight = 10\nframe = false\n}", built(t, e), nil).Panel.Prints()
 	require.Len(t, x, 1)
 	assert.GreaterOrEqual(t, x[0].Area.Min.X, 4*geom.MM)
 	assert.LessOrEqual(t, x[0].Area.Max.Y, 10*geom.MM)
+}
+
+// What would say the date and nothing else is left out, and told by its name.
+func TestWhatHasNothingToSayIsTold(t *testing.T) {
+	const none = "no date is printed: SOURCE_DATE_EPOCH is not set, and the program asks no clock"
+	for options, want := range map[string]string{
+		"words = [\"date\"]": none + "; legend/text is left out, as it has nothing else to say",
+		"name = \"lot\"\ntext = \"lot\"\ncode {\nwords = [\"date\"]\n}": none + "; legend/lot/code is left out, as it has nothing else to say",
+		"words = [\"date\"]\ncode {\nwords = [\"date\"]\n}":             none + "; legend/text and legend/code are left out, as they have nothing else to say",
+		"words = [\"revision\", \"date\"]\ncode {}":                     none,
+		"words = [\"date\"]\ntext = \"A\"":                              none,
+	} {
+		got := stagetest.Run(t, Kind(), options, both(t), nil)
+		require.Len(t, got.Findings, 1, options)
+		assert.Equal(t, want, got.Findings[0].Message, options)
+	}
+}
+
+// A label area has a frame unless the recipe says false.
+func TestTheFrame(t *testing.T) {
+	for options, want := range map[string]int{"": 1, "frame = true": 1, "frame = false": 0} {
+		x := only(t, stagetest.Run(t, Kind(), "label_area {\nwidth = 10\nheight = 5\n"+options+"\n}", both(t), nil).Panel)
+		assert.Len(t, x.Lines, want, options)
+	}
 }

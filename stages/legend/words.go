@@ -68,10 +68,19 @@ func ofBoards(in panel.Panel, what, option string, of func(b *panel.Board) strin
 	return strings.Join(out, " + "), nil
 }
 
-// noDate reports that a date is asked for and not known.
-func noDate(env *pipeline.Env, asked ...[]string) {
-	if env.Date == "" && slices.Contains(slices.Concat(asked...), "date") {
-		env.Report(pipeline.Finding{Rule: DateRule, Severity: pipeline.Note,
-			Message: "no date is printed: SOURCE_DATE_EPOCH is not set, and the program asks no clock"})
+// noDate reports that a date is asked for and not known; silent names the prints that are left out because they
+// would say nothing else.
+func noDate(env *pipeline.Env, silent []string, asked ...[]string) {
+	if env.Date != "" || !slices.Contains(slices.Concat(asked...), "date") {
+		return
 	}
+	text := "no date is printed: SOURCE_DATE_EPOCH is not set, and the program asks no clock"
+	switch len(silent) {
+	case 0:
+	case 1:
+		text += "; " + silent[0] + " is left out, as it has nothing else to say"
+	default:
+		text += "; " + strings.Join(silent, " and ") + " are left out, as they have nothing else to say"
+	}
+	env.Report(pipeline.Finding{Rule: DateRule, Severity: pipeline.Note, Message: text})
 }

@@ -19,7 +19,7 @@ func onRail(columns int, gap float64, stages ...string) setup {
 
 // keptFree is a label area of 4 x 4 mm without a frame, whose left end's middle lies at a point.
 func keptFree(x, y float64) string {
-	return legend(fmt.Sprintf("at = [%s, %s]", digits(x), digits(y)), "label_area {\n width = 4\n height = 4\n no_frame = true\n}")
+	return legend(fmt.Sprintf("at = [%s, %s]", digits(x), digits(y)), "label_area {\n width = 4\n height = 4\n frame = false\n}")
 }
 
 var _ = judged(
