@@ -5,6 +5,8 @@ import (
 	"io"
 
 	"github.com/rs/zerolog"
+
+	"panelwright/pipeline/panel"
 )
 
 // Env is all that a stage may touch besides its options and the panel.
@@ -33,6 +35,7 @@ type Hooks struct {
 	Waive    func([]Waiver)
 	Judged   func(Judged)
 	Released func() bool
+	Agreed   func(panel.XOut)
 }
 
 // Program names the tool for files that state what wrote them.
@@ -65,6 +68,14 @@ func (e *Env) Judged(j Judged) {
 func (e *Env) Waive(w []Waiver) {
 	if e.hooks.Waive != nil && len(w) > 0 {
 		e.hooks.Waive(w)
+	}
+}
+
+// Agreed hands over what recipe or standard state about bad copies, from a stage that changes nothing of the panel
+// itself. The runner puts it down with the panel, in place of what was there.
+func (e *Env) Agreed(x panel.XOut) {
+	if e.hooks.Agreed != nil {
+		e.hooks.Agreed(x)
 	}
 }
 

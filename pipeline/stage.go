@@ -37,7 +37,7 @@ type Role int
 const (
 	Source Role = iota // brings boards in
 	Shape              // makes and changes the panel
-	Judge              // finds what is wrong, changes nothing
+	Judge              // finds what is wrong, changes nothing; what is agreed of bad copies it hands over (Env.Agreed)
 	Write              // writes files, changes nothing
 )
 

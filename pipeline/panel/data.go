@@ -280,7 +280,7 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 	})
 	list(w, "prints", d.prints, func(x Print) any { return dataOfPrint(x) })
 	if x := d.xOut; x != nil {
-		w.line("x_out", xOutData{x.Copies, mm(x.Panels), x.Source})
+		w.line("x_out", xOutData{x.Copies, mm(x.Panels), x.Source, x.Usual})
 	}
 	if len(d.copperShares) > 0 {
 		list(w, "copper_shares", d.copperShares, func(x CopperShare) any { return shareData{x.Layer.Key(), mm(x.Before), mm(x.After)} })

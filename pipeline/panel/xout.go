@@ -23,6 +23,8 @@ type XOut struct {
 	Copies int    // how many copies of one panel may be bad
 	Panels Share  // of the panels of a shipment that may have bad copies
 	Source string // where the figures come from
+	// Usual tells that neither recipe nor standard states them: another stage may still do so.
+	Usual bool
 }
 
 // XOut gives what is agreed about bad copies; ok is false where nothing is.
@@ -64,6 +66,7 @@ type xOutData struct {
 	Copies int    `json:"bad_copies_at_most"`
 	Panels mm     `json:"share_of_panels_at_most"` // written as every decimal with six places is
 	Source string `json:"source,omitempty"`
+	Usual  bool   `json:"usual,omitempty"`
 }
 
 type shareData struct {
@@ -74,7 +77,7 @@ type shareData struct {
 
 func (r *reader) marks(b *Builder, doc *document) {
 	if x := doc.XOut; x != nil {
-		b.SetXOut(XOut{x.Copies, Share(x.Panels), x.Source})
+		b.SetXOut(XOut{x.Copies, Share(x.Panels), x.Source, x.Usual})
 	}
 	for _, x := range doc.CopperShares {
 		f, ok := functionOf(x.Layer)

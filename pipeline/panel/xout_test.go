@@ -16,20 +16,20 @@ func TestSharesInPercent(t *testing.T) {
 }
 
 func TestBadCopiesAndCopperSharesAreReadBackFromData(t *testing.T) {
-	b := Panel{}.Edit().SetXOut(XOut{Copies: 0, Panels: 100_000, Source: "a page"}).
+	b := Panel{}.Edit().SetXOut(XOut{Copies: 0, Panels: 100_000, Source: "a page", Usual: true}).
 		SetCopperShares([]CopperShare{{Function{Kind: Copper, Side: Top, Index: 1}, 123_456, 223_457}, {Function{Kind: Copper, Side: Bottom, Index: 2}, 0, Whole}})
 	b.d.outline = geom.Outline{Outer: geom.Rectangle(geom.Box{Max: geom.Pt(50*geom.MM, 50*geom.MM)})}
 	p, err := b.Build()
 	require.NoError(t, err)
 	text, err := p.Data("p", "A")
 	require.NoError(t, err)
-	assert.Contains(t, string(text), `"x_out": {"bad_copies_at_most":0,"share_of_panels_at_most":0.1,"source":"a page"}`)
+	assert.Contains(t, string(text), `"x_out": {"bad_copies_at_most":0,"share_of_panels_at_most":0.1,"source":"a page","usual":true}`)
 	assert.Contains(t, string(text), `{"layer":"copper-1-top","before":0.123456,"after":0.223457}`)
 	again, _, _, err := ReadData(text, nil)
 	require.NoError(t, err)
 	x, ok := again.XOut()
 	assert.True(t, ok)
-	assert.Equal(t, XOut{Panels: 100_000, Source: "a page"}, x)
+	assert.Equal(t, XOut{Panels: 100_000, Source: "a page", Usual: true}, x)
 	assert.Equal(t, p.CopperShares(), again.CopperShares())
 	none, err := Panel{}.Edit().Build()
 	require.NoError(t, err)

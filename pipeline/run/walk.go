@@ -123,6 +123,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	log := w.b.log.logger().With().Str("stage", name).Logger()
 	log.Debug().Str("at", call.Where.String()).Msg("begins")
 	before := w.told()
+	var agreed *panel.XOut
 	made := len(w.b.files.Outputs())
 	files := w.b.files
 	var handed pipeline.Files = files
@@ -134,6 +135,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program, Gate: w.b.opt.Gate,
 	}, func(f pipeline.Finding) { w.report(call, f) }, w.findings).With(pipeline.Hooks{
 		Waive: func(all []pipeline.Waiver) { w.waive(call, all) }, Judged: func(j pipeline.Judged) { w.judge(call, j) }, Released: w.open,
+		Agreed: func(x panel.XOut) { agreed = &x },
 	})
 
 	var result pipeline.Result
@@ -149,6 +151,11 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	if err := w.take(call, stage, result); err != nil {
 		return err
+	}
+	if agreed != nil {
+		if w.panel, err = w.panel.Edit().SetXOut(*agreed).Build(); err != nil {
+			return err
+		}
 	}
 	w.settled = append(w.settled, settledValues(call, w.values))
 	done := log.Info()

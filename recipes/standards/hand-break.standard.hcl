@@ -48,7 +48,21 @@ standard "bad_board_marks" {
   diameter        = "2 mm" # from memory, no published source: cameras look for 1 to 3 mm
   mask_diameter   = "3 mm" # from memory, no published source: bare round the dot, as round a fiducial
   from_panel_edge = "3 mm" # conveyors hold 3.0 mm (boardor.com)
-  x_out_percent   = 10     # a fabricator's page (lhd-pcb.com); another's says less than 10 % (explus.com.tw)
+}
+
+standard "thieving" {
+  dot_diameter    = "1.5 mm" # from memory, no published source
+  dot_pitch       = "2 mm"   # the same
+  line_width      = "0.5 mm" # the same
+  line_pitch      = "2 mm"   # the same
+  from_board      = "1 mm"   # the same
+  from_break      = "0.5 mm" # more than 0.40 mm to a routed edge on inner layers and 0.45 mm to a score line (eurocircuits.de, customer-panel guidelines)
+  from_panel_edge = "0.5 mm" # the same
+}
+
+standard "rules" {
+  # Bad copies (X-out); stated in the papers with or without bad-board marks.
+  x_out_percent = 10 # a fabricator's page (lhd-pcb.com); another's says less than 10 % (explus.com.tw)
   x_out {
     copies  = 4
     at_most = 0
@@ -69,19 +83,7 @@ standard "bad_board_marks" {
     at_most = 3
     source  = "a fabricator's page (lhd-pcb.com)"
   }
-}
 
-standard "thieving" {
-  dot_diameter    = "1.5 mm" # from memory, no published source
-  dot_pitch       = "2 mm"   # the same
-  line_width      = "0.5 mm" # the same
-  line_pitch      = "2 mm"   # the same
-  from_board      = "1 mm"   # the same
-  from_break      = "0.5 mm" # more than 0.40 mm to a routed edge on inner layers and 0.45 mm to a score line (eurocircuits.de, customer-panel guidelines)
-  from_panel_edge = "0.5 mm" # the same
-}
-
-standard "rules" {
   limit "copper-to-edge" {
     at_least = "0.25 mm" # fabricators' pages, outer layers (eurocircuits.de, customer-panel guidelines; wedirekt.co.uk)
   }

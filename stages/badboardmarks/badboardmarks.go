@@ -16,13 +16,14 @@ import (
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/lettering"
 	"panelwright/pipeline/panel/waste"
+	"panelwright/stages/internal/xout"
 )
 
 // Kind is stage "bad_board_marks".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "bad_board_marks",
-		Summary: "Gives every copy a mark to be blacked out when it is bad, on a rail or on the board, and says how many copies of a panel may be bad.",
+		Summary: "Gives every copy a mark to be blacked out when it is bad, on a rail or on the board, and says how many copies of a panel may be bad (X-out).",
 		Role:    pipeline.Shape,
 		New: func() pipeline.Stage {
 			return &BadBoardMarks{
@@ -34,8 +35,7 @@ func Kind() pipeline.Kind {
 				// Common practice, no published source.
 				Clearance: 500 * geom.UM,
 				Names:     true, LetterHeight: 1500 * geom.UM, StrokeWidth: 150 * geom.UM,
-				// A fabricator's page (lhd-pcb.com); another's says less than 10 % (explus.com.tw).
-				XOutPercent: 10,
+				XOutPercent: xout.UsualPercent,
 			}
 		},
 	}
@@ -64,7 +64,7 @@ type BadBoardMarks struct {
 	Names         bool          `option:"names" help:"prints the copy's name beside each mark on a rail"`
 	LetterHeight  geom.Length   `option:"letter_height" range:"0.3..20" help:"of the names"`
 	StrokeWidth   geom.Length   `option:"stroke_width" range:"0.05..5" help:"of the names"`
-	XOuts         []XOut        `block:"x_out" help:"how many copies of a panel may be bad, by how many it has; without any: none up to 4, 1 up to 10, 2 up to 20, 3 beyond"`
+	XOuts         []xout.Row    `block:"x_out" help:"how many copies of a panel may be bad, by how many it has; without any: none up to 4, 1 up to 10, 2 up to 20, 3 beyond, or what stage rules states"`
 	XOutPercent   float64       `option:"x_out_percent" range:"0..100" help:"of the panels of a shipment that may have bad copies"`
 }
 
@@ -72,19 +72,6 @@ type BadBoardMarks struct {
 type Place struct {
 	Board string        `label:"0"`
 	At    []geom.Length `option:"at" required:"true" count:"2" range:"-1000..1000" help:"in the coordinates of the board's files"`
-}
-
-// XOut says how many copies may be bad of panels of a size.
-type XOut struct {
-	Copies int    `option:"copies" required:"true" range:"1..100000" help:"for panels of up to that many copies; panels of more than any x_out says take that with the most"`
-	AtMost int    `option:"at_most" required:"true" range:"0..100000" help:"how many of them may be bad"`
-	Source string `option:"source" help:"where the figure comes from"`
-}
-
-// usual is how many copies may be bad where neither recipe nor standard says it.
-func usual() []XOut {
-	const source = "a fabricator's page (lhd-pcb.com)"
-	return []XOut{{4, 0, source}, {10, 1, source}, {20, 2, source}, {30, 3, source}}
 }
 
 // Check refuses marks that nobody could see, and places that are not said or of no use.
@@ -109,16 +96,7 @@ func (s *BadBoardMarks) Check() error {
 	if s.Where == onBoard && len(s.On) > 0 {
 		bad("on", `names rails: say where = "rail", or leave it out`)
 	}
-	seen := map[int]bool{}
-	for _, x := range s.XOuts {
-		if x.AtMost > x.Copies {
-			bad("x_out at_most", fmt.Sprintf("is more than there are copies, %d", x.Copies))
-		}
-		if seen[x.Copies] {
-			bad("x_out copies", fmt.Sprintf("is %d twice", x.Copies))
-		}
-		seen[x.Copies] = true
-	}
+	errs = append(errs, xout.Check(s.XOuts)...)
 	named := map[string]bool{}
 	for _, p := range s.Places {
 		if named[p.Board] {
@@ -232,17 +210,10 @@ func (s *BadBoardMarks) layers(in panel.Panel) ([]panel.Function, error) {
 
 // xOut gives what is agreed for a panel of so many copies.
 func (s *BadBoardMarks) xOut(copies int) panel.XOut {
-	list := slices.Clone(s.XOuts)
-	if len(list) == 0 {
-		list = usual()
+	if len(s.XOuts) == 0 {
+		x := xout.For(xout.Usual(), s.XOutPercent, copies)
+		x.Usual = true
+		return x
 	}
-	slices.SortFunc(list, func(a, b XOut) int { return a.Copies - b.Copies })
-	found := list[len(list)-1]
-	for _, x := range list {
-		if copies <= x.Copies {
-			found = x
-			break
-		}
-	}
-	return panel.XOut{Copies: min(found.AtMost, copies), Panels: panel.Share(geom.FromMM(s.XOutPercent) / 100), Source: found.Source}
+	return xout.For(s.XOuts, s.XOutPercent, copies)
 }

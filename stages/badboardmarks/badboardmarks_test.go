@@ -332,7 +332,7 @@ func TestHowManyCopiesMayBeBad(t *testing.T) {
 		p := framed(t, aBoard(), size[0], size[1], 2*mm, 0, 10*mm, panel.Upper, panel.Lower)
 		x, ok := shape(t, stage(), p).XOut()
 		assert.True(t, ok)
-		assert.Equal(t, panel.XOut{Copies: want, Panels: 100_000, Source: "a fabricator's page (lhd-pcb.com)"}, x, "%v copies", size)
+		assert.Equal(t, panel.XOut{Copies: want, Panels: 100_000, Source: "a fabricator's page (lhd-pcb.com)", Usual: true}, x, "%v copies", size)
 	}
 	p := framed(t, aBoard(), 6, 1, 2*mm, 0, 10*mm, panel.Upper, panel.Lower)
 	options := "x_out_percent = 2.5\nx_out {\n copies = 8\n at_most = 2\n source = \"our order\"\n}\nx_out {\n copies = 4\n at_most = 1\n}\n"

@@ -11,6 +11,7 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/xout"
 )
 
 // Kind is stage "rules".
@@ -25,10 +26,12 @@ func Kind() pipeline.Kind {
 
 // Rules is the options of stage "rules".
 type Rules struct {
-	Limits     []Limit           `block:"limit" labels:"1" help:"sets a rule's limit or severity"`
-	Unchecked  []Unchecked       `block:"unchecked" labels:"1" help:"leaves a rule out, with the reason"`
-	Waivers    []Waiver          `block:"waive" labels:"1" each:"true" help:"accepts findings of a rule at places, for one revision of the panel"`
-	Production []ProductionPanel `block:"production_panel" labels:"1" help:"a sheet that the fabricator makes panels from"`
+	Limits      []Limit           `block:"limit" labels:"1" help:"sets a rule's limit or severity"`
+	Unchecked   []Unchecked       `block:"unchecked" labels:"1" help:"leaves a rule out, with the reason"`
+	Waivers     []Waiver          `block:"waive" labels:"1" each:"true" help:"accepts findings of a rule at places, for one revision of the panel"`
+	Production  []ProductionPanel `block:"production_panel" labels:"1" help:"a sheet that the fabricator makes panels from"`
+	XOuts       []xout.Row        `block:"x_out" help:"how many copies of a panel may be bad, by how many it has; the papers state it, with or without bad-board marks"`
+	XOutPercent *float64          `option:"x_out_percent" range:"0..100" help:"of the panels of a shipment that may have bad copies; 10 unless given"`
 }
 
 // Limit sets one rule's limit.
@@ -194,6 +197,10 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 			bad(block+" at_worst", otherUnit(w.AtWorst.Unit, k.Unit))
 		}
 	}
+	if r.XOutPercent != nil && len(r.XOuts) == 0 {
+		bad("x_out_percent", "says of how many panels copies may be bad, and nothing says how many copies: add x_out blocks")
+	}
+	errs = append(errs, xout.Check(r.XOuts)...)
 	return errors.Join(append(errs, r.checkProduction()...)...)
 }
 
@@ -314,6 +321,9 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		judged, total = judged+1, total+len(v.found)
 	}
 	env.Waive(r.waivers())
+	if err := r.agree(env, in); err != nil {
+		return pipeline.Result{}, err
+	}
 	r.logUse(env, in)
 	env.Log.Info().Int("rules", judged).Int("findings", total).Msg("panel judged")
 	return pipeline.Result{Panel: in}, nil
