@@ -48,6 +48,10 @@ type Print struct {
 	Areas  []geom.Path // closed and filled; they do not overlap
 	// LetterHeight is the height of lettering's capitals, 0 where there are no letters.
 	LetterHeight geom.Length
+	// Symbology is a code's, "data_matrix" or "qr", and Square the side of one of its squares; empty and 0 of
+	// all else.
+	Symbology string
+	Square    geom.Length
 }
 
 // On tells whether the print stands on a layer.

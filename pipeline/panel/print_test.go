@@ -11,7 +11,7 @@ import (
 
 func aPrint() Print {
 	return Print{
-		ID: "legend/product", Use: Lettering, Text: "RG-1042", Copy: "A1", LetterHeight: 2 * geom.MM,
+		ID: "legend/product", Use: Lettering, Text: "RG-1042", Copy: "A1", LetterHeight: 2 * geom.MM, Symbology: "qr", Square: 400 * geom.UM,
 		Layers: []Function{{Kind: Legend, Side: Top}, {Kind: Copper, Side: Inner, Index: 2}},
 		Area:   geom.Box{Max: geom.Pt(10*geom.MM, 4*geom.MM)},
 		Dots:   []Dot{{geom.Pt(1*geom.MM, 1*geom.MM), geom.MM}, {geom.Pt(3*geom.MM, 1*geom.MM), geom.MM}, {geom.Pt(5*geom.MM, 1*geom.MM), 2 * geom.MM}},

@@ -18,7 +18,9 @@ type printData struct {
 	Lines  []lineData   `json:"lines,omitempty"`
 	Areas  [][]edgeData `json:"areas_mm,omitempty"`
 
-	LetterHeight mm `json:"letter_height_mm,omitempty"`
+	LetterHeight mm     `json:"letter_height_mm,omitempty"`
+	Symbology    string `json:"symbology,omitempty"`
+	Square       mm     `json:"square_mm,omitempty"`
 }
 
 // dotsData is dots of one size that follow one another.
@@ -34,7 +36,7 @@ type lineData struct {
 
 func dataOfPrint(p Print) printData {
 	x := printData{ID: p.ID, Use: string(p.Use), Text: p.Text, Copy: p.Copy, Area: [2]xy{at(p.Area.Min), at(p.Area.Max)}, Areas: cutOutData(p.Areas),
-		LetterHeight: mm(p.LetterHeight)}
+		LetterHeight: mm(p.LetterHeight), Symbology: p.Symbology, Square: mm(p.Square)}
 	for _, f := range p.Layers {
 		x.Layers = append(x.Layers, f.Key())
 	}
@@ -53,7 +55,7 @@ func dataOfPrint(p Print) printData {
 
 func (r *reader) print(x printData) Print {
 	p := Print{ID: x.ID, Use: PrintUse(x.Use), Text: x.Text, Copy: x.Copy, Area: geom.Box{Min: x.Area[0].point(), Max: x.Area[1].point()},
-		LetterHeight: geom.Length(x.LetterHeight)}
+		LetterHeight: geom.Length(x.LetterHeight), Symbology: x.Symbology, Square: geom.Length(x.Square)}
 	for _, key := range x.Layers {
 		f, ok := functionOf(key)
 		if !ok {

@@ -1,6 +1,7 @@
 package legend
 
 import (
+	"cmp"
 	"fmt"
 
 	"github.com/boombuler/barcode"
@@ -41,7 +42,7 @@ func (l *Legend) code(in panel.Panel, c Code, content string) (piece, error) {
 	}
 	side := c.module()
 	full := geom.Length(size) * side
-	p := panel.Print{Use: panel.Code, Layers: []panel.Function{f}, Text: content}
+	p := panel.Print{Use: panel.Code, Layers: []panel.Function{f}, Text: content, Symbology: c.symbology(), Square: side}
 	low := geom.Pt(geom.Length(quiet)*side, geom.Length(quiet)*side-full/2)
 	for _, x := range m.pieces() {
 		path := make(geom.Path, len(x))
@@ -62,6 +63,8 @@ func (c Code) words() []string {
 	return []string{"part_number", "revision"}
 }
 
+func (c Code) symbology() string { return cmp.Or(c.Symbology, "data_matrix") }
+
 func (c Code) module() geom.Length {
 	if c.Module != nil {
 		return *c.Module
@@ -75,7 +78,7 @@ func (c Code) quietZone() int {
 	switch {
 	case c.QuietZone != nil:
 		return *c.QuietZone
-	case c.Symbology == "qr":
+	case c.symbology() == "qr":
 		return 4
 	}
 	return 1
@@ -93,7 +96,7 @@ func (c Code) matrix(content string) (matrix, error) {
 	}
 	var b barcode.Barcode
 	var err error
-	if c.Symbology == "qr" {
+	if c.symbology() == "qr" {
 		b, err = qr.Encode(content, qr.M, qr.Auto)
 	} else {
 		b, err = datamatrix.Encode(content)

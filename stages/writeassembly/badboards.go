@@ -30,9 +30,14 @@ func badBoardMarks(p panel.Panel) [][]string {
 func badBoardRemarks(env *pipeline.Env, p panel.Panel) []string {
 	out := []string{"bad-board marks of panel " + env.Panel, "unit: mm", "origin: lower left corner of the panel outline, x right, y up, seen from the top",
 		"a copy whose mark is blacked out is bad: leave it out"}
+	return append(out, agreed(p)...)
+}
+
+// agreed says how many copies may be bad; nothing where nobody has said it.
+func agreed(p panel.Panel) []string {
 	x, ok := p.XOut()
 	if !ok {
-		return out
+		return nil
 	}
 	source := ""
 	if x.Source != "" {
@@ -40,15 +45,20 @@ func badBoardRemarks(env *pipeline.Env, p panel.Panel) []string {
 	}
 	n := len(p.Copies())
 	if x.Copies == 0 || x.Panels == 0 {
-		return append(out, fmt.Sprintf("agreed: none of the %d copies of a panel may be bad%s", n, source))
+		return []string{fmt.Sprintf("agreed (X-out): none of the %d copies of a panel may be bad%s", n, source)}
 	}
-	return append(out, fmt.Sprintf("agreed: at most %d of the %d copies of a panel may be bad, in at most %s of the panels delivered%s", x.Copies, n, x.Panels.Percent(), source))
+	return []string{fmt.Sprintf("agreed (X-out): at most %d of the %d copies of a panel may be bad, in at most %s of the panels delivered%s", x.Copies, n, x.Panels.Percent(), source)}
 }
 
 // remarks gives what stands above a table, by the table's name.
 func remarks(env *pipeline.Env, p panel.Panel, name string) []string {
-	if name != "bad-board-marks" {
-		return nil
+	switch name {
+	case "bad-board-marks":
+		return badBoardRemarks(env, p)
+	case "copies":
+		return agreed(p)
+	case "prints":
+		return printRemarks(env)
 	}
-	return badBoardRemarks(env, p)
+	return nil
 }

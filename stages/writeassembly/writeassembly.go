@@ -20,7 +20,7 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "write_assembly",
-		Summary: "Writes the assembler's files: placement, copies, fiducials, bad-board marks, parts count.",
+		Summary: "Writes the assembler's files: placement, copies, fiducials, bad-board marks, prints and label areas, parts count.",
 		Role:    pipeline.Write,
 		New:     func() pipeline.Stage { return &WriteAssembly{} },
 	}
@@ -62,7 +62,7 @@ func (w *WriteAssembly) Run(_ context.Context, env *pipeline.Env, in panel.Panel
 	for _, t := range []struct {
 		name string
 		rows [][]string
-	}{{"copies", copies(in)}, {"fiducials", fiducials(in)}, {"bad-board-marks", badBoardMarks(in)}, {"parts", parts(in)}} {
+	}{{"copies", copies(in)}, {"fiducials", fiducials(in)}, {"bad-board-marks", badBoardMarks(in)}, {"prints", prints(in)}, {"parts", parts(in)}} {
 		if len(t.rows) < 2 {
 			continue // a heading only
 		}

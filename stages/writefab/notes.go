@@ -24,6 +24,10 @@ func (s *set) notesText() string {
 	line := func(format string, a ...any) { fmt.Fprintf(&b, format+"\n", a...) }
 	p := s.panel
 	box := p.Outline().Box()
+	if !s.env.Released() {
+		line("NOT FOR RELEASE: findings in report/findings.json close the release gate. Do not build from these files.")
+		line("")
+	}
 	line("Panel %s, revision %s", s.env.Panel, s.env.Revision)
 	if s.env.Supplier != "" {
 		line("Built for supplier %s, to that supplier's standards", s.env.Supplier)
@@ -61,6 +65,7 @@ func (s *set) notesText() string {
 	}
 	scoreNotes(line, s.env.Panel, p)
 	markNotes(p, line)
+	railNotes(p, line)
 	line("")
 	line("The profile holds every contour that is cut: the panel's outline, slots, the boards' own cut-outs. array-drawing shows where the boards lie; it is")
 	line("no cutting data.")

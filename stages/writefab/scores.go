@@ -156,15 +156,37 @@ func sectionNotes(line func(format string, a ...any), thickness geom.Length, sco
 	if one.Leave > 0 {
 		line("             blank laminate              %s stays on each board beside a line, and belongs to it", one.Leave.Decimal())
 	}
-	line("             %-14s %-12s %-12s %s", "line", "position", "from", "to")
+	rows := [][]string{{"line", "position", "from", "to"}}
 	for _, x := range scores {
 		level, at, from, to := run(x)
 		axis := "x"
 		if level {
 			axis = "y"
 		}
-		line("             %-14s %-12s %-12s %s", x.ID, axis+" = "+at.Decimal(), from.Decimal(), to.Decimal())
+		rows = append(rows, []string{x.ID, axis + " = " + at.Decimal(), from.Decimal(), to.Decimal()})
 	}
+	for _, r := range columns(rows, 14, 12, 12) {
+		line("             %s", r)
+	}
+}
+
+// columns sets rows in columns, two spaces apart, each as wide as its longest entry and at least as given.
+func columns(rows [][]string, least ...int) (out []string) {
+	wide := make([]int, len(rows[0]))
+	copy(wide, least)
+	for _, r := range rows {
+		for i, s := range r {
+			wide[i] = max(wide[i], len(s)+1)
+		}
+	}
+	for _, r := range rows {
+		var b strings.Builder
+		for i, s := range r {
+			fmt.Fprintf(&b, "%-*s ", wide[i], s)
+		}
+		out = append(out, strings.TrimRight(b.String(), " "))
+	}
+	return out
 }
 
 // longest is the longest run-out of the lines that jump.
