@@ -46,6 +46,7 @@ func railRules() []pipeline.Rule {
 		},
 		{
 			Name: "fiducial-clear-area", Family: pipeline.RailsFamily, Summary: "Nothing but its own dot and mask opening lies in a fiducial's clear area.",
+			Source: "the fiducial's own clear_diameter, 3 mm unless the recipe or a standard says otherwise: an assembler's guideline (seeedstudio.com, 2017-07-28)",
 			Help: "Whatever lies beside the dot may be taken for it. The clear area is the fiducial's own clear_diameter; looked at are copper, mask openings and legend of its sides, " +
 				"holes, slots, score grooves as broad as they are at the surface, other marks, what the panel prints, and the panel's edge. Measured is how far each lies from the dot's middle. " +
 				"Move the fiducials with inward_x and inward_y, or move what intrudes.",

@@ -85,13 +85,16 @@ standard "rules" {
   }
 
   limit "copper-to-edge" {
-    at_least = "0.25 mm" # fabricators' pages, outer layers (eurocircuits.de, customer-panel guidelines; wedirekt.co.uk)
+    at_least = "0.25 mm"
+    source   = "fabricators' pages, outer layers (eurocircuits.de, customer-panel guidelines; wedirekt.co.uk)"
   }
   limit "copper-to-perforation" {
-    at_least = "0.25 mm" # as to a routed edge: common practice, no published source
+    at_least = "0.25 mm"
+    source   = "as to a routed edge: common practice, no published source"
   }
   limit "rail-width" {
-    at_least = "5 mm" # an assembler's advice (boardor.com): 3 mm are held, 5 mm advised
+    at_least = "5 mm"
+    source   = "an assembler's advice (boardor.com): 3 mm are held, 5 mm advised"
   }
   # The sizes that fabricators prefer, with the border for boards with inner layers; 0.5 in do without them
   # (Design007, June 2021, pages 84 and 85). Between: a cutter of 2 mm and some, from memory, no published source.

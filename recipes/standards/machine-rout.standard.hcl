@@ -48,18 +48,23 @@ standard "rules" {
   # The router that parts the boards cuts as the fabricator's does: its tolerance, ± 0.10 mm on panels to 200 mm
   # and ± 0.15 mm to 300 mm (pcbbaltic.lt, tolerances), lies within these distances.
   limit "copper-to-edge" {
-    at_least = "0.25 mm" # outer layers (eurocircuits.de, customer-panel guidelines; wedirekt.co.uk)
+    at_least = "0.25 mm"
+    source   = "fabricators' pages, outer layers (eurocircuits.de, customer-panel guidelines; wedirekt.co.uk)"
   }
   limit "inner-copper-to-edge" {
-    at_least = "0.4 mm" # inner layers (eurocircuits.de, customer-panel guidelines)
+    at_least = "0.4 mm"
+    source   = "a fabricator's page, inner layers (eurocircuits.de, customer-panel guidelines)"
   }
   limit "cutter-diameter" {
-    at_least = "2 mm" # a fabricator's page (multi-circuit-boards.eu, milling): thinner cutters are special
+    at_least = "2 mm"
+    source   = "a fabricator's page (multi-circuit-boards.eu, milling): thinner cutters are special"
   }
   limit "part-near-break" {
-    at_least = "3.2 mm" # parts to tabs: a page of advice (qeeebo.com)
+    at_least = "3.2 mm"
+    source   = "parts to tabs: a page of advice (qeeebo.com)"
   }
   limit "rail-width" {
-    at_least = "5 mm" # an assembler's advice (boardor.com): 3 mm are held, 5 mm advised
+    at_least = "5 mm"
+    source   = "an assembler's advice (boardor.com): 3 mm are held, 5 mm advised"
   }
 }

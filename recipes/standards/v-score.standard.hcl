@@ -89,7 +89,8 @@ standard "rules" {
     source = "a fabricator's table by thickness (wedirekt.co.uk, routing and scoring)"
   }
   limit "rail-width" {
-    at_least = "5 mm" # an assembler's advice (boardor.com): 3 mm are held, 5 mm advised
+    at_least = "5 mm"
+    source   = "an assembler's advice (boardor.com): 3 mm are held, 5 mm advised"
   }
   # The sizes that fabricators prefer, with the border for boards with inner layers; 0.5 in do without them
   # (Design007, June 2021, pages 84 and 85). Between: a cutter of 2 mm and some, from memory, no published source.

@@ -34,7 +34,10 @@ func Kind() pipeline.Kind {
 				FromPanelEdge: 3 * geom.MM,
 				// Common practice, no published source.
 				Clearance: 500 * geom.UM,
-				Names:     true, LetterHeight: 1500 * geom.UM, StrokeWidth: 150 * geom.UM,
+				Names:     true,
+				// Strokes as thin, letters half as high again, as the rules legend-stroke and legend-height ask for:
+				// common practice, no published source.
+				LetterHeight: 1500 * geom.UM, StrokeWidth: 150 * geom.UM,
 				XOutPercent: xout.UsualPercent,
 			}
 		},
