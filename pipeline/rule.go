@@ -29,6 +29,8 @@ type Rule struct {
 	Help     string   // what it is for, how it is measured, what to do: a few sentences
 	Severity Severity // unless the recipe says otherwise
 	JudgedBy string   // the stage that judges it, or "the proof"; empty: the rules stage, by Judge
+	// Place is where findings of the rule are, as a waiver names it: an example for help; empty for a copy.
+	Place string
 	// NotLessThan names a rule whose limit, where it is higher, counts here too; empty for none.
 	NotLessThan string
 	// DefaultFor, where a rule has it, gives the limit for this panel where neither recipe nor standard sets

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -171,7 +172,7 @@ func RuleExample(r pipeline.Rule) string {
 		block("unchecked", [2]string{"reason", `"why the rule is left out; it stands in every report"`})
 	}
 	if r.Waivable() == "" {
-		lines := [][2]string{{"where", `"A1"`}, {"reason", `"why the finding is accepted"`}, {"revision", `"C"`}}
+		lines := [][2]string{{"where", `"` + cmp.Or(r.Place, "A1") + `"`}, {"reason", `"why the finding is accepted"`}, {"revision", `"C"`}}
 		if r.Bound != pipeline.NoBound {
 			lines = append(lines, [2]string{"at_worst", quantityText(worst, r.Unit)})
 		}

@@ -93,7 +93,7 @@ func boardRules() []pipeline.Rule {
 		{"part-stands-out", w, "No part stands out over the edge of its board that is not made to.",
 			"What stands out over a board's edge is in the way of cutters and neighbours. Measured is how far its body reaches over the outer edge. Say overhang in the table of packages if it is made so; part-over-edge judges it on the panel."},
 	} {
-		all = append(all, pipeline.Rule{Name: r.name, Family: pipeline.DataFamily, Severity: r.severity, Summary: r.summary, Help: r.help, JudgedBy: "stage board"})
+		all = append(all, pipeline.Rule{Name: r.name, Family: pipeline.DataFamily, Severity: r.severity, Summary: r.summary, Help: r.help, JudgedBy: "stage board", Place: "gauge"})
 	}
 	return all
 }

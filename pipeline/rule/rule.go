@@ -11,7 +11,13 @@ import (
 // All gives the built-in rules, in the order in which they are judged, and after them those that are judged
 // elsewhere.
 func All() []pipeline.Rule {
-	return slices.Concat(dataRules(), panelRules(), fabricatorRules(), railRules(), printRules(), thievingRules(), cutRules(), scoreRules(), holeRules(), assemblyRules(), elsewhere())
+	all := slices.Concat(dataRules(), panelRules(), fabricatorRules(), railRules(), printRules(), thievingRules(), cutRules(), scoreRules(), holeRules(), assemblyRules(), elsewhere())
+	for i := range all {
+		if place, ok := places[all[i].Name]; ok {
+			all[i].Place = place
+		}
+	}
+	return all
 }
 
 func limit(v float64) *float64 { return &v }

@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -136,7 +137,14 @@ func TestBounds(t *testing.T) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(registered)) {
 		t.Run(name, func(t *testing.T) {
-			for i, c := range registered[name] {
+			cases := registered[name]
+			var judged, there atomic.Int32
+			t.Cleanup(func() { // when all have been judged, and none was left out
+				if int(judged.Load()) == len(cases) {
+					assert.Positive(t, there.Load(), "no finding is where the rule's example of a waiver says, %q", rules[name].Place)
+				}
+			})
+			for i, c := range cases {
 				title := c.Name
 				if title == "" {
 					title = fmt.Sprint(i + 1)
@@ -147,14 +155,18 @@ func TestBounds(t *testing.T) {
 					defer func() { <-turn }()
 					r, ok := rules[name]
 					require.True(t, ok, "there is no rule of that name")
-					c.judge(t, r)
+					if slices.ContainsFunc(c.judge(t, r), func(f found) bool { return placed(f, r) }) {
+						there.Add(1)
+					}
+					judged.Add(1)
 				})
 			}
 		})
 	}
 }
 
-func (c bound) judge(t *testing.T, r pipeline.Rule) {
+// judge carries both panels out and gives the findings outside.
+func (c bound) judge(t *testing.T, r pipeline.Rule) []found {
 	if c.Inside == 0 && c.Outside == 0 {
 		c.Outside = 1
 	}
@@ -167,13 +179,28 @@ func (c bound) judge(t *testing.T, r pipeline.Rule) {
 	for _, f := range all {
 		why := c.differs(f, r)
 		if why == "" {
-			return
+			return all
 		}
 		wrong[f.Message] = why
 	}
 	for _, message := range slices.Sorted(maps.Keys(wrong)) {
 		assert.Fail(t, "the finding is not as the hand calculation says", "%s\n%s", message, wrong[message])
 	}
+	return all
+}
+
+// placed tells whether a finding is at such a place as the rule's example of a waiver names: a copy, the panel, a
+// board, or another feature of that kind.
+func placed(f found, r pipeline.Rule) bool {
+	kind, _, _ := strings.Cut(r.Place, "/")
+	switch kind {
+	case "":
+		return len(f.Copies) > 0
+	case pipeline.WholePanel:
+		return len(f.Copies) == 0 && (f.Feature == "" || f.Feature == kind)
+	}
+	board, _, _ := strings.Cut(kind, ".")
+	return f.Feature == kind || strings.HasPrefix(f.Feature, kind+"/") || board != kind && strings.HasPrefix(f.Feature, board+".")
 }
 
 // differs says in what a finding is not what the case asks for; "" when it is.
