@@ -1,6 +1,8 @@
 # Boards that a router cuts out of the panel: tabs without perforation, narrow, where the cutter gets at them.
 # Beside each value stands where it comes from.
 
+built_to = ["shop.standard.hcl"]
+
 standard "array" {
   gap = "2 mm" # the slot that the cutter goes along; fabricators' standard (eurocircuits.de, customer-panel guidelines; wedirekt.co.uk, routing and scoring)
 }
@@ -32,18 +34,6 @@ standard "write_fab" {
   }
 }
 
-standard "fiducials" {
-  copper_diameter = "1 mm" # an assembler's guideline (seeedstudio.com, 2017-07-28)
-  mask_diameter   = "2 mm" # the same
-  clear_diameter  = "3 mm" # the same
-}
-
-standard "tooling_holes" {
-  diameter = "4 mm" # an assembler's guideline (pandawillcircuits.com): 4.0 mm, centred 5 mm from both edges
-  inward_x = "5 mm" # the same
-  inward_y = "5 mm" # the same
-}
-
 standard "rules" {
   # The router that parts the boards cuts as the fabricator's does: its tolerance, ± 0.10 mm on panels to 200 mm
   # and ± 0.15 mm to 300 mm (pcbbaltic.lt, tolerances), lies within these distances.
@@ -62,9 +52,5 @@ standard "rules" {
   limit "part-near-break" {
     at_least = "3.2 mm"
     source   = "parts to tabs: a page of advice (qeeebo.com)"
-  }
-  limit "rail-width" {
-    at_least = "5 mm"
-    source   = "an assembler's advice (boardor.com): 3 mm are held, 5 mm advised"
   }
 }
