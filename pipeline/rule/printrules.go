@@ -10,14 +10,14 @@ func printRules() []pipeline.Rule {
 			Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(0.15), Source: "common practice, no published source: what fabricators ask of printed legend, from memory",
 			Help: "Thin strokes of legend break up or are missing. Measured is the narrowest pen or dot of a print, and the side of a code's squares, " +
-				"on any layer. Make stroke_width or module larger.",
+				"on any layer. Names and marks that every copy has are told together. Make stroke_width or module larger.",
 			Severity: pipeline.Warning, Judge: legendStroke,
 		},
 		{
 			Name: "legend-height", Family: pipeline.RailsFamily, Summary: "Letters that the panel prints are high enough to be read.",
 			Bound: pipeline.AtLeast, Unit: "mm",
 			Default: limit(1), Source: "common practice, no published source: what fabricators ask of printed legend, from memory",
-			Help:     "Lower letters fill up with ink and cannot be read. Measured is the height of capitals, from outside to outside. Make letter_height larger.",
+			Help:     "Lower letters fill up with ink and cannot be read. Measured is the height of capitals, from outside to outside. Names that every copy has are told together. Make letter_height larger.",
 			Severity: pipeline.Warning, Judge: legendHeight,
 		},
 		{

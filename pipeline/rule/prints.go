@@ -14,8 +14,70 @@ import (
 // readable are the uses of prints that people or machines read.
 var readable = []panel.PrintUse{panel.Lettering, panel.Code, panel.LabelArea}
 
+// perCopy tells of prints once where each copy has one: names and marks of bad boards, which one option made.
+type perCopy struct {
+	groups []printGroup
+	at     map[likeness]int
+}
+
+// likeness is what prints have in common that are told together.
+type likeness struct {
+	use   panel.PrintUse
+	kind  panel.FunctionKind
+	what  string // "a stroke"
+	size  geom.Length
+	alone string // the id of a print that is of no copy: it is told by itself
+}
+
+type printGroup struct {
+	likeness
+	prints []panel.Print
+}
+
+// add takes a print of which something is of a size.
+func (c *perCopy) add(p panel.Print, what string, size geom.Length) {
+	k := likeness{use: p.Use, kind: p.Layers[0].Kind, what: what, size: size}
+	if p.Copy == "" {
+		k.alone = p.ID
+	}
+	if c.at == nil {
+		c.at = map[likeness]int{}
+	}
+	i, ok := c.at[k]
+	if !ok {
+		i = len(c.groups)
+		c.at[k] = i
+		c.groups = append(c.groups, printGroup{likeness: k})
+	}
+	c.groups[i].prints = append(c.groups[i].prints, p)
+}
+
+// findings gives one finding a group, in the order of the first of each; say words it, of the first print and
+// those like it.
+func (c *perCopy) findings(say func(what, of string, v float64) string) (out []pipeline.Finding) {
+	for _, g := range c.groups {
+		first := g.prints[0]
+		of := first.ID
+		switch n := len(g.prints) - 1; {
+		case n == 1:
+			of += " and of 1 print like it"
+		case n > 1:
+			of += fmt.Sprintf(" and of %d prints like it", n)
+		}
+		var copies []string
+		for _, p := range g.prints {
+			if p.Copy != "" && !slices.Contains(copies, p.Copy) {
+				copies = append(copies, p.Copy)
+			}
+		}
+		at, v := first.Area.Center(), g.size.MM()
+		out = append(out, pipeline.Finding{Message: say(g.what, of, v), At: &at, Feature: first.ID, Copies: copies, Measured: &v})
+	}
+	return out
+}
+
 func legendStroke(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
-	var out []pipeline.Finding
+	var thin perCopy
 	for _, p := range in.Panel.Prints() {
 		if p.Use != panel.BadBoard && !slices.Contains(readable, p.Use) {
 			continue
@@ -38,29 +100,25 @@ func legendStroke(_ context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 				}
 			}
 		}
-		if v := narrowest.MM(); v < in.Limit-tolerance {
-			at := p.Area.Center()
-			out = append(out, pipeline.Finding{
-				Message: fmt.Sprintf("%s of %s is %s mm wide; at least %v mm are asked for", what, p.ID, trim(v), in.Limit),
-				At:      &at, Feature: p.ID, Measured: &v,
-			})
+		if narrowest.MM() < in.Limit-tolerance {
+			thin.add(p, what, narrowest)
 		}
 	}
-	return out, nil
+	return thin.findings(func(what, of string, v float64) string {
+		return fmt.Sprintf("%s of %s is %s mm wide; at least %v mm are asked for", what, of, trim(v), in.Limit)
+	}), nil
 }
 
 func legendHeight(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
-	var out []pipeline.Finding
+	var low perCopy
 	for _, p := range in.Panel.Prints() {
-		if v := p.LetterHeight.MM(); p.LetterHeight > 0 && v < in.Limit-tolerance {
-			at := p.Area.Center()
-			out = append(out, pipeline.Finding{
-				Message: fmt.Sprintf("the letters of %s are %s mm high; at least %v mm are asked for", p.ID, trim(v), in.Limit),
-				At:      &at, Feature: p.ID, Measured: &v,
-			})
+		if p.LetterHeight > 0 && p.LetterHeight.MM() < in.Limit-tolerance {
+			low.add(p, "the letters", p.LetterHeight)
 		}
 	}
-	return out, nil
+	return low.findings(func(what, of string, v float64) string {
+		return fmt.Sprintf("%s of %s are %s mm high; at least %v mm are asked for", what, of, trim(v), in.Limit)
+	}), nil
 }
 
 // inked is a part of what a print takes up: a shape, and all within pad nm of it.
