@@ -33,9 +33,10 @@ func (a *app) buildCommand() *cobra.Command {
 		Short: "carry out recipes: judge the panel, write and prove its files",
 		Long: "Carries out each recipe, and each recipe of a folder (*.panel.hcl, *.panel.json). The files of a\n" +
 			"panel go to DIR/<panel>, which is exchanged for the new build in one step when all of it is written\n" +
-			"and proved. A recipe with supplier blocks is built for each of them, into DIR/<panel>/<supplier>. After a recipe that fails the next one is built all the same. With findings at error\n" +
-			"level that are not waived there is no zip, and the build says NOT FOR RELEASE; with --reject warning\n" +
-			"those at warning level count as well.",
+			"and proved. A recipe with supplier blocks is built for each of them, into DIR/<panel>/<supplier>.\n" +
+			"After a recipe that fails the next one is built all the same. With findings at error level that are\n" +
+			"not waived there is no zip, and the build says NOT FOR RELEASE; with --reject warning those at\n" +
+			"warning level count as well.",
 		Args: takes(1, 0, "a recipe or a folder of recipes"),
 		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
 	}
@@ -125,6 +126,7 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 			jobs = append(jobs, job{path, s})
 		}
 	}
+	told := map[string]bool{}
 	for i, j := range jobs {
 		path := j.path
 		if i > 0 && !a.asJSON {
@@ -133,7 +135,7 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 		r := report{Recipe: path, Supplier: j.supplier}
 		out, err := a.one(ctx, path, j.supplier, missing[path], given, opt, builtBy, &r)
 		if err != nil {
-			a.tellError(&r, path, b.check, err)
+			a.tellError(&r, path, b.check, err, told)
 		} else {
 			if i > 0 && !a.asJSON {
 				fmt.Fprintln(a.out)
@@ -189,7 +191,9 @@ func (a *app) one(ctx context.Context, path, supplier string, missing error, giv
 	return out, placed(err, path)
 }
 
-func (a *app) tellError(r *report, path string, check bool, err error) {
+// tellError tells why a recipe came to nothing. told are the mistakes that a terminal has seen: a recipe that is built
+// for several suppliers has most of them each time.
+func (a *app) tellError(r *report, path string, check bool, err error, told map[string]bool) {
 	r.Exit = exitCode(err)
 	r.Error = a.wording(err)
 	var list recipe.Mistakes
@@ -205,14 +209,35 @@ func (a *app) tellError(r *report, path string, check bool, err error) {
 		fmt.Fprintln(a.err, r.Error)
 		return
 	}
-	if !strings.HasPrefix(r.Error, path) {
+	text := r.Error
+	var fresh recipe.Mistakes
+	for _, m := range list {
+		if key := path + "\n" + m.Error(); !told[key] {
+			told[key] = true
+			fresh = append(fresh, m)
+		}
+	}
+	again := 0
+	if text == list.Error() {
+		again, text = len(list)-len(fresh), fresh.Error()
+	}
+	if again > 0 || !strings.HasPrefix(text, path) {
 		head := path + whomText(r.Supplier) + " stopped"
-		if len(list) > 1 {
+		if len(list) > 1 || again > 0 {
 			head += ": " + run.Count(len(list), "mistake", "mistakes")
+		}
+		switch {
+		case again == 0:
+		case again == len(list):
+			head += ", told above"
+		default:
+			head += fmt.Sprintf(", %d of them told above", again)
 		}
 		fmt.Fprintln(a.err, head)
 	}
-	fmt.Fprintln(a.err, r.Error)
+	if text != "" {
+		fmt.Fprintln(a.err, text)
+	}
 }
 
 // placed names the files of mistakes from where the program was started, so that a terminal can jump to
