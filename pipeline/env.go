@@ -85,6 +85,9 @@ func (e *Env) Released() bool {
 	if e.hooks.Released != nil {
 		return e.hooks.Released()
 	}
+	if e.found == nil { // outside a runner nothing is kept, and nothing closes the gate
+		return true
+	}
 	return e.Gate.Open(e.found())
 }
 

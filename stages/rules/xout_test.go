@@ -34,7 +34,9 @@ const agreement = "x_out {\n copies = 3\n at_most = 1\n source = \"our order\"\n
 // What recipe or standard state about bad copies stands with the panel, whether it has marks for them or not; a figure
 // that nobody stated gives way.
 func TestBadCopiesAreAgreed(t *testing.T) {
-	usual := func(b *panel.Builder) { b.SetXOut(panel.XOut{Copies: 0, Panels: 100_000, Source: "a page", Usual: true}) }
+	usual := func(b *panel.Builder) {
+		b.SetXOut(panel.XOut{Copies: 0, Panels: 100_000, Source: "a page", Usual: true})
+	}
 	said := func(b *panel.Builder) { b.SetXOut(panel.XOut{Copies: 1, Panels: 100_000, Source: "marks"}) }
 	for _, c := range []struct {
 		name    string
