@@ -20,11 +20,9 @@ import (
 func unsourced(t *testing.T, standard string) (none []string, limits int) {
 	t.Helper()
 	dir := t.TempDir()
-	text, err := os.ReadFile(standard)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "a.standard.hcl"), text, 0o644))
+	require.NoError(t, os.CopyFS(dir, os.DirFS(filepath.Dir(standard)))) // what it is built to beside it
 	at := filepath.Join(dir, "a.panel.hcl")
-	require.NoError(t, os.WriteFile(at, []byte("panel \"a\" {\n  revision = \"A\"\n  built_to = [\"a.standard.hcl\"]\n}\n"+
+	require.NoError(t, os.WriteFile(at, []byte("panel \"a\" {\n  revision = \"A\"\n  built_to = [\""+filepath.Base(standard)+"\"]\n}\n"+
 		"stage \"board\" {\n  name  = \"gauge\"\n  files = \".\"\n}\nstage \"array\" {\n  board   = \"gauge\"\n  columns = 1\n  rows    = 1\n}\nstage \"rules\" {}\n"), 0o644))
 	plan, err := recipe.Load(at, recipe.Settings{Kinds: stages.All(), Rules: rule.All()})
 	require.NoError(t, err)

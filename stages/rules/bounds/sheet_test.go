@@ -68,11 +68,6 @@ func pad(x, y, w, h float64) drawn {
 	return drawn{aperture: fmt.Sprintf("R,%sX%s", digits(w), digits(h)), path: geom.Path{geom.Line(at(x, y), at(x, y))}, kind: 'f'}
 }
 
-// track is a stroke of a round pen through places: x, y, x, y …
-func track(w float64, xy ...float64) drawn {
-	return drawn{aperture: "C," + digits(w), path: through(xy), kind: 's'}
-}
-
 // area is a filled region, erased a clear one.
 func area(p geom.Path) drawn   { return drawn{path: p, kind: 'r'} }
 func erased(p geom.Path) drawn { return drawn{path: p, kind: 'r', clear: true} }
@@ -80,11 +75,6 @@ func erased(p geom.Path) drawn { return drawn{path: p, kind: 'r', clear: true} }
 // box is a closed rectangle.
 func box(x0, y0, x1, y1 float64) geom.Path {
 	return geom.Rectangle(geom.Box{Min: at(x0, y0), Max: at(x1, y1)})
-}
-
-// rounded is a closed rectangle with round corners.
-func rounded(x0, y0, x1, y1, r float64) geom.Path {
-	return geom.RoundedRectangle(geom.Box{Min: at(x0, y0), Max: at(x1, y1)}, geom.FromMM(r))
 }
 
 // polygon is a closed contour through places.
