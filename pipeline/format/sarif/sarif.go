@@ -178,7 +178,11 @@ func (p *Place) physical() *physicalJSON {
 	if p == nil {
 		return nil
 	}
-	x := &physicalJSON{Artifact: artifactJSON{URI: (&url.URL{Path: p.File}).String(), Base: p.Base}}
+	file := p.File
+	if strings.HasPrefix(file, "//") { // or it would begin with the name of a machine: RFC 3986, 4.2
+		file = "/." + file
+	}
+	x := &physicalJSON{Artifact: artifactJSON{URI: (&url.URL{Path: file}).String(), Base: p.Base}}
 	if p.Line > 0 {
 		x.Region = &regionJSON{StartLine: p.Line, StartColumn: max(0, p.Column)}
 	}
