@@ -62,10 +62,9 @@ const (
 // Case is what a rule judges.
 type Case struct {
 	Panel   panel.Panel
-	Limit   float64            // in the rule's unit; 0 for NoBound
-	Limits  map[string]float64 // of every rule that is judged, by name
-	Makers  []ProductionPanel  // what the fabricator makes panels from, as recipe and standards say
-	Workers int                // how many goroutines may be used; results do not depend on it
+	Limit   float64           // in the rule's unit; 0 for NoBound
+	Makers  []ProductionPanel // what the fabricator makes panels from, as recipe and standards say
+	Workers int               // how many goroutines may be used; results do not depend on it
 }
 
 // ProductionPanel is a sheet that a fabricator makes panels from.

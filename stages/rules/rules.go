@@ -234,7 +234,6 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 	// Rules are independent of one another; they are told in their order.
 	ours := slices.DeleteFunc(slices.Clone(env.Rules), func(rule pipeline.Rule) bool { return rule.JudgedBy != "" })
 	verdicts := make([]verdict, len(ours))
-	asked := map[string]float64{}
 	for i, rule := range ours {
 		verdicts[i] = settle(rule, limits[rule.Name], in)
 	}
@@ -243,9 +242,6 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if _, ok := off[rule.NotLessThan]; k >= 0 && !ok && verdicts[i].limit != nil && verdicts[k].limit != nil && *verdicts[k].limit > *verdicts[i].limit {
 			verdicts[i].limit, verdicts[i].option = verdicts[k].limit, verdicts[k].option
 			verdicts[i].source = "not less than " + rule.NotLessThan + ": " + verdicts[k].source
-		}
-		if _, ok := off[rule.Name]; !ok && verdicts[i].limit != nil {
-			asked[rule.Name] = *verdicts[i].limit
 		}
 	}
 	if err := pipeline.Each(ctx, env.Workers, len(ours), func(i int) error {
@@ -257,7 +253,7 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if l := verdicts[i].limit; l != nil {
 			value = *l
 		}
-		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Limits: asked, Makers: r.makers(), Workers: env.Workers})
+		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Makers: r.makers(), Workers: env.Workers})
 		if err != nil {
 			return fmt.Errorf("rule %s: %w", rule.Name, err)
 		}
