@@ -80,7 +80,7 @@ func shares(b *testing.B, p panel.Panel) (total time.Duration, took map[string]t
 	took = map[string]time.Duration{}
 	for _, r := range judged {
 		begun := time.Now()
-		_, err := r.Judge(b.Context(), pipeline.Case{Panel: p, Limit: limits[r.Name], Limits: limits, Workers: 1})
+		_, err := r.Judge(b.Context(), pipeline.Case{Panel: p, Limit: limits[r.Name], Workers: 1})
 		require.NoError(b, err)
 		if r.Measure != nil {
 			_, err := r.Measure(b.Context(), p)
