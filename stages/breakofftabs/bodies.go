@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -39,17 +40,7 @@ func (s *standing) name(b *body) string {
 		return fmt.Sprintf("%s and %d more, joined by score lines", ids[0], n-1)
 	}
 	last := ids[len(ids)-1]
-	return fmt.Sprintf("%s and %s, joined by score lines", joinWords(ids[:len(ids)-1]), last)
-}
-
-func joinWords(words []string) (out string) {
-	for i, w := range words {
-		if i > 0 {
-			out += ", "
-		}
-		out += w
-	}
-	return out
+	return fmt.Sprintf("%s and %s, joined by score lines", strings.Join(ids[:len(ids)-1], ", "), last)
 }
 
 // gather finds the bodies and which one each copy belongs to.
