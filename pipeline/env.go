@@ -36,6 +36,7 @@ type Hooks struct {
 	Judged   func(Judged)
 	Released func() bool
 	Agreed   func(panel.XOut)
+	Show     func(Field)
 }
 
 // Program names the tool for files that state what wrote them.
@@ -68,6 +69,13 @@ func (e *Env) Judged(j Judged) {
 func (e *Env) Waive(w []Waiver) {
 	if e.hooks.Waive != nil && len(w) > 0 {
 		e.hooks.Waive(w)
+	}
+}
+
+// Show hands over a field for the reports.
+func (e *Env) Show(f Field) {
+	if e.hooks.Show != nil {
+		e.hooks.Show(f)
 	}
 }
 

@@ -183,6 +183,12 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 		log.Warn().Int("archives_left_out", len(b.files.archives)).Msg(notice)
 	}
 	b.files.archives = nil
+	if err := b.stages.finish(ctx, pipeline.End{
+		Released: out.Released, Notice: notice, Findings: out.Findings, Judged: out.Judged, Recipe: recipeFiles, Inputs: b.files.Inputs(), Outputs: b.files.Outputs(),
+		Given: b.plan.Given, Values: out.Values, Fields: b.stages.fields,
+	}); err != nil {
+		return err
+	}
 
 	found, err := encode(findingsFile{
 		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Supplier: b.plan.Supplier, Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice,
@@ -293,7 +299,7 @@ func (b *builder) recipeFiles(ctx context.Context) ([]FileSum, error) {
 		if s.SHA256 != "" && sumOf(data) != s.SHA256 {
 			return nil, fmt.Errorf("%s: changed while the build was reading it; build again", name)
 		}
-		sums[name] = FileSum{name, sumOf(data), int64(len(data))}
+		sums[name] = FileSum{Name: name, SHA256: sumOf(data), Bytes: int64(len(data))}
 	}
 	return sortedSums(sums, func(s FileSum) FileSum { return s }), nil
 }

@@ -56,14 +56,14 @@ func TestBuildWritesAWholeFolder(t *testing.T) {
 	assert.Equal(t, "gauge-12up C", m.Panel+" "+m.Revision)
 	assert.Equal(t, FindingCounts{Warning: 8, Note: 1}, m.Findings)
 	require.Len(t, m.Recipe, 1)
-	assert.Equal(t, FileSum{"gauge.panel.hcl", sumOf([]byte(gaugeRecipe)), int64(len(gaugeRecipe))}, m.Recipe[0])
+	assert.Equal(t, FileSum{Name: "gauge.panel.hcl", SHA256: sumOf([]byte(gaugeRecipe)), Bytes: int64(len(gaugeRecipe))}, m.Recipe[0])
 	var inputs []string
 	for _, f := range m.Inputs {
 		inputs = append(inputs, f.Name)
 	}
 	assert.Equal(t, []string{"../data/gauge/bottom/copper.gbr", "../data/gauge/bottom/readme [1]",
 		"../data/gauge/outline.gbr", "../data/gauge/top/copper.gbr"}, inputs)
-	assert.Equal(t, FileSum{"../data/gauge/outline.gbr", sumOf([]byte("M02*")), 4}, m.Inputs[2])
+	assert.Equal(t, FileSum{Name: "../data/gauge/outline.gbr", SHA256: sumOf([]byte("M02*")), Bytes: 4}, m.Inputs[2])
 	assert.Len(t, m.Outputs, 8, "every file but the manifest")
 	for _, o := range m.Outputs {
 		assert.Equal(t, sumOf([]byte(got[o.Name])), o.SHA256, o.Name)

@@ -10,11 +10,7 @@ import (
 )
 
 // FileSum is a file by name, content and size.
-type FileSum struct {
-	Name   string `json:"file"` // slashes; inputs relative to the recipe's folder, outputs to the build folder
-	SHA256 string `json:"sha256"`
-	Bytes  int64  `json:"bytes"`
-}
+type FileSum = pipeline.FileSum
 
 // Files is the pipeline.Files of one build. Its methods may be called from several goroutines.
 type Files struct {

@@ -238,7 +238,7 @@ func (f *Files) Read(ctx context.Context, p pipeline.InPath) ([]byte, error) {
 		}
 		return nil, err
 	}
-	sum := FileSum{name, sumOf(data), int64(len(data))}
+	sum := FileSum{Name: name, SHA256: sumOf(data), Bytes: int64(len(data))}
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if old, ok := f.inputs[name]; ok && old != sum {

@@ -70,18 +70,10 @@ func (n *FindingCounts) add(f pipeline.Finding) {
 }
 
 // StageValues is one stage of the recipe with its final values.
-type StageValues struct {
-	Stage  string  `json:"stage"`
-	At     string  `json:"at"` // file:line
-	Values []Value `json:"values"`
-}
+type StageValues = pipeline.StageValues
 
 // Value is one option's final value as a recipe would write it, and where it came from.
-type Value struct {
-	Option string `json:"option"`
-	Value  string `json:"value"`
-	Origin string `json:"origin"`
-}
+type Value = pipeline.Value
 
 // findingsFile is report/findings.json.
 type findingsFile struct {

@@ -35,12 +35,15 @@ type walk struct {
 	places   map[option]*pipeline.SetAt
 	families map[string]pipeline.Family
 
+	finishers []finisher // stages that go on when all is known, in the order of the recipe
+
 	before *mark // how things stood before the first stage that writes
 
 	mu         sync.Mutex
 	found      []pipeline.Finding
 	waivers    []pipeline.Waiver
 	judged     []pipeline.Judged
+	fields     []pipeline.Field
 	badFinding error
 	said       map[bool]bool // what stages that write were told of the gate
 	decided    *bool         // what they are told, once the findings are known
@@ -54,9 +57,9 @@ type option struct {
 
 // mark is how a walk stood at a point.
 type mark struct {
-	call, settled, found, waivers, judged, log int
-	values                                     map[string]cty.Value
-	panel                                      panel.Panel
+	call, settled, found, waivers, judged, fields, finishers, log int
+	values                                                        map[string]cty.Value
+	panel                                                         panel.Panel
 }
 
 func newWalk(b *builder) *walk {
@@ -73,7 +76,7 @@ func (w *walk) all(ctx context.Context) error { return w.from(ctx, 0) }
 func (w *walk) from(ctx context.Context, first int) error {
 	for i, call := range w.b.plan.Calls[first:] {
 		if call.Kind.Role == pipeline.Write && w.before == nil {
-			w.before = &mark{first + i, len(w.settled), w.told(), len(w.waivers), len(w.judged), w.b.log.length(), maps.Clone(w.values), w.panel}
+			w.before = &mark{first + i, len(w.settled), w.told(), len(w.waivers), len(w.judged), len(w.fields), len(w.finishers), w.b.log.length(), maps.Clone(w.values), w.panel}
 		}
 		if w.b.opt.CheckOnly && call.Kind.Role == pipeline.Write {
 			w.settled = append(w.settled, settledValues(call, w.values))
@@ -130,12 +133,9 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	if call.Kind.Role != pipeline.Write {
 		handed = readOnly{files}
 	}
-	env := pipeline.NewEnv(pipeline.Env{
-		Log: log, Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Supplier: w.b.plan.Supplier, Date: sourceDate(w.b.opt.SourceDateEpoch), Workers: w.b.opt.Workers,
-		Files: handed, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program, Gate: w.b.opt.Gate,
-	}, func(f pipeline.Finding) { w.report(call, f) }, w.findings).With(pipeline.Hooks{
+	env := w.env(call, handed, func(f pipeline.Finding) { w.report(call, f) }).With(pipeline.Hooks{
 		Waive: func(all []pipeline.Waiver) { w.waive(call, all) }, Judged: func(j pipeline.Judged) { w.judge(call, j) }, Released: w.open,
-		Agreed: func(x panel.XOut) { agreed = &x },
+		Agreed: func(x panel.XOut) { agreed = &x }, Show: func(f pipeline.Field) { w.show(f) },
 	})
 
 	var result pipeline.Result
@@ -151,6 +151,9 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	if err := w.take(call, stage, result); err != nil {
 		return err
+	}
+	if f, ok := stage.(pipeline.Finisher); ok && call.Kind.Role == pipeline.Write {
+		w.finishers = append(w.finishers, finisher{call, f})
 	}
 	if agreed != nil {
 		if w.panel, err = w.panel.Edit().SetXOut(*agreed).Build(); err != nil {
@@ -173,6 +176,15 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	done.Msg(stageEnds)
 	return nil
+}
+
+// env gives what a stage may touch.
+func (w *walk) env(call *recipe.Call, files pipeline.Files, report func(pipeline.Finding)) *pipeline.Env {
+	return pipeline.NewEnv(pipeline.Env{
+		Log: w.b.log.logger().With().Str("stage", call.Kind.Name).Logger(), Panel: w.b.plan.Name, Revision: w.b.plan.Revision, Supplier: w.b.plan.Supplier,
+		Date: sourceDate(w.b.opt.SourceDateEpoch), Workers: w.b.opt.Workers,
+		Files: files, Rules: slices.Clone(w.b.opt.Rules), Program: w.b.opt.Program, Gate: w.b.opt.Gate,
+	}, report, w.findings)
 }
 
 // take holds a result against what the stage's kind and its Valuer promise.
@@ -331,6 +343,8 @@ func (w *walk) again(ctx context.Context, open bool) error {
 	w.mu.Lock()
 	w.found, w.waivers = w.found[:m.found:m.found], w.waivers[:m.waivers:m.waivers]
 	w.judged = w.judged[:m.judged:m.judged]
+	w.fields = w.fields[:m.fields:m.fields]
+	w.finishers = w.finishers[:m.finishers:m.finishers]
 	w.settled, w.values, w.panel = w.settled[:m.settled], m.values, m.panel
 	w.said, w.decided = map[bool]bool{}, &open
 	w.mu.Unlock()

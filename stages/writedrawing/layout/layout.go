@@ -1,0 +1,2 @@
+// Package layout sets the drawing's pieces on sheets of paper, with border and title block.
+package layout
