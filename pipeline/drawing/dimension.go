@@ -23,8 +23,10 @@ type Dimension struct {
 	View             int        // index into the sheet's Views: what From and To are real places of
 	From, To, Vertex geom.Point // real
 	// Value is what is stated, exactly: nanometres, or millionths of a degree for an Angle. It is what is measured
-	// between From and To, or a count of equal ones: then Each is one of them.
+	// between From and To.
 	Value int64
+	// Times tells that the same follows as often in a row, as a pitch does; the text says so: "3× 57". 0 means once.
+	Times int
 	Text  Text    // as it stands on paper; it holds Value in words of the drawing's units
 	Lines []Shape // on paper: dimension line, extension lines, arrows
 	Of    []Fact
