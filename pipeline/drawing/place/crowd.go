@@ -124,6 +124,15 @@ func (c *Crowd) First(boxes []geom.Box) int {
 // Within takes room for a box of the given size in the area, as near as can be to a point, on a grid of places; it
 // gives the box, and false when there is no room.
 func (c *Crowd) Within(area geom.Box, width, height geom.Length, near geom.Point, step geom.Length) (geom.Box, bool) {
+	b, ok := c.Spot(area, width, height, near, step)
+	if ok {
+		c.Take(b)
+	}
+	return b, ok
+}
+
+// Spot is Within without taking the room.
+func (c *Crowd) Spot(area geom.Box, width, height geom.Length, near geom.Point, step geom.Length) (geom.Box, bool) {
 	if area.Width() < width || area.Height() < height {
 		return geom.Box{}, false
 	}
@@ -140,7 +149,6 @@ func (c *Crowd) Within(area geom.Box, width, height geom.Length, near geom.Point
 		if !c.Free(b) {
 			return geom.Box{}, false
 		}
-		c.Take(b)
 		return b, true
 	}
 	rings := int(max(area.Width(), area.Height())/step) + 1

@@ -1,0 +1,123 @@
+package plan
+
+import (
+	"panelwright/pipeline/drawing"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// shapes draws what there is to see of the panel.
+func (d *drawer) shapes() {
+	view := func(s drawing.Shape) {
+		if len(s.Paths) == 0 {
+			return
+		}
+		d.view.Shapes = append(d.view.Shapes, s)
+		for _, p := range s.Paths {
+			d.crowd.Draw(d.view.Path(p), s.Pen.Width)
+		}
+	}
+	material := d.in.Material.Paths()
+	d.view.Shapes = append(d.view.Shapes, drawing.Shape{Layer: drawing.Slots, Fill: drawing.Light, Paths: material})
+	view(drawing.Shape{Layer: drawing.Rails, Pen: drawing.Pen{Width: drawing.Fine.Width, Dash: drawing.LongDashDot2}, Paths: d.railEdges()})
+	var edges []geom.Path
+	for _, c := range d.p.Copies() {
+		edges = append(edges, c.Outline().Outer) // cut-outs are contours of the material
+	}
+	view(drawing.Shape{Layer: drawing.Boards, Pen: drawing.Fine, Paths: edges})
+	view(drawing.Shape{Layer: drawing.Outline, Pen: drawing.Medium, Paths: material})
+	d.holes(view)
+	view(drawing.Shape{Layer: drawing.Score, Pen: drawing.Pen{Width: drawing.Medium.Width, Dash: drawing.LongDashDot}, Paths: d.scores()})
+	d.marks(view)
+	d.prints(view)
+}
+
+// railEdges are the rails' inner edges.
+func (d *drawer) railEdges() (out []geom.Path) {
+	for _, r := range d.p.Rails() {
+		b := r.Box
+		switch r.Side {
+		case panel.Upper:
+			out = append(out, geom.Path{geom.Line(b.Min, geom.Pt(b.Max.X, b.Min.Y))})
+		case panel.Lower:
+			out = append(out, geom.Path{geom.Line(geom.Pt(b.Min.X, b.Max.Y), b.Max)})
+		case panel.Left:
+			out = append(out, geom.Path{geom.Line(geom.Pt(b.Max.X, b.Min.Y), b.Max)})
+		case panel.Right:
+			out = append(out, geom.Path{geom.Line(b.Min, geom.Pt(b.Min.X, b.Max.Y))})
+		}
+	}
+	return out
+}
+
+// circle is a circle of a diameter about a point, counter-clockwise.
+func circle(at geom.Point, diameter geom.Length) geom.Path {
+	start := geom.Pt(at.X+diameter/2, at.Y)
+	return geom.Path{geom.Arc(start, start, at, geom.CounterClockwise)}
+}
+
+// holes draws perforations as circles. Texts keep off their row as a whole: off each tab's box.
+func (d *drawer) holes(view func(drawing.Shape)) {
+	var paths []geom.Path
+	for _, h := range d.p.Perforations() {
+		paths = append(paths, circle(h.At, h.Diameter))
+	}
+	view(drawing.Shape{Layer: drawing.Perforations, Pen: drawing.Pen{Width: 100 * geom.UM}, Fill: drawing.Paper, Paths: paths})
+}
+
+func (d *drawer) scores() (out []geom.Path) {
+	for _, s := range d.p.Scores() {
+		out = append(out, geom.Path{geom.Line(s.From, s.To)})
+	}
+	return out
+}
+
+// marks draws fiducials and tooling holes; a tooling hole has its axes.
+func (d *drawer) marks(view func(drawing.Shape)) {
+	var copper, mask, clear, holes, axes []geom.Path
+	for _, m := range d.p.Marks() {
+		if m.Kind == panel.ToolingHole {
+			holes = append(holes, circle(m.At, m.Diameter))
+			r := m.Diameter/2 + d.view.Scale.Of(1500*geom.UM)
+			axes = append(axes, geom.Path{geom.Line(geom.Pt(m.At.X-r, m.At.Y), geom.Pt(m.At.X+r, m.At.Y))},
+				geom.Path{geom.Line(geom.Pt(m.At.X, m.At.Y-r), geom.Pt(m.At.X, m.At.Y+r))})
+			continue
+		}
+		copper = append(copper, circle(m.At, m.Diameter))
+		mask = append(mask, circle(m.At, m.Mask))
+		clear = append(clear, circle(m.At, m.Clear))
+	}
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Narrow, Fill: drawing.Paper, Paths: holes})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: 130 * geom.UM, Dash: drawing.LongDashDot}, Paths: axes})
+	view(drawing.Shape{Layer: drawing.Marks, Fill: drawing.Ink, Paths: copper})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: mask})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: 130 * geom.UM, Dash: drawing.Dashed}, Paths: clear})
+}
+
+// prints shows where the panel prints: bad-board marks as they are, lettering by its lines, codes and label areas
+// as boxes. Thieving is told of in the notes.
+func (d *drawer) prints(view func(drawing.Shape)) {
+	var dots, lines, boxes []geom.Path
+	for _, x := range d.p.Prints() {
+		switch x.Use {
+		case panel.BadBoard:
+			for _, o := range x.Dots {
+				dots = append(dots, circle(o.At, o.Diameter))
+			}
+			for _, l := range x.Lines {
+				lines = append(lines, l.Path)
+			}
+		case panel.Lettering:
+			if x.On(panel.Function{Kind: panel.Legend, Side: panel.Top}) || x.On(panel.Function{Kind: panel.Copper, Side: panel.Top, Index: 1}) {
+				for _, l := range x.Lines {
+					lines = append(lines, l.Path)
+				}
+			}
+		case panel.Code, panel.LabelArea:
+			boxes = append(boxes, geom.Rectangle(x.Area))
+		}
+	}
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: dots})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: 130 * geom.UM}, Paths: lines})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: boxes})
+}
