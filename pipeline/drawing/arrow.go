@@ -12,7 +12,7 @@ const (
 	ArrowWidth  = 800 * geom.UM
 	ExtendGap   = 800 * geom.UM  // between the thing drawn and an extension line
 	ExtendOver  = 1500 * geom.UM // how far an extension line goes on past the dimension line
-	textGap     = 300 * geom.UM  // between a line and the letters above it
+	textGap     = 500 * geom.UM  // between a line and the letters above it: clear of arrows' wings
 	besideGap   = 1000 * geom.UM // between a line's end and the letters beside it
 )
 

@@ -11,11 +11,22 @@ import (
 
 // linear is a linear dimension along one axis. Those of a higher rank stand further from the panel.
 type linear struct {
-	upper    bool // stands above the panel and runs along x; else to the right of it, along y
+	side     panel.RailSide // beside which it stands: upper and lower ones run along x
 	rank     int
 	from, to geom.Point
 	times    int
 	fact     drawing.Fact
+}
+
+// level tells whether what stands beside a side runs along x.
+func level(s panel.RailSide) bool { return s == panel.Upper || s == panel.Lower }
+
+// outward is the way out of the panel, along the axis across the side.
+func outward(s panel.RailSide) geom.Length {
+	if s == panel.Upper || s == panel.Right {
+		return 1
+	}
+	return -1
 }
 
 // The ranks of linear dimensions.
@@ -35,37 +46,70 @@ func (d *drawer) spans() (out []linear) {
 	out = append(out, d.railSpans()...)
 	b := d.box
 	return append(out,
-		linear{upper: true, rank: ofSize, from: geom.Pt(b.Min.X, b.Max.Y), to: b.Max, fact: drawing.Fact{Feature: "panel", What: "width"}},
-		linear{rank: ofSize, from: geom.Pt(b.Max.X, b.Min.Y), to: b.Max, fact: drawing.Fact{Feature: "panel", What: "height"}})
+		linear{side: panel.Upper, rank: ofSize, from: geom.Pt(b.Min.X, b.Max.Y), to: b.Max, fact: drawing.Fact{Feature: "panel", What: "width"}},
+		linear{side: panel.Right, rank: ofSize, from: geom.Pt(b.Max.X, b.Min.Y), to: b.Max, fact: drawing.Fact{Feature: "panel", What: "height"}})
 }
 
-// arraySpans are an array's pitches and the gaps between its copies; measured at its upper row and its last column,
-// next to where they are stated.
+// arraySpans are an array's pitches and the gaps between its copies, stated on the side to which no other copy stands
+// in their lines' way; measured at the row or column next to it.
 func (d *drawer) arraySpans(a array) (out []linear) {
 	columns, rows := a.size()
 	p := a.pitch()
 	fact := func(x, y panel.Copy, what string) drawing.Fact {
 		return drawing.Fact{Feature: x.ID + " to " + y.ID, What: what}
 	}
+	all := geom.EmptyBox()
+	for _, c := range a.copies {
+		all = all.Union(c.Box())
+	}
 	if columns > 1 {
-		x, _ := a.at(0, rows-1)
-		y, _ := a.at(1, rows-1)
+		side, row, edge := panel.Upper, rows-1, func(b geom.Box) geom.Length { return b.Max.Y }
+		if !d.open(all, panel.Upper) && d.open(all, panel.Lower) {
+			side, row, edge = panel.Lower, 0, func(b geom.Box) geom.Length { return b.Min.Y }
+		}
+		x, _ := a.at(0, row)
+		y, _ := a.at(1, row)
 		bx, by := x.Box(), y.Box()
-		out = append(out, linear{upper: true, rank: ofPitches, from: geom.Pt(bx.Min.X, bx.Max.Y), to: geom.Pt(by.Min.X, by.Max.Y), times: columns - 1, fact: fact(x, y, "pitch_x")})
+		out = append(out, linear{side: side, rank: ofPitches, from: geom.Pt(bx.Min.X, edge(bx)), to: geom.Pt(by.Min.X, edge(by)), times: columns - 1, fact: fact(x, y, "pitch_x")})
 		if p.X > bx.Width() {
-			out = append(out, linear{upper: true, rank: ofGaps, from: bx.Max, to: geom.Pt(by.Min.X, by.Max.Y), times: columns - 1, fact: fact(x, y, "gap_x")})
+			out = append(out, linear{side: side, rank: ofGaps, from: geom.Pt(bx.Max.X, edge(bx)), to: geom.Pt(by.Min.X, edge(by)), times: columns - 1, fact: fact(x, y, "gap_x")})
 		}
 	}
 	if rows > 1 {
-		x, _ := a.at(columns-1, 0)
-		y, _ := a.at(columns-1, 1)
+		side, column, edge := panel.Right, columns-1, func(b geom.Box) geom.Length { return b.Max.X }
+		if !d.open(all, panel.Right) && d.open(all, panel.Left) {
+			side, column, edge = panel.Left, 0, func(b geom.Box) geom.Length { return b.Min.X }
+		}
+		x, _ := a.at(column, 0)
+		y, _ := a.at(column, 1)
 		bx, by := x.Box(), y.Box()
-		out = append(out, linear{rank: ofPitches, from: geom.Pt(bx.Max.X, bx.Min.Y), to: geom.Pt(by.Max.X, by.Min.Y), times: rows - 1, fact: fact(x, y, "pitch_y")})
+		out = append(out, linear{side: side, rank: ofPitches, from: geom.Pt(edge(bx), bx.Min.Y), to: geom.Pt(edge(by), by.Min.Y), times: rows - 1, fact: fact(x, y, "pitch_y")})
 		if p.Y > bx.Height() {
-			out = append(out, linear{rank: ofGaps, from: bx.Max, to: geom.Pt(by.Max.X, by.Min.Y), times: rows - 1, fact: fact(x, y, "gap_y")})
+			out = append(out, linear{side: side, rank: ofGaps, from: geom.Pt(edge(bx), bx.Max.Y), to: geom.Pt(edge(by), by.Min.Y), times: rows - 1, fact: fact(x, y, "gap_y")})
 		}
 	}
 	return out
+}
+
+// open tells whether no copy stands between a box and a side of the panel.
+func (d *drawer) open(b geom.Box, side panel.RailSide) bool {
+	switch side {
+	case panel.Upper:
+		b = geom.Box{Min: geom.Pt(b.Min.X, b.Max.Y), Max: geom.Pt(b.Max.X, d.box.Max.Y)}
+	case panel.Lower:
+		b = geom.Box{Min: geom.Pt(b.Min.X, d.box.Min.Y), Max: geom.Pt(b.Max.X, b.Min.Y)}
+	case panel.Left:
+		b = geom.Box{Min: geom.Pt(d.box.Min.X, b.Min.Y), Max: geom.Pt(b.Min.X, b.Max.Y)}
+	case panel.Right:
+		b = geom.Box{Min: geom.Pt(b.Max.X, b.Min.Y), Max: geom.Pt(d.box.Max.X, b.Max.Y)}
+	}
+	for _, c := range d.p.Copies() {
+		o := c.Box()
+		if o.Min.X < b.Max.X && b.Min.X < o.Max.X && o.Min.Y < b.Max.Y && b.Min.Y < o.Max.Y {
+			return false
+		}
+	}
+	return true
 }
 
 // railSpans are the gaps between rails and the copies next to them.
@@ -73,14 +117,13 @@ func (d *drawer) railSpans() (out []linear) {
 	for _, r := range d.p.Rails() {
 		var next panel.Copy
 		found := false
-		level := r.Side == panel.Upper || r.Side == panel.Lower
 		for _, c := range d.p.Copies() {
 			g, h := gapTo(r, c), geom.Length(0)
 			if found {
 				h = gapTo(r, next)
 			}
 			// Of those as near, the one next to where the dimension stands.
-			if g > 0 && (!found || g < h || g == h && (level && c.Box().Max.X > next.Box().Max.X || !level && c.Box().Max.Y > next.Box().Max.Y)) {
+			if g > 0 && (!found || g < h || g == h && (level(r.Side) && c.Box().Max.X > next.Box().Max.X || !level(r.Side) && c.Box().Max.Y > next.Box().Max.Y)) {
 				next, found = c, true
 			}
 		}
@@ -88,9 +131,9 @@ func (d *drawer) railSpans() (out []linear) {
 			continue
 		}
 		b := next.Box()
-		x := linear{upper: !level, rank: ofGaps, fact: drawing.Fact{Feature: r.ID + " to " + next.ID, What: "gap_x"}}
-		if level {
-			x.fact.What = "gap_y"
+		x := linear{side: panel.Upper, rank: ofGaps, fact: drawing.Fact{Feature: r.ID + " to " + next.ID, What: "gap_x"}}
+		if level(r.Side) {
+			x.side, x.fact.What = panel.Right, "gap_y"
 		}
 		switch r.Side {
 		case panel.Upper:
@@ -124,7 +167,7 @@ func gapTo(r panel.Rail, c panel.Copy) geom.Length {
 // ends are the places on paper, along the side, of a dimension's extension lines.
 func (d *drawer) ends(x linear) [2]geom.Length {
 	a, b := d.view.Paper(x.from), d.view.Paper(x.to)
-	if x.upper {
+	if level(x.side) {
 		return [2]geom.Length{a.X, b.X}
 	}
 	return [2]geom.Length{a.Y, b.Y}
@@ -132,8 +175,8 @@ func (d *drawer) ends(x linear) [2]geom.Length {
 
 // extensions are where extension lines of linear dimensions run beside the panel: ordinates keep off them.
 func (d *drawer) extensions(side panel.RailSide) (out []place.Span) {
-	for _, x := range d.spans() {
-		if x.upper == (side == panel.Upper) {
+	for _, x := range d.all {
+		if x.side == side {
 			for _, e := range d.ends(x) {
 				out = append(out, place.Span{Low: e - 500*geom.UM, High: e + 500*geom.UM})
 			}
@@ -142,65 +185,126 @@ func (d *drawer) extensions(side panel.RailSide) (out []place.Span) {
 	return out
 }
 
+// edge is the panel's edge on paper, across a side.
+func (d *drawer) edge(side panel.RailSide) geom.Length {
+	switch side {
+	case panel.Upper:
+		return d.paper.Max.Y
+	case panel.Lower:
+		return d.paper.Min.Y
+	case panel.Left:
+		return d.paper.Min.X
+	}
+	return d.paper.Max.X
+}
+
 // linear draws the linear dimensions, rank by rank in rows that go away from the panel. Words keep off the extension
 // lines that pass their row on the way to another one.
 func (d *drawer) linear() {
-	all := d.spans()
-	row := map[bool]geom.Length{true: d.above + margin, false: d.right + margin}
-	for rank := ofGaps; rank <= ofSize; rank++ {
-		for _, upper := range []bool{true, false} {
-			next := row[upper]
-			for _, x := range all {
-				if x.rank != rank || x.upper != upper {
+	for _, side := range []panel.RailSide{panel.Upper, panel.Right, panel.Lower, panel.Left} {
+		at := d.reach[side] + margin
+		for rank := ofGaps; rank <= ofSize; rank++ {
+			next := at
+			for _, x := range d.all {
+				if x.rank != rank || x.side != side {
 					continue
 				}
 				var passing []geom.Length
-				for _, y := range all {
-					if y.upper == upper && y.rank >= rank {
+				for _, y := range d.all {
+					if y.side == side && y.rank >= rank {
 						e := d.ends(y)
 						passing = append(passing, e[0], e[1])
 					}
 				}
-				next = max(next, d.span(x, row[upper], passing))
+				next = max(next, d.span(x, at, passing))
 			}
-			if next > row[upper] {
-				row[upper] = next
-			}
+			at = next
 		}
 	}
 }
 
-// span draws one in the first row from at on that has room, and gives where the next rank's rows begin.
+// span draws one in the first row from at on that has room, and gives where the next rank's rows begin. Words stand along
+// the dimension line, or across it where that has no room.
 func (d *drawer) span(x linear, at geom.Length, passing []geom.Length) geom.Length {
 	p := drawing.Span{View: d.view, From: x.from, To: x.to, Of: []drawing.Fact{x.fact}}
 	measured := x.to.X - x.from.X
-	if !x.upper {
+	if !level(x.side) {
 		measured = x.to.Y - x.from.Y
 	}
-	words := d.s.Units.Length(measured)
+	p.Value, p.Words = measured, d.s.Units.Length(measured)
 	if x.times > 1 {
-		words = fmt.Sprintf("%d× %s", x.times, words)
-		p.Words, p.Value = words, measured
+		p.Words = fmt.Sprintf("%d× %s", x.times, p.Words)
 	}
-	for row := range 40 {
-		y := at + geom.Length(row)*rowPitch + d.s.Letter
-		for _, before := range []bool{false, true} {
-			p.Before = before
-			var m drawing.Dimension
-			if x.upper {
-				m = drawing.MeasureX(p, d.paper.Max.Y+y, d.s)
-			} else {
-				m = drawing.MeasureY(p, d.paper.Max.X+y, d.s)
+	sign, edge := outward(x.side), d.edge(x.side)
+	for _, rows := range [2]int{3, 12} {
+		for _, across := range []bool{false, true} {
+			for row := range rows {
+				y := at + geom.Length(row)*rowPitch + d.s.Letter
+				for _, m := range d.variants(p, x.side, across, edge+sign*y) {
+					m.Times = x.times
+					if !d.roomFor(m, x, passing) {
+						continue
+					}
+					d.dimension(m)
+					b := m.Text.Box()
+					if level(x.side) {
+						return max(y, sign*(b.Max.Y-edge), sign*(b.Min.Y-edge)) + rowPitch - d.s.Letter
+					}
+					return max(y, sign*(b.Max.X-edge), sign*(b.Min.X-edge)) + rowPitch - d.s.Letter
+				}
 			}
-			m.Times = x.times
-			if row < 39 && !d.roomFor(m, x, passing) {
-				continue
-			}
-			d.dimension(m)
-			return y + rowPitch - d.s.Letter
 		}
 	}
+	d.out.Unstated = append(d.out.Unstated, x.fact)
 	return at
+}
+
+// variants gives the ways in which a dimension may be drawn, its line at a place across the side.
+func (d *drawer) variants(p drawing.Span, side panel.RailSide, across bool, y geom.Length) (out []drawing.Dimension) {
+	for _, before := range []bool{false, true} {
+		p.Before = before
+		if level(side) {
+			out = append(out, drawing.MeasureX(p, y, d.s))
+		} else {
+			out = append(out, drawing.MeasureY(p, y, d.s))
+		}
+	}
+	if !across {
+		return out
+	}
+	// Across: outwards from the line's middle, or from its ends as the arrows leave them.
+	line, first := d.ends(linear{side: side, from: p.From, to: p.To}), out[0]
+	low, high := min(line[0], line[1]), max(line[0], line[1])
+	roomy := high-low >= 2*drawing.ArrowLength+geom.MM
+	if !roomy {
+		low, high = low-2*drawing.ArrowLength, high+2*drawing.ArrowLength
+	}
+	var turned []drawing.Dimension
+	for _, spot := range []geom.Length{(low + high) / 2, high - d.s.Letter/2, low + d.s.Letter/2} {
+		m := first
+		m.Lines = append([]drawing.Shape{d.along(side, y, low, high)}, first.Lines[1:]...)
+		m.Text.Align, m.Text.Upright = drawing.Start, level(side)
+		if outward(side) < 0 {
+			m.Text.Align = drawing.End
+		}
+		off := y + outward(side)*900*geom.UM
+		if m.Text.At = geom.Pt(off, spot-d.s.Letter/2); level(side) {
+			m.Text.At = geom.Pt(spot+d.s.Letter/2, off)
+		}
+		turned = append(turned, m)
+	}
+	if !roomy {
+		turned = turned[1:] // the arrows meet in the middle
+	}
+	return turned
+}
+
+// along is a straight dimension line.
+func (d *drawer) along(side panel.RailSide, y, low, high geom.Length) drawing.Shape {
+	if level(side) {
+		return drawing.Line(geom.Pt(low, y), geom.Pt(high, y))
+	}
+	return drawing.Line(geom.Pt(y, low), geom.Pt(y, high))
 }
 
 // roomFor tells whether a dimension can be drawn: its words on nothing, its lines through no words, nor where
@@ -211,7 +315,7 @@ func (d *drawer) roomFor(m drawing.Dimension, x linear, passing []geom.Length) b
 		return false
 	}
 	low, high := b.Min.X, b.Max.X
-	if !x.upper {
+	if !level(x.side) {
 		low, high = b.Min.Y, b.Max.Y
 	}
 	for _, e := range passing {

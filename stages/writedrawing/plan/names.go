@@ -2,57 +2,102 @@ package plan
 
 import (
 	"fmt"
+	"strings"
 
 	"panelwright/pipeline/drawing"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
 
-// names writes each copy's name into it, with an arrow that points to what is up in the board's own data. Names
-// alike in length are alike in size: the largest at which all find room, or most of them.
+// names writes each copy's name into it, with an arrow that points to what is up in the board's own data. Names of
+// one array are alike in size: the largest at which all find room, in one line or, with the array's name above, in two.
 func (d *drawer) names() {
-	copies := d.p.Copies()
-	for _, height := range []geom.Length{5 * geom.MM, 3500 * geom.UM, d.s.Letter, d.s.Small} {
-		spots, ok := d.tryNames(copies, height)
-		if !ok && height > d.s.Small {
-			continue
-		}
-		for i, c := range copies {
-			if spots[i].Empty() {
-				d.out.Nameless = append(d.out.Nameless, c.ID)
-				continue
-			}
-			d.name(c, spots[i], height)
-		}
-		return
+	for _, a := range arrays(d.p) {
+		d.namesOf(a.copies)
 	}
 }
 
-// nameSize is the room that a name and its arrow need.
-func nameSize(id string, height geom.Length) (width, words geom.Length) {
-	words = drawing.Width(id, height, true)
-	return words + height/2 + height, words
+func (d *drawer) namesOf(copies []panel.Copy) {
+	heights := []geom.Length{5 * geom.MM, 3500 * geom.UM, d.s.Letter, d.s.Small}
+	var best []label
+	for _, h := range heights {
+		for _, split := range []bool{false, true} {
+			all, room := d.tryNames(copies, h, split)
+			if room == len(copies) {
+				d.write(copies, all)
+				return
+			}
+			if best == nil || room > roomed(best) {
+				best = all
+			}
+		}
+	}
+	d.write(copies, best)
 }
 
-// tryNames looks for room for all names without writing them; what finds none is empty, and ok is false.
-func (d *drawer) tryNames(copies []panel.Copy, height geom.Length) (spots []geom.Box, ok bool) {
-	ok = true
-	spots = make([]geom.Box, len(copies))
+func (d *drawer) write(copies []panel.Copy, all []label) {
 	for i, c := range copies {
+		if all[i].box.Empty() {
+			d.out.Nameless = append(d.out.Nameless, c.ID)
+			continue
+		}
+		d.name(c, all[i])
+	}
+}
+
+// label is a name in one or two lines, and the room that it and its arrow take.
+type label struct {
+	lines  []string
+	height geom.Length
+	box    geom.Box
+}
+
+func roomed(all []label) (n int) {
+	for _, l := range all {
+		if !l.box.Empty() {
+			n++
+		}
+	}
+	return n
+}
+
+// lead is how far the base lines of a name's two lines are apart, in tenths of the height; below the last stands what
+// descenders need.
+const lead, below = 16, 3
+
+func newLabel(id string, height geom.Length, split bool) label {
+	l := label{lines: []string{id}, height: height}
+	if array, place, ok := strings.Cut(id, "."); ok && split {
+		l.lines = []string{array + ".", place}
+	}
+	return l
+}
+
+// size is the room that a label needs; the arrow stands after the last line.
+func (l label) size() (width, height geom.Length) {
+	for _, s := range l.lines {
+		width = max(width, drawing.Width(s, l.height, true))
+	}
+	last := drawing.Width(l.lines[len(l.lines)-1], l.height, true) + l.height*3/2
+	return max(width, last), l.height + l.height*below/10 + geom.Length(len(l.lines)-1)*l.height*lead/10
+}
+
+// tryNames looks for room for all names without writing them; what finds none has an empty box.
+func (d *drawer) tryNames(copies []panel.Copy, height geom.Length, split bool) (out []label, room int) {
+	for _, c := range copies {
+		l := newLabel(c.ID, height, split)
+		w, h := l.size()
 		b := c.Box()
-		paper := geom.Box{Min: d.view.Paper(b.Min), Max: d.view.Paper(b.Max)}.Grow(-height / 3)
-		w, _ := nameSize(c.ID, height)
-		spots[i] = geom.EmptyBox()
-		// Letters with descenders reach below the line.
-		h := height * 13 / 10
+		paper := geom.Box{Min: d.view.Paper(b.Min), Max: d.view.Paper(b.Max)}.Grow(-height / 4)
+		l.box = geom.EmptyBox()
 		spot, found := d.crowd.Spot(paper, w, h, paper.Center(), max(height/3, paper.Width()/60))
 		if found && c.Outline().Locate(d.real(spot.Center())) == geom.Inside {
-			spots[i] = spot
-			continue
+			l.box = spot
+			room++
 		}
-		ok = false
+		out = append(out, l)
 	}
-	return spots, ok
+	return out, room
 }
 
 // real gives the real point of one on paper.
@@ -60,14 +105,17 @@ func (d *drawer) real(p geom.Point) geom.Point {
 	return geom.Pt(d.view.Scale.Of(p.X-d.view.Origin.X), d.view.Scale.Of(p.Y-d.view.Origin.Y))
 }
 
-func (d *drawer) name(c panel.Copy, b geom.Box, height geom.Length) {
-	_, words := nameSize(c.ID, height)
-	base := b.Max.Y - height
-	d.text(drawing.Text{Layer: drawing.Names, S: c.ID, At: geom.Pt(b.Min.X, base), Height: height, Bold: true})
-	d.crowd.Take(b)
-	middle := geom.Pt(b.Min.X+words+height, base+height/2)
-	arrow := orientation(middle, height, c.Place.Turn)
-	d.out.Sheet.Shapes = append(d.out.Sheet.Shapes, arrow)
+func (d *drawer) name(c panel.Copy, l label) {
+	base := l.box.Max.Y - l.height
+	for i, s := range l.lines {
+		if i > 0 {
+			base -= l.height * lead / 10
+		}
+		d.text(drawing.Text{Layer: drawing.Names, S: s, At: geom.Pt(l.box.Min.X, base), Height: l.height, Bold: true})
+	}
+	d.crowd.Take(l.box)
+	words := drawing.Width(l.lines[len(l.lines)-1], l.height, true)
+	d.out.Sheet.Shapes = append(d.out.Sheet.Shapes, orientation(geom.Pt(l.box.Min.X+words+l.height, base+l.height/2), l.height, c.Place.Turn))
 }
 
 // orientation is a filled arrow about a point, turned as the board is.
@@ -84,11 +132,23 @@ func orientation(at geom.Point, height geom.Length, turn geom.Angle) drawing.Sha
 
 // Unwritten says in words what found no room; empty when all did.
 func (p Plan) Unwritten() string {
-	switch n := len(p.Nameless); {
-	case n == 0 && len(p.Unmarked) == 0:
-		return ""
-	case len(p.Unmarked) == 0:
-		return fmt.Sprintf("the names of %d copies, %s first, find no room on the plan at this scale", n, p.Nameless[0])
+	var parts []string
+	add := func(n int, what, first string) {
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%s of %d, %s first,", what, n, first))
+		}
 	}
-	return fmt.Sprintf("the letters of %d details and the names of %d copies find no room on the plan at this scale", len(p.Unmarked), len(p.Nameless))
+	if n := len(p.Unstated); n > 0 {
+		add(n, "dimensions", p.Unstated[0].Feature)
+	}
+	if n := len(p.Unmarked); n > 0 {
+		add(n, "letters of details", p.Unmarked[0])
+	}
+	if n := len(p.Nameless); n > 0 {
+		add(n, "names of copies", p.Nameless[0])
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return strings.Join(parts, " ") + " find no room on the plan at this scale"
 }

@@ -134,7 +134,7 @@ func (d *drawer) band(side panel.RailSide, all []ordinate) error {
 	if len(all) == 0 {
 		return nil
 	}
-	alongX := side == panel.Lower || side == panel.Upper
+	alongX := level(side)
 	// Labels go on beyond the panel's corners where there are many, but not where those of the other axis stand.
 	low, high := d.paper.Min.X, d.paper.Max.X
 	if !alongX {
@@ -142,15 +142,11 @@ func (d *drawer) band(side panel.RailSide, all []ordinate) error {
 	}
 	size := d.s.Letter + 1200*geom.UM
 	reach := geom.Length(len(all))*size + 10*geom.MM
-	var blocked []place.Span
-	if side == panel.Upper || side == panel.Right {
-		blocked = d.extensions(side)
-	}
 	at := make([]geom.Length, len(all))
 	for i, o := range all {
 		at[i] = d.view.Scale.On(o.value)
 	}
-	spots, ok := place.Spread(at, size, blocked, low-reach, high+reach)
+	spots, ok := place.Spread(at, size, d.extensions(side), low-reach, high+reach)
 	if !ok {
 		return fmt.Errorf("%d ordinates find no room along the %s side of the panel", len(all), side)
 	}
@@ -162,11 +158,8 @@ func (d *drawer) band(side panel.RailSide, all []ordinate) error {
 
 // ordinate draws one: its line from the nearest of its features out of the panel, bent to the label's place.
 func (d *drawer) ordinate(side panel.RailSide, o ordinate, at, spot geom.Length) {
-	alongX := side == panel.Lower || side == panel.Upper
-	sign, edge := geom.Length(-1), d.paper.Min
-	if side == panel.Upper || side == panel.Right {
-		sign, edge = 1, d.paper.Max
-	}
+	alongX := level(side)
+	sign, out := outward(side), d.edge(side)
 	// pt gives a point of paper by its place along the side and across it.
 	pt := func(along, across geom.Length) geom.Point {
 		if alongX {
@@ -186,7 +179,6 @@ func (d *drawer) ordinate(side panel.RailSide, o ordinate, at, spot geom.Length)
 			nearest = f
 		}
 	}
-	out := across(edge)
 	start := across(d.view.Paper(nearest.at))
 	if start == out {
 		start += sign * drawing.ExtendGap
@@ -212,10 +204,7 @@ func (d *drawer) ordinate(side panel.RailSide, o ordinate, at, spot geom.Length)
 	}
 	x.Text = t
 	d.dimension(x)
-	switch b := t.Box(); side {
-	case panel.Upper:
-		d.above = max(d.above, b.Max.Y-d.paper.Max.Y)
-	case panel.Right:
-		d.right = max(d.right, b.Max.X-d.paper.Max.X)
-	}
+	b := t.Box()
+	far := map[panel.RailSide]geom.Length{panel.Upper: b.Max.Y, panel.Lower: b.Min.Y, panel.Left: b.Min.X, panel.Right: b.Max.X}[side]
+	d.reach[side] = max(d.reach[side], sign*(far-out))
 }

@@ -29,15 +29,15 @@ type Plan struct {
 	Sheet drawing.Sheet
 	// Nameless are the copies whose names find no room at this scale, Unmarked the letters of details.
 	Nameless, Unmarked []string
+	Unstated           []drawing.Fact // dimensions that find none
 }
 
 // The room between the panel's edge and what stands beside it, on paper.
 const (
-	margin   = 4 * geom.MM  // from the panel's edge to where a label's line may bend
-	bend     = 6 * geom.MM  // in which it bends
-	straight = 2 * geom.MM  // from there to the label
-	rowPitch = 8 * geom.MM  // of linear dimensions
-	title    = 10 * geom.MM // of the view's title
+	margin   = 4 * geom.MM // from the panel's edge to where a label's line may bend
+	bend     = 6 * geom.MM // in which it bends
+	straight = 2 * geom.MM // from there to the label
+	rowPitch = 6 * geom.MM // of linear dimensions
 )
 
 // Draw draws the plan at a scale. It is an error where the ordinates find no room beside the panel: at any larger
@@ -47,10 +47,12 @@ func Draw(in Input, scale drawing.Scale) (Plan, error) {
 	if b.Empty() {
 		return Plan{}, fmt.Errorf("the panel has no outline")
 	}
-	d := &drawer{in: in, s: in.Style, p: in.Panel, box: b}
+	d := &drawer{in: in, s: in.Style, p: in.Panel, box: b, reach: map[panel.RailSide]geom.Length{}}
 	d.view = drawing.View{Name: "plan", Scale: scale}
 	d.paper = geom.Box{Min: d.view.Paper(b.Min), Max: d.view.Paper(b.Max)}
+	d.all = d.spans()
 	d.shapes()
+	d.datum()
 	if err := d.ordinates(); err != nil {
 		return Plan{}, err
 	}
@@ -76,7 +78,8 @@ type drawer struct {
 	crowd place.Crowd
 	out   Plan
 
-	above, right geom.Length // how far ordinates reach beyond the panel's upper and right edges
+	all   []linear                       // the linear dimensions
+	reach map[panel.RailSide]geom.Length // how far ordinates reach beyond the panel's edges
 }
 
 func (d *drawer) text(t drawing.Text) {
@@ -120,6 +123,18 @@ func (d *drawer) extent() geom.Box {
 		}
 	}
 	return b.Grow(2 * geom.MM)
+}
+
+// datum draws the sign of the place that ordinates count from: a circle with two opposite quarters filled.
+func (d *drawer) datum() {
+	at, r := d.paper.Min, 1500*geom.UM
+	ring := circle(at, 2*r)
+	d.shape(drawing.Shape{Layer: drawing.Dimensions, Pen: drawing.Fine, Paths: []geom.Path{ring}})
+	quarter := func(a, b geom.Point) geom.Path {
+		return geom.Path{geom.Line(at, a), geom.Arc(a, b, at, geom.CounterClockwise), geom.Line(b, at)}
+	}
+	d.out.Sheet.Shapes = append(d.out.Sheet.Shapes, drawing.Shape{Layer: drawing.Dimensions, Fill: drawing.Ink, Paths: []geom.Path{
+		quarter(geom.Pt(at.X+r, at.Y), geom.Pt(at.X, at.Y+r)), quarter(geom.Pt(at.X-r, at.Y), geom.Pt(at.X, at.Y-r))}})
 }
 
 // title says what the view shows, above all else of it.
