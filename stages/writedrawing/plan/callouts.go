@@ -9,38 +9,58 @@ import (
 // letter is the height of a detail's letter, as ISO 128 has it: larger than the dimensions'.
 const letter = 3500 * geom.UM
 
-// callouts marks on the plan where details are.
+// callouts draws where details are; letters stands by for when all else is drawn.
 func (d *drawer) callouts() {
 	for _, x := range d.in.Details {
 		switch {
 		case x.Section():
 			d.section(x)
 		case !x.Where.Empty():
-			d.ring(x)
+			at, r := d.ring(x)
+			d.shape(drawing.Shape{Layer: drawing.Names, Pen: drawing.Narrow, Paths: []geom.Path{circle(at, 2*r)}})
 		}
 	}
 }
 
-// ring draws a circle round what a detail shows, and its letter beside it.
-func (d *drawer) ring(x detail.Detail) {
-	a, b := d.view.Paper(x.Where.Min), d.view.Paper(x.Where.Max)
-	box := geom.BoxOf(a, b)
-	at := box.Center()
-	r := max(geom.Length(float64(box.Max.Distance(at)))+500*geom.UM, 3*geom.MM)
-	d.shape(drawing.Shape{Layer: drawing.Names, Pen: drawing.Narrow, Paths: []geom.Path{circle(at, 2*r)}})
-	size := letterBox(x.Letter)
-	near := d.around(at, r, size)
-	if spot, ok := d.crowd.Spot(near, size.X, size.Y, geom.Pt(at.X+r, at.Y+r), geom.MM); ok {
-		d.letter(x.Letter, spot)
-		// A line leads to letters that stand apart.
-		if c := spot.Center(); c.Distance(at) > float64(r+size.X+size.Y) {
-			dir := drawing.Toward(at, c)
-			d.out.Sheet.Shapes = append(d.out.Sheet.Shapes, drawing.Shape{Layer: drawing.Names, Pen: drawing.Fine,
-				Paths: []geom.Path{{geom.Line(dir.From(at, r), dir.From(at, geom.Length(c.Distance(at))-size.Y*3/4))}}})
+// letters writes the letters of what callouts has drawn.
+func (d *drawer) letters() {
+	for _, x := range d.in.Details {
+		written := true
+		switch {
+		case x.Section():
+			written = d.sectionLetters(x)
+		case !x.Where.Empty():
+			written = d.ringLetter(x)
 		}
-		return
+		if !written {
+			d.out.Unmarked = append(d.out.Unmarked, x.Letter)
+		}
 	}
-	d.out.Unmarked = append(d.out.Unmarked, x.Letter)
+}
+
+// ring is the circle round what a detail shows.
+func (d *drawer) ring(x detail.Detail) (at geom.Point, r geom.Length) {
+	box := geom.BoxOf(d.view.Paper(x.Where.Min), d.view.Paper(x.Where.Max))
+	at = box.Center()
+	return at, max(geom.Length(box.Max.Distance(at))+500*geom.UM, 3*geom.MM)
+}
+
+func (d *drawer) ringLetter(x detail.Detail) bool {
+	at, r := d.ring(x)
+	size := letterBox(x.Letter)
+	spot, ok := d.crowd.Spot(d.around(at, r, size), size.X, size.Y, geom.Pt(at.X+r, at.Y+r), geom.MM)
+	if !ok {
+		return false
+	}
+	d.letter(x.Letter, spot)
+	// A line leads to a letter that stands apart, where it crosses no words.
+	c := spot.Center()
+	dir := drawing.Toward(at, c)
+	from, to := dir.From(at, r), dir.From(at, geom.Length(c.Distance(at))-max(size.X, size.Y)*3/4)
+	if c.Distance(at) > float64(r+size.X+size.Y) && d.crowd.Passes(from, to) {
+		d.shape(drawing.Shape{Layer: drawing.Names, Pen: drawing.Fine, Paths: []geom.Path{{geom.Line(from, to)}}})
+	}
+	return true
 }
 
 func letterBox(s string) geom.Point {
@@ -57,30 +77,40 @@ func (d *drawer) letter(s string, spot geom.Box) {
 	d.crowd.Take(spot)
 }
 
-// section draws the ends of a section's plane: wide strokes, arrows that say which way one looks, and the letter.
+// feet are the outer ends of a section's strokes, and which way out they lie.
+func (d *drawer) feet(x detail.Detail) (at, foot [2]geom.Point, out [2]drawing.Direction) {
+	at = [2]geom.Point{d.view.Paper(x.Cut[0]), d.view.Paper(x.Cut[1])}
+	dir := drawing.Toward(at[0], at[1])
+	out = [2]drawing.Direction{dir.Back(), dir}
+	for i := range foot {
+		foot[i] = out[i].From(at[i], 4*geom.MM)
+	}
+	return at, foot, out
+}
+
+// section draws the ends of a section's plane: wide strokes, and arrows that say which way one looks.
 func (d *drawer) section(x detail.Detail) {
-	a, b := d.view.Paper(x.Cut[0]), d.view.Paper(x.Cut[1])
-	dir := drawing.Toward(a, b)
-	look := dir.Left()
-	placed := false
-	for _, e := range []struct {
-		at  geom.Point
-		out drawing.Direction
-	}{{a, dir.Back()}, {b, dir}} {
-		foot := e.out.From(e.at, 4*geom.MM)
-		tip := look.From(foot, 4*geom.MM)
-		d.shape(drawing.Shape{Layer: drawing.Names, Pen: drawing.Wide, Paths: []geom.Path{{geom.Line(e.at, foot)}}})
-		d.shape(drawing.Shape{Layer: drawing.Names, Pen: drawing.Narrow, Paths: []geom.Path{{geom.Line(foot, tip)}}})
+	at, foot, out := d.feet(x)
+	look := out[1].Left()
+	for i := range at {
+		tip := look.From(foot[i], 4*geom.MM)
+		d.shape(drawing.Shape{Layer: drawing.Names, Pen: drawing.Wide, Paths: []geom.Path{{geom.Line(at[i], foot[i])}}})
+		d.shape(drawing.Shape{Layer: drawing.Names, Pen: drawing.Narrow, Paths: []geom.Path{{geom.Line(foot[i], tip)}}})
 		arrow := drawing.Arrow(tip, look)
 		arrow.Layer = drawing.Names
 		d.shape(arrow)
-		size := letterBox(x.Letter)
-		if spot, ok := d.crowd.Spot(geom.BoxOf(foot).Grow(15*geom.MM), size.X, size.Y, e.out.From(foot, 3*geom.MM), 500*geom.UM); ok {
+	}
+}
+
+// sectionLetters writes the letter at both ends, or at one where the other has no room.
+func (d *drawer) sectionLetters(x detail.Detail) (written bool) {
+	_, foot, out := d.feet(x)
+	size := letterBox(x.Letter)
+	for i := range foot {
+		if spot, ok := d.crowd.Spot(geom.BoxOf(foot[i]).Grow(15*geom.MM), size.X, size.Y, out[i].From(foot[i], 3*geom.MM), 500*geom.UM); ok {
 			d.letter(x.Letter, spot)
-			placed = true
+			written = true
 		}
 	}
-	if !placed {
-		d.out.Unmarked = append(d.out.Unmarked, x.Letter)
-	}
+	return written
 }

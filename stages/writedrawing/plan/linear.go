@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"strings"
 
 	"panelwright/pipeline/drawing"
 	"panelwright/pipeline/drawing/place"
@@ -116,18 +117,16 @@ func (d *drawer) open(b geom.Box, side panel.RailSide) bool {
 func (d *drawer) railSpans() (out []linear) {
 	for _, r := range d.p.Rails() {
 		var next panel.Copy
+		var gap geom.Length
 		found := false
 		for _, c := range d.p.Copies() {
-			g, h := gapTo(r, c), geom.Length(0)
-			if found {
-				h = gapTo(r, next)
-			}
 			// Of those as near, the one next to where the dimension stands.
-			if g > 0 && (!found || g < h || g == h && (level(r.Side) && c.Box().Max.X > next.Box().Max.X || !level(r.Side) && c.Box().Max.Y > next.Box().Max.Y)) {
-				next, found = c, true
+			g := gapTo(r, c)
+			if !found || g < gap || g == gap && (level(r.Side) && c.Box().Max.X > next.Box().Max.X || !level(r.Side) && c.Box().Max.Y > next.Box().Max.Y) {
+				next, gap, found = c, g, true
 			}
 		}
-		if !found {
+		if gap <= 0 { // they touch: a score line parts them, or nothing
 			continue
 		}
 		b := next.Box()
@@ -205,13 +204,14 @@ func (d *drawer) linear() {
 		at := d.reach[side] + margin
 		for rank := ofGaps; rank <= ofSize; rank++ {
 			next := at
-			for _, x := range d.all {
+			for i, x := range d.all {
 				if x.rank != rank || x.side != side {
 					continue
 				}
+				// Its own lines, and those of dimensions that are still to come, further out.
 				var passing []geom.Length
-				for _, y := range d.all {
-					if y.side == side && y.rank >= rank {
+				for k, y := range d.all {
+					if y.side == side && (y.rank > rank || y.rank == rank && k >= i) {
 						e := d.ends(y)
 						passing = append(passing, e[0], e[1])
 					}
@@ -255,8 +255,32 @@ func (d *drawer) span(x linear, at geom.Length, passing []geom.Length) geom.Leng
 			}
 		}
 	}
-	d.out.Unstated = append(d.out.Unstated, x.fact)
+	d.unplaced = append(d.unplaced, drawing.Dimension{Kind: kindOf(x.side), From: x.from, To: x.to, Value: int64(measured), Times: x.times, Of: p.Of,
+		Text: drawing.Text{Layer: drawing.Dimensions, S: inWords(x.fact) + ": " + p.Words, Height: d.s.Letter}})
 	return at
+}
+
+func kindOf(side panel.RailSide) drawing.DimensionKind {
+	if level(side) {
+		return drawing.LinearX
+	}
+	return drawing.LinearY
+}
+
+// inWords says what a fact states, for a line of its own.
+func inWords(f drawing.Fact) string {
+	what, _, _ := strings.Cut(f.What, "_")
+	return f.Feature + ", " + what
+}
+
+// rest lists below the view the dimensions that found no room beside it.
+func (d *drawer) rest() {
+	at := geom.Pt(d.paper.Min.X, d.extent().Min.Y)
+	for _, x := range d.unplaced {
+		at.Y -= 2 * d.s.Letter
+		x.Text.At = at
+		d.dimension(x)
+	}
 }
 
 // variants gives the ways in which a dimension may be drawn, its line at a place across the side.
@@ -279,8 +303,15 @@ func (d *drawer) variants(p drawing.Span, side panel.RailSide, across bool, y ge
 	if !roomy {
 		low, high = low-2*drawing.ArrowLength, high+2*drawing.ArrowLength
 	}
+	spots := []geom.Length{high - d.s.Letter/2, low + d.s.Letter/2} // where the arrows come from outside
+	if roomy {
+		spots = nil
+		for off := geom.Length(0); off <= (high-low)/2-drawing.ArrowLength-d.s.Letter/2; off += geom.MM {
+			spots = append(spots, (low+high)/2+off, (low+high)/2-off)
+		}
+	}
 	var turned []drawing.Dimension
-	for _, spot := range []geom.Length{(low + high) / 2, high - d.s.Letter/2, low + d.s.Letter/2} {
+	for _, spot := range spots {
 		m := first
 		m.Lines = append([]drawing.Shape{d.along(side, y, low, high)}, first.Lines[1:]...)
 		m.Text.Align, m.Text.Upright = drawing.Start, level(side)
@@ -292,9 +323,6 @@ func (d *drawer) variants(p drawing.Span, side panel.RailSide, across bool, y ge
 			m.Text.At = geom.Pt(spot+d.s.Letter/2, off)
 		}
 		turned = append(turned, m)
-	}
-	if !roomy {
-		turned = turned[1:] // the arrows meet in the middle
 	}
 	return turned
 }

@@ -138,9 +138,6 @@ func (p Plan) Unwritten() string {
 			parts = append(parts, fmt.Sprintf("%s of %d, %s first,", what, n, first))
 		}
 	}
-	if n := len(p.Unstated); n > 0 {
-		add(n, "dimensions", p.Unstated[0].Feature)
-	}
 	if n := len(p.Unmarked); n > 0 {
 		add(n, "letters of details", p.Unmarked[0])
 	}

@@ -135,22 +135,31 @@ func (d *drawer) band(side panel.RailSide, all []ordinate) error {
 		return nil
 	}
 	alongX := level(side)
-	// Labels go on beyond the panel's corners where there are many, but not where those of the other axis stand.
+	// Labels go on beyond one of the side's corners where there are many: round the panel, so that those of two sides
+	// do not meet. At the other corner they keep within the panel's extent.
 	low, high := d.paper.Min.X, d.paper.Max.X
 	if !alongX {
 		low, high = d.paper.Min.Y, d.paper.Max.Y
 	}
-	size := d.s.Letter + 1200*geom.UM
+	size := d.s.Letter + 1400*geom.UM
 	reach := geom.Length(len(all))*size + 10*geom.MM
+	if side == panel.Lower || side == panel.Right {
+		low, high = low-size/2, high+reach
+	} else {
+		low, high = low-reach, high+size/2
+	}
 	at := make([]geom.Length, len(all))
 	for i, o := range all {
 		at[i] = d.view.Scale.On(o.value)
 	}
-	spots, ok := place.Spread(at, size, d.extensions(side), low-reach, high+reach)
+	spots, ok := place.Spread(at, size, d.extensions(side), low, high)
 	if !ok {
 		return fmt.Errorf("%d ordinates find no room along the %s side of the panel", len(all), side)
 	}
 	for i, o := range all {
+		if (spots[i] - at[i]).Abs() < 250*geom.UM { // a line that bends by less looks like a mistake
+			spots[i] = at[i]
+		}
 		d.ordinate(side, o, at[i], spots[i])
 	}
 	return nil

@@ -29,7 +29,6 @@ type Plan struct {
 	Sheet drawing.Sheet
 	// Nameless are the copies whose names find no room at this scale, Unmarked the letters of details.
 	Nameless, Unmarked []string
-	Unstated           []drawing.Fact // dimensions that find none
 }
 
 // The room between the panel's edge and what stands beside it, on paper.
@@ -53,11 +52,13 @@ func Draw(in Input, scale drawing.Scale) (Plan, error) {
 	d.all = d.spans()
 	d.shapes()
 	d.datum()
+	d.callouts()
 	if err := d.ordinates(); err != nil {
 		return Plan{}, err
 	}
 	d.linear()
-	d.callouts()
+	d.rest()
+	d.letters()
 	d.names()
 	d.title()
 	d.out.Sheet.Views = []drawing.View{d.view}
@@ -78,8 +79,9 @@ type drawer struct {
 	crowd place.Crowd
 	out   Plan
 
-	all   []linear                       // the linear dimensions
-	reach map[panel.RailSide]geom.Length // how far ordinates reach beyond the panel's edges
+	all      []linear                       // the linear dimensions
+	unplaced []drawing.Dimension            // those that find no room beside the panel
+	reach    map[panel.RailSide]geom.Length // how far ordinates reach beyond the panel's edges
 }
 
 func (d *drawer) text(t drawing.Text) {
