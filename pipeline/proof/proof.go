@@ -21,20 +21,27 @@ const (
 	ruleFile  = "written-file"
 )
 
-// Prove gives what is wrong with the written fabrication files, nothing when all is as it should be.
-// A build that wrote no fabrication files has nothing to prove. Errors are of reading only.
+// Prove gives what is wrong with the written fabrication and assembly files, nothing when all is as it should be.
+// Of either it proves those that a build has written. Errors are of reading only.
 func Prove(ctx context.Context, in pipeline.Written) ([]pipeline.Finding, error) {
-	written := map[string]bool{}
+	written, papers := map[string]bool{}, map[string]bool{}
 	for _, name := range in.Outputs {
-		if strings.HasPrefix(name, "fab/") {
+		switch {
+		case strings.HasPrefix(name, "fab/"):
 			written[name] = true
+		case strings.HasPrefix(name, "assembly/"):
+			papers[name] = true
 		}
 	}
-	if len(written) == 0 {
-		return nil, nil
+	p := &prover{in: in, written: written, papers: papers}
+	var steps []func(context.Context) error
+	if len(written) > 0 {
+		steps = append(steps, p.layers, p.scores, p.drills, p.geometry, p.leftOver)
 	}
-	p := &prover{in: in, written: written}
-	for _, step := range []func(context.Context) error{p.layers, p.scores, p.drills, p.geometry, p.leftOver} {
+	if len(papers) > 0 {
+		steps = append(steps, p.assembly)
+	}
+	for _, step := range steps {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -48,7 +55,8 @@ func Prove(ctx context.Context, in pipeline.Written) ([]pipeline.Finding, error)
 
 type prover struct {
 	in       pipeline.Written
-	written  map[string]bool // not looked at yet
+	written  map[string]bool // fabrication files not looked at yet
+	papers   map[string]bool // assembly files not looked at yet
 	findings []pipeline.Finding
 
 	perforations []apart.Disc            // as written

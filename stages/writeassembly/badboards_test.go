@@ -37,7 +37,7 @@ func TestBadBoardMarks(t *testing.T) {
 		p, err := built.Edit().SetXOut(x).Build()
 		require.NoError(t, err)
 		got := stagetest.Run(t, writeassembly.Kind(), "", p, nil)
-		assert.Equal(t, "# bad-board marks of panel stage-test\n# unit: mm\n# origin: lower left corner of the panel outline, x right, y up, seen from the top\n"+
+		assert.Equal(t, "# bad-board marks of panel stage-test, revision A\n# unit: mm\n# origin: lower left corner of the panel outline\n# places: x right, y up, seen from the top, on both sides\n"+
 			"# a copy whose mark is blacked out is bad: leave it out\n# agreed (X-out): "+want+"\n"+
 			"copy,mark,side,x_mm,y_mm,diameter_mm,made_of\n"+
 			"A1,bad_board_mark/A1,top,1.500001,2,2,copper\nA1,bad_board_mark/A1,bottom,1.500001,2,2,copper\n"+

@@ -3,16 +3,17 @@
 package writeassembly
 
 import (
-	"cmp"
 	"context"
 	"encoding/csv"
+	"errors"
 	"fmt"
+	"io"
 	"slices"
-	"strconv"
 	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/centroid"
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
 
@@ -20,17 +21,105 @@ import (
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
 		Name:    "write_assembly",
-		Summary: "Writes the assembler's files: placement, copies, fiducials, bad-board marks, prints and label areas, parts count.",
+		Summary: "Writes the assembler's files: placement, copies, fiducials, bad-board marks, prints and label areas, parts count, notes.",
 		Role:    pipeline.Write,
-		New:     func() pipeline.Stage { return &WriteAssembly{} },
+		New: func() pipeline.Stage {
+			return &WriteAssembly{Units: "mm", Origin: lowerLeft, PlacesSeenFrom: "top", Rotation: "counter_clockwise", RotationSeenFrom: "top",
+				Files: "one", Separator: "comma", Remarks: true}
+		},
 	}
 }
 
-// WriteAssembly has no options yet.
-type WriteAssembly struct{}
+// lowerLeft is the origin at the panel's corner.
+const lowerLeft = "lower_left"
+
+// WriteAssembly is the options of stage "write_assembly". What they mean for each file, the file says in its first lines, and the
+// notes say for all.
+type WriteAssembly struct {
+	Columns          []string   `option:"columns" help:"columns of the placement files, in order: copy, refdes, side, x, y, rotation, package, value, part_number; all of them unless given. In the file x, y and rotation have their unit behind them"`
+	Units            string     `option:"units" choice:"mm|inch" help:"unit of all lengths"`
+	Origin           string     `option:"origin" help:"where places are counted from: lower_left, the corner of the panel's outline, or the id of a fiducial, such as fiducial/1"`
+	PlacesSeenFrom   string     `option:"places_seen_from" choice:"top|own_side" help:"own_side: x of what lies on the bottom is counted as the bottom is seen, from the origin the other way"`
+	Rotation         string     `option:"rotation" choice:"counter_clockwise|clockwise" help:"which way rotations of parts count"`
+	RotationSeenFrom string     `option:"rotation_seen_from" choice:"top|own_side" help:"from where rotations of parts on the bottom are seen"`
+	BottomZero       geom.Angle `option:"bottom_zero" range:"0..360" help:"what a part on the bottom reads that is at zero in the board's own placement file"`
+	Files            string     `option:"files" choice:"one|each_side" help:"placement in one file, or in one for each side"`
+	Separator        string     `option:"separator" choice:"comma|semicolon|tab" help:"what stands between columns"`
+	Remarks          bool       `option:"remarks" help:"lines that begin with # above the columns' names, which state units, origin and rotation; the notes state them in any case"`
+}
 
 // Parts tells that writing needs copies.
 func (w *WriteAssembly) Parts() pipeline.Parts { return pipeline.Parts{Needs: []string{"copies"}} }
+
+// Check refuses columns that are not known, are there twice or leave a part without its place.
+func (w *WriteAssembly) Check() error {
+	columns, err := w.columns()
+	if err != nil || len(w.Columns) == 0 {
+		return err
+	}
+	needed := []string{"refdes", "x", "y", "rotation"}
+	if w.Files != "each_side" {
+		needed = append(needed, "side")
+	}
+	var errs []error
+	for _, c := range needed {
+		if !slices.Contains(columns, c) {
+			why := "must name " + c + ": without it a part can be placed wrongly"
+			if c == "side" {
+				why = `must name side, unless files = "each_side"`
+			}
+			errs = append(errs, &pipeline.BadOption{Option: "columns", Reason: why})
+		}
+	}
+	return errors.Join(errs...)
+}
+
+// columns gives the columns without units. Names with the unit that the file is in mean the same.
+func (w *WriteAssembly) columns() ([]string, error) {
+	if len(w.Columns) == 0 {
+		return centroid.PanelColumns, nil
+	}
+	var out []string
+	var errs []error
+	bad := func(format string, a ...any) {
+		errs = append(errs, &pipeline.BadOption{Option: "columns", Reason: fmt.Sprintf(format, a...)})
+	}
+	for _, name := range w.Columns {
+		column := name
+		for _, c := range centroid.PanelColumns {
+			if centroid.ColumnName(c, w.Units) == name {
+				column = c
+			}
+		}
+		switch {
+		case !slices.Contains(centroid.PanelColumns, column):
+			why := fmt.Sprintf("does not take %q", name)
+			if base, unit, _ := cutUnit(name); base != "" {
+				why = fmt.Sprintf("does not take %q: units = %q, and %s is in %s", name, w.Units, name, unit)
+			} else if n := pipeline.Nearest(name, centroid.PanelColumns); n != "" {
+				why += "; nearest: " + n
+			}
+			bad("%s; the columns are %s", why, strings.Join(centroid.PanelColumns, ", "))
+		case slices.Contains(out, column):
+			bad("names %s twice", column)
+		default:
+			out = append(out, column)
+		}
+	}
+	return out, errors.Join(errs...)
+}
+
+// cutUnit takes the unit off a column's name: x_mm is x in mm.
+func cutUnit(name string) (base, unit string, ok bool) {
+	for _, c := range []string{"x", "y"} {
+		for _, u := range []string{"mm", "inch"} {
+			if centroid.ColumnName(c, u) == name {
+				return c, u, true
+			}
+		}
+	}
+	return "", "", false
+}
 
 // Run writes the files.
 func (w *WriteAssembly) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
@@ -39,138 +128,144 @@ func (w *WriteAssembly) Run(_ context.Context, env *pipeline.Env, in panel.Panel
 			env.Log.Warn().Str("board", b.Name).Msg("its placement is not in the board's coordinates and is left out")
 		}
 	}
-	rows := placement(in)
-	if len(rows) == 0 {
+	s, err := w.papers(env, in)
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	placed, err := s.placementFiles()
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	if placed == 0 {
 		env.Report(pipeline.Finding{Rule: "no-placement", Severity: pipeline.Note,
 			Message: "no board has placement data that can be used: no placement file is written for the assembler"})
-	} else {
-		f, err := env.Files.Create("assembly/" + env.Panel + "-placement.csv")
-		if err != nil {
-			return pipeline.Result{}, err
-		}
-		if err := centroid.Write(f, rows, centroid.WriteOptions{
-			Title:    "placement of panel " + env.Panel,
-			Rotation: "degrees counter-clockwise, seen from the top, on both sides; zero as the board's own placement file has it",
-		}); err != nil {
-			f.Close()
-			return pipeline.Result{}, err
-		}
-		if err := f.Close(); err != nil {
+	}
+	for _, t := range []table{s.copies(), s.fiducials(), s.badBoardMarks(), s.prints(), s.parts()} {
+		if err := s.write(t); err != nil {
 			return pipeline.Result{}, err
 		}
 	}
-	for _, t := range []struct {
-		name string
-		rows [][]string
-	}{{"copies", copies(in)}, {"fiducials", fiducials(in)}, {"bad-board-marks", badBoardMarks(in)}, {"prints", prints(in)}, {"parts", parts(in)}} {
-		if len(t.rows) < 2 {
-			continue // a heading only
-		}
-		if err := writeTable(env, "assembly/"+env.Panel+"-"+t.name+".csv", remarks(env, in, t.name), t.rows); err != nil {
-			return pipeline.Result{}, err
-		}
+	if err := s.notes(); err != nil {
+		return pipeline.Result{}, err
 	}
-	env.Log.Info().Int("placements", len(rows)).Msg("assembly files written")
+	env.Log.Info().Int("placements", placed).Msg("assembly files written")
 	return pipeline.Result{Panel: in}, nil
 }
 
-func writeTable(env *pipeline.Env, name string, remarks []string, rows [][]string) error {
-	f, err := env.Files.Create(name)
+// papers is one set of assembly files in the making.
+type papers struct {
+	env       *pipeline.Env
+	panel     panel.Panel
+	box       geom.Box // the panel's
+	columns   []string
+	separator rune
+	extension string
+	bare      bool // no remarks
+	eachSide  bool
+	convention
+	written []written
+}
+
+// written is a file and what it is, for the notes.
+type written struct{ name, what string }
+
+// papers settles the options for a panel.
+func (w *WriteAssembly) papers(env *pipeline.Env, in panel.Panel) (*papers, error) {
+	columns, err := w.columns()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	for _, r := range remarks {
-		if _, err := fmt.Fprintf(f, "# %s\n", r); err != nil {
-			f.Close()
-			return err
-		}
+	s := &papers{env: env, panel: in, box: in.Outline().Box(), columns: columns, separator: ',', extension: ".csv", bare: !w.Remarks, eachSide: w.Files == "each_side"}
+	switch w.Separator {
+	case "semicolon":
+		s.separator = ';'
+	case "tab":
+		s.separator, s.extension = '\t', ".tsv"
 	}
-	w := csv.NewWriter(f)
-	if err := w.WriteAll(rows); err != nil {
-		f.Close()
-		return err
+	s.convention = convention{box: s.box, Convention: centroid.Convention{Unit: w.Units, PlacesOwnSide: w.PlacesSeenFrom == "own_side",
+		RotationOwnSide: w.RotationSeenFrom == "own_side", Clockwise: w.Rotation == "clockwise", BottomZero: w.BottomZero.Normal()}}
+	if w.Origin != lowerLeft {
+		s.convention.Origin, err = originAt(in, w.Origin)
 	}
-	return f.Close()
+	return s, err
 }
 
-// placement lists every part of every copy, in the order of the copies and of the boards' files.
-func placement(p panel.Panel) []centroid.PanelRow {
-	var out []centroid.PanelRow
-	for _, c := range p.Copies() {
-		if c.Board.PartsElsewhere {
-			continue
-		}
-		for _, x := range c.Board.Parts {
-			at := c.Place.Apply(x.At)
-			out = append(out, centroid.PanelRow{
-				Copy: c.ID, Refdes: x.Refdes, Side: string(x.Side), X: at.X, Y: at.Y,
-				Rotation: (x.Turn + c.Place.Turn).Normal(), Package: x.Package, Value: x.Value, PartNumber: x.PartNumber,
-			})
-		}
-	}
-	return out
-}
-
-// copies lists where each copy lies: the place of its board's origin and its lower left corner.
-func copies(p panel.Panel) [][]string {
-	out := [][]string{{"copy", "board", "part_number", "revision", "origin_x_mm", "origin_y_mm", "rotation_deg", "left_mm", "lower_mm", "width_mm", "height_mm"}}
-	for _, c := range p.Copies() {
-		b := c.Box()
-		out = append(out, []string{c.ID, c.Board.Name, c.Board.PartNumber, c.Board.Revision,
-			c.Place.Shift.X.Decimal(), c.Place.Shift.Y.Decimal(), c.Place.Turn.Normal().Decimal(),
-			b.Min.X.Decimal(), b.Min.Y.Decimal(), b.Width().Decimal(), b.Height().Decimal()})
-	}
-	return out
-}
-
-// fiducials lists the panel's own fiducials, one row a side.
-func fiducials(p panel.Panel) [][]string {
-	out := [][]string{{"fiducial", "side", "x_mm", "y_mm", "copper_diameter_mm", "mask_diameter_mm"}}
+// originAt finds the fiducial that is the origin. A machine that looks at the bottom must see it too.
+func originAt(p panel.Panel, id string) (centroid.Origin, error) {
+	known := []string{lowerLeft}
 	for _, m := range p.Marks() {
 		if m.Kind != panel.Fiducial {
 			continue
 		}
-		for _, s := range m.Sides {
-			out = append(out, []string{m.ID, string(s), m.At.X.Decimal(), m.At.Y.Decimal(), m.Diameter.Decimal(), m.Mask.Decimal()})
-		}
-	}
-	return out
-}
-
-// parts counts how many of each part a panel takes.
-func parts(p panel.Panel) [][]string {
-	type key struct{ number, value, pack string }
-	type line struct {
-		key
-		perPanel int
-		boards   []string
-	}
-	at := map[key]*line{}
-	var lines []*line
-	for _, c := range p.Copies() {
-		if c.Board.PartsElsewhere { // such tables hold more than parts, as often as not
+		known = append(known, m.ID)
+		if m.ID != id {
 			continue
 		}
-		for _, x := range c.Board.Parts {
-			k := key{x.PartNumber, x.Value, x.Package}
-			l := at[k]
-			if l == nil {
-				l = &line{key: k}
-				at[k] = l
-				lines = append(lines, l)
-			}
-			l.perPanel++
-			if !slices.Contains(l.boards, c.Board.Name) {
-				l.boards = append(l.boards, c.Board.Name)
+		for _, c := range p.Copies() {
+			for _, x := range c.Board.Parts {
+				if !c.Board.PartsElsewhere && !slices.Contains(m.Sides, x.Side) {
+					return centroid.Origin{}, &pipeline.BadOption{Option: "origin", Reason: fmt.Sprintf("is %s, which is not on the %s, and parts are: %s of %s is one", id, x.Side, x.Refdes, c.ID)}
+				}
 			}
 		}
+		return centroid.Origin{Mark: m.ID, At: m.At}, nil
 	}
-	slices.SortFunc(lines, func(a, b *line) int {
-		return cmp.Or(cmp.Compare(a.number, b.number), cmp.Compare(a.value, b.value), cmp.Compare(a.pack, b.pack))
+	why := fmt.Sprintf("is %q, which the panel does not have", id)
+	if n := pipeline.Nearest(id, known); n != "" {
+		why += "; nearest: " + n
+	}
+	return centroid.Origin{}, &pipeline.BadOption{Option: "origin", Reason: why + "; it can be " + strings.Join(known, ", ")}
+}
+
+// table is one of the files beside the placement. rows begin with the names of the columns.
+type table struct {
+	name, title, what string
+	remarks           []string
+	rows              [][]string
+}
+
+// write writes a table that has more than its heading.
+func (s *papers) write(t table) error {
+	if len(t.rows) < 2 {
+		return nil
+	}
+	return s.create(t.name, s.extension, t.what, func(f io.Writer) error {
+		if !s.bare {
+			for _, r := range slices.Concat([]string{s.title(t.title)}, t.remarks) {
+				if _, err := fmt.Fprintf(f, "# %s\n", centroid.OneLine(r)); err != nil {
+					return err
+				}
+			}
+		}
+		w := csv.NewWriter(f)
+		w.Comma = s.separator
+		return w.WriteAll(t.rows)
 	})
-	out := [][]string{{"part_number", "value", "package", "boards", "per_panel"}}
-	for _, l := range lines {
-		out = append(out, []string{l.number, l.value, l.pack, strings.Join(l.boards, " "), strconv.Itoa(l.perPanel)})
+}
+
+// title heads a file.
+func (s *papers) title(what string) string {
+	t := what + " of panel " + s.env.Panel
+	if s.env.Revision != "" {
+		t += ", revision " + s.env.Revision
 	}
-	return out
+	if s.env.Supplier != "" {
+		t += ", for supplier " + s.env.Supplier
+	}
+	return t
+}
+
+// create makes a file of the folder and lists it for the notes.
+func (s *papers) create(name, extension, what string, fill func(io.Writer) error) error {
+	name = s.env.Panel + "-" + name + extension
+	f, err := s.env.Files.Create("assembly/" + name)
+	if err != nil {
+		return err
+	}
+	if err := fill(f); err != nil {
+		f.Close()
+		return err
+	}
+	s.written = append(s.written, written{name, what})
+	return f.Close()
 }

@@ -42,7 +42,7 @@ func sample(t *testing.T, elsewhere bool) panel.Panel {
 	e := panel.Panel{}.Edit().AddBoard(b).
 		AddCopy(panel.Copy{ID: "A1", Board: b, Place: panel.Settle(b, 0, geom.Point{})}).
 		AddCopy(panel.Copy{ID: "B1", Board: b, Place: panel.Settle(b, geom.Quarter, geom.Pt(50*geom.MM, 0))}).FitOutline().
-		AddMark(panel.Mark{ID: "fiducial/1", Kind: panel.Fiducial, At: geom.Pt(1500*geom.UM, 2*geom.MM), Diameter: geom.MM, Mask: 2 * geom.MM, Sides: []panel.Side{panel.Top, panel.Bottom}})
+		AddMark(panel.Mark{ID: "fiducial/1", Kind: panel.Fiducial, At: geom.Pt(1500*geom.UM, 2*geom.MM), Diameter: geom.MM, Mask: 2 * geom.MM, Clear: 3 * geom.MM, Sides: []panel.Side{panel.Top, panel.Bottom}})
 	p, err := e.Build()
 	require.NoError(t, err)
 	return p
@@ -65,9 +65,9 @@ func TestPlacementOnThePanel(t *testing.T) {
 		{"B1", "R2", "bottom", "60", "20", "30", "0603", "10k, 1 %", "RES-1"},
 	}, rows)
 	_, rows = table(t, got.Outputs["assembly/stage-test-parts.csv"])
-	assert.Equal(t, []string{"RES-1", "10k, 1 %", "0603", "weir", "4"}, rows[1])
+	assert.Equal(t, [][]string{{"part_number", "value", "package", "per_panel", "top_per_panel", "bottom_per_panel", "per_weir"}, {"RES-1", "10k, 1 %", "0603", "4", "2", "2", "2"}}, rows)
 	_, rows = table(t, got.Outputs["assembly/stage-test-fiducials.csv"])
-	assert.Equal(t, []string{"fiducial/1", "bottom", "1.5", "2", "1", "2"}, rows[2])
+	assert.Equal(t, []string{"fiducial/1", "", "bottom", "1.5", "2", "1", "2", "3"}, rows[2])
 	_, rows = table(t, got.Outputs["assembly/stage-test-copies.csv"])
 	assert.Equal(t, []string{"B1", "weir", "RG-7", "B", "80", "-100", "90", "50", "0", "30", "40"}, rows[2])
 }

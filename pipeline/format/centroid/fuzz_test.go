@@ -50,7 +50,7 @@ func FuzzRead(f *testing.F) {
 			rows = append(rows, PanelRow{"A1", r.Refdes, r.Side, r.X, r.Y, r.Rotation, r.Package, r.Value, r.PartNumber})
 		}
 		var b bytes.Buffer
-		if err := Write(&b, rows, WriteOptions{}); err != nil {
+		if err := Write(&b, rows, WriteOptions{Convention: Convention{Unit: "mm"}}); err != nil {
 			t.Fatal(err)
 		}
 		back, err := Read("again.csv", b.Bytes())

@@ -29,6 +29,7 @@ var elsewhere = map[string]string{
 	"written-holes":     "pipeline/proof/faults",
 	"written-score":     "pipeline/proof/faults",
 	"written-file":      "pipeline/proof/faults",
+	"written-placement": "stages/writeassembly", // planted in files of every form
 }
 
 // besideTheCode is where the board stage and the programs around it are tested.
