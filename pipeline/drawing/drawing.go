@@ -8,6 +8,7 @@
 package drawing
 
 import (
+	"math"
 	"strconv"
 
 	"panelwright/pipeline/geom"
@@ -145,7 +146,11 @@ func (v View) Paper(p geom.Point) geom.Point {
 func (v View) Path(p geom.Path) geom.Path {
 	out := make(geom.Path, len(p))
 	for i, e := range p {
-		e.From, e.To, e.Center = v.Paper(e.From), v.Paper(e.To), v.Paper(e.Center)
+		from, to := v.Paper(e.From), v.Paper(e.To)
+		if _, sweep := e.Angles(); from == to && e.From != e.To && math.Abs(sweep) < math.Pi {
+			e.Sense = geom.Straight // so short an arc must not become a whole circle
+		}
+		e.From, e.To, e.Center = from, to, v.Paper(e.Center)
 		out[i] = e
 	}
 	return out
