@@ -14,12 +14,12 @@ func FuzzRead(f *testing.F) {
 	const blocks = "0 BLOCK 2 a 10 1 20 0 0 ARC 8 0 10 0 20 0 40 5 50 30 51 200 0 INSERT 2 b 10 0 20 0 41 -1 42 0.5 50 30 0 ENDBLK 0 BLOCK 2 b 10 0 20 0 0 LWPOLYLINE 90 2 70 1 43 0.1 10 0 20 0 42 -0.5 10 1 20 1 0 ENDBLK"
 	for _, s := range []string{
 		"",
-		drawing("0 LAYER 2 edge 70 1 62 -7", blocks, "0 INSERT 8 edge 2 a 10 0 20 0 70 2 71 2 44 10 45 5"),
-		drawing("", "", "0 LINE 8 edge 10 0 20 0 11 1 21 0 0 CIRCLE 10 0 20 0 40 2 0 ELLIPSE 10 0 20 0 11 5 21 1 40 0.5 41 0 42 3 230 -1"),
-		drawing("", "", "0 SPLINE 70 8 71 3 72 8 73 4 40 0 40 0 40 0 40 0 40 1 40 1 40 1 40 1 10 0 20 0 41 1 10 1 20 0 41 0.5 10 1 20 1 41 2 10 0 20 1 41 1"),
-		drawing("", "", "0 POLYLINE 70 1 0 VERTEX 10 0 20 0 42 1 0 VERTEX 10 4 20 0 0 SEQEND 0 TEXT 1 x 0 HATCH 91 1"),
-		drawing("", "", "0 SPLINE 70 11 71 2 40 0 40 1 40 2 40 3 40 4 40 5 40 6 40 7 10 0 20 0 10 5 20 0 10 5 20 5 10 0 20 0 10 5 20 0"),
-		drawing("", "", "0 LWPOLYLINE 90 2 10 -900 20 0 42 1e-9 10 900 20 0 0 ARC 10 0 20 0 40 500000 50 0 51 0.0001"),
+		drawingOf("0 LAYER 2 edge 70 1 62 -7", blocks, "0 INSERT 8 edge 2 a 10 0 20 0 70 2 71 2 44 10 45 5"),
+		drawingOf("", "", "0 LINE 8 edge 10 0 20 0 11 1 21 0 0 CIRCLE 10 0 20 0 40 2 0 ELLIPSE 10 0 20 0 11 5 21 1 40 0.5 41 0 42 3 230 -1"),
+		drawingOf("", "", "0 SPLINE 70 8 71 3 72 8 73 4 40 0 40 0 40 0 40 0 40 1 40 1 40 1 40 1 10 0 20 0 41 1 10 1 20 0 41 0.5 10 1 20 1 41 2 10 0 20 1 41 1"),
+		drawingOf("", "", "0 POLYLINE 70 1 0 VERTEX 10 0 20 0 42 1 0 VERTEX 10 4 20 0 0 SEQEND 0 TEXT 1 x 0 HATCH 91 1"),
+		drawingOf("", "", "0 SPLINE 70 11 71 2 40 0 40 1 40 2 40 3 40 4 40 5 40 6 40 7 10 0 20 0 10 5 20 0 10 5 20 5 10 0 20 0 10 5 20 0"),
+		drawingOf("", "", "0 LWPOLYLINE 90 2 10 -900 20 0 42 1e-9 10 900 20 0 0 ARC 10 0 20 0 40 500000 50 0 51 0.0001"),
 		"AnyMake Binary DXF\r\n\x1a\x00",
 	} {
 		f.Add([]byte(s), uint8(0))

@@ -25,8 +25,8 @@ func groups(s string) string {
 	return b.String()
 }
 
-// drawing writes a file in millimetres whose sections hold what is given.
-func drawing(tables, blocks, entities string) string {
+// drawingOf writes a file in millimetres whose sections hold what is given.
+func drawingOf(tables, blocks, entities string) string {
 	s := "0 SECTION 2 HEADER 9 $ACADVER 1 AC1015 9 $INSUNITS 70 4 0 ENDSEC"
 	if tables != "" {
 		s += " 0 SECTION 2 TABLES 0 TABLE 2 LAYER 70 9 " + tables + " 0 ENDTAB 0 ENDSEC"
@@ -122,7 +122,7 @@ func TestEntities(t *testing.T) {
 			[]string{"out: (0, 0) - (-2, 0)", "cut: (-2, 0) ccw (0, 0) (0, -2)"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			d, _ := read(t, drawing("", c.blocks, c.entities), Options{})
+			d, _ := read(t, drawingOf("", c.blocks, c.entities), Options{})
 			var want []string
 			want = append(want, c.want...)
 			assert.Equal(t, want, curves(d))
@@ -131,7 +131,7 @@ func TestEntities(t *testing.T) {
 }
 
 func TestCurve(t *testing.T) {
-	text := drawing("0 LAYER 2 Edge 70 0 62 7", "0 BLOCK 2 in 10 0 20 0 0 CIRCLE 5 2F 8 0 10 0 20 0 40 1 0 ENDBLK 0 BLOCK 2 out 10 0 20 0 0 INSERT 8 0 2 in 10 0 20 0 0 ENDBLK",
+	text := drawingOf("0 LAYER 2 Edge 70 0 62 7", "0 BLOCK 2 in 10 0 20 0 0 CIRCLE 5 2F 8 0 10 0 20 0 40 1 0 ENDBLK 0 BLOCK 2 out 10 0 20 0 0 INSERT 8 0 2 in 10 0 20 0 0 ENDBLK",
 		"0 LWPOLYLINE 5 2A 8 EDGE 90 3 43 0.1 10 0 20 0 40 0.3 41 0.2 10 1 20 0 10 1 20 1 0 INSERT 8 other 2 OUT 10 0 20 0 0 POLYLINE 8 edge 40 0.25 41 0.25 0 VERTEX 10 0 20 0 0 VERTEX 10 0 20 1 0 SEQEND")
 	d, rep := read(t, text, Options{})
 	require.Len(t, d.Layers, 2)
@@ -165,11 +165,11 @@ func TestClosedSpline(t *testing.T) {
 		for k := range 7 {
 			s += " " + corner[k%4]
 		}
-		d, rep := read(t, drawing("", "", s), Options{})
+		d, rep := read(t, drawingOf("", "", s), Options{})
 		assert.True(t, d.Layers[0].Curves[0].Path.Closed())
 		assert.Empty(t, rep.Notes)
 	}
-	_, rep := read(t, drawing("", "", "0 SPLINE 70 1 71 1 40 0 40 0 40 1 40 2 40 2 10 0 20 0 10 1 20 0 10 1 20 1"), Options{})
+	_, rep := read(t, drawingOf("", "", "0 SPLINE 70 1 71 1 40 0 40 0 40 1 40 2 40 2 10 0 20 0 10 1 20 0 10 1 20 1"), Options{})
 	assert.Equal(t, []Note{{19, "SPLINE that is marked as closed but does not end where it begins; it is left open", 1}}, rep.Notes)
 }
 
@@ -258,7 +258,7 @@ func TestTold(t *testing.T) {
 		" 0 TEXT 8 notes 1 hello 10 0 20 0 0 TEXT 8 NOTES 1 hello 0 HATCH 8 seen 91 1 10 0 20 0 0 FRESCO 8 seen 0 MLINE 8 seen" +
 		" 0 LINE 8 sheet 67 1 10 0 20 0 11 1 21 0 0 LINE 8 seen 10 1 20 1 30 1 11 1 21 1 31 9 0 LINE 8 seen 10 0 20 0 30 1 11 1 21 1 31 9" +
 		" 0 POLYLINE 8 seen 70 64 0 VERTEX 10 0 20 0 0 SEQEND 0 POLYLINE 8 seen 0 VERTEX 10 0 20 0 0 VERTEX 10 1 20 0 0 CIRCLE 8 seen 10 0 20 0 40 0 0 CIRCLE 8 quiet 10 0 20 0 40 1"
-	d, rep := read(t, drawing(layers, blocks, entities), Options{})
+	d, rep := read(t, drawingOf(layers, blocks, entities), Options{})
 	var state, hidden []string
 	for _, l := range d.Layers {
 		state = append(state, fmt.Sprintf("%s %v %v %v", l.Name, l.Frozen, l.Off, l.Plots))
@@ -301,7 +301,7 @@ func TestTold(t *testing.T) {
 
 // TestText: line ends, blanks, comments, encodings.
 func TestText(t *testing.T) {
-	plain := drawing("", "", "0 LINE 8 edge 10 0 20 0 11 1 21 0 0 CIRCLE 8 edge 10 0 20 0 40 1")
+	plain := drawingOf("", "", "0 LINE 8 edge 10 0 20 0 11 1 21 0 0 CIRCLE 8 edge 10 0 20 0 40 1")
 	want, rep := read(t, plain, Options{})
 	require.Empty(t, rep.Notes)
 	for name, text := range map[string]string{
@@ -324,7 +324,7 @@ func TestText(t *testing.T) {
 	for in, out := range map[string]string{
 		"Kontur-\xfc": "Kontur-ü", "Kontur-ü": "Kontur-ü", `Kontur-\U+00FC\U+20`: `Kontur-ü\U+20`, `\U+zzzz`: `\U+zzzz`,
 	} {
-		d, _ := read(t, drawing("", "", "0 LINE 8 "+in+" 10 0 20 0 11 1 21 0"), Options{})
+		d, _ := read(t, drawingOf("", "", "0 LINE 8 "+in+" 10 0 20 0 11 1 21 0"), Options{})
 		assert.Equal(t, out, d.Layers[0].Name)
 	}
 	_, rep = read(t, strings.TrimSuffix(plain, groups("0 EOF")), Options{})
@@ -396,7 +396,7 @@ func TestFaults(t *testing.T) {
 		{"block twice", "0 BLOCK 2 b 0 ENDBLK 0 BLOCK 2 B 0 ENDBLK", "0 INSERT 2 b 10 0 20 0", "INSERT of block \"b\", which is there twice, on lines 19 and 25"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			_, _, err := Read("edge.dxf", []byte(drawing("", c.blocks, c.entities)), Options{})
+			_, _, err := Read("edge.dxf", []byte(drawingOf("", c.blocks, c.entities)), Options{})
 			require.ErrorContains(t, err, c.want)
 			var f *format.Fault
 			require.ErrorAs(t, err, &f)
@@ -434,7 +434,7 @@ func TestFaults(t *testing.T) {
 
 // TestSetAside: where it is asked for, what cannot be read leaves the rest of the drawing readable.
 func TestSetAside(t *testing.T) {
-	text := drawing("", "0 BLOCK 2 b 10 0 20 0 0 SPLINE 8 notes 11 0 21 0 0 ENDBLK",
+	text := drawingOf("", "0 BLOCK 2 b 10 0 20 0 0 SPLINE 8 notes 11 0 21 0 0 ENDBLK",
 		"0 LINE 8 edge 10 0 20 0 11 1 21 0 0 INSERT 2 b 10 0 20 0 70 5 0 LINE 8 notes 10 0 20 0 11 5000 21 0 0 LINE 8 notes 10 0 20 0 11 5 21 0")
 	_, _, err := Read("edge.dxf", []byte(text), Options{})
 	require.ErrorContains(t, err, "SPLINE that has points to run through")
@@ -454,7 +454,7 @@ func TestSetAside(t *testing.T) {
 		line + "0 INSERT 8 notes 2 far 10 0 20 0":                                0,
 		line + "0 INSERT 8 edge 2 far 10 0 20 0":                                 1,
 	} {
-		d, _ := read(t, drawing("", "0 BLOCK 2 b 0 INSERT 8 0 2 b 10 0 20 0 0 ENDBLK 0 BLOCK 2 c 0 ENDBLK 0 BLOCK 2 far 70 4 0 ENDBLK", entities), Options{SetAside: true})
+		d, _ := read(t, drawingOf("", "0 BLOCK 2 b 0 INSERT 8 0 2 b 10 0 20 0 0 ENDBLK 0 BLOCK 2 c 0 ENDBLK 0 BLOCK 2 far 70 4 0 ENDBLK", entities), Options{SetAside: true})
 		assert.Len(t, d.Layer("edge").Refused, refused, entities)
 	}
 }
@@ -479,16 +479,16 @@ func TestLimits(t *testing.T) {
 		{"points of a spline", "", "0 SPLINE 71 1 40 0 40 0 40 1 40 1 10 0 20 0 10 100 20 0", Options{MaxSplinePoints: 3}, "SPLINE with more than 3 control points and knots"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			_, _, err := Read("edge.dxf", []byte(drawing("", c.blocks, c.entities)), c.opt)
+			_, _, err := Read("edge.dxf", []byte(drawingOf("", c.blocks, c.entities)), c.opt)
 			require.ErrorContains(t, err, c.fault)
 			c.opt.SetAside = true
 			if c.name != "points of a spline" {
-				_, _, err = Read("edge.dxf", []byte(drawing("", c.blocks, c.entities)), c.opt)
+				_, _, err = Read("edge.dxf", []byte(drawingOf("", c.blocks, c.entities)), c.opt)
 				require.ErrorContains(t, err, c.fault, "a limit is never set aside")
 			}
 		})
 	}
-	_, rep := read(t, drawing("", nest, "0 INSERT 2 a 10 0 20 0"), Options{MaxEntities: 1111, MaxDepth: 3, MaxEdges: 1000})
+	_, rep := read(t, drawingOf("", nest, "0 INSERT 2 a 10 0 20 0"), Options{MaxEntities: 1111, MaxDepth: 3, MaxEdges: 1000})
 	assert.Equal(t, 1111, rep.Entities)
 }
 

@@ -81,7 +81,7 @@ func TestTolerance(t *testing.T) {
 					sweep = 2 * math.Pi
 				}
 				ux, uy := a*0.6, a*0.8
-				d, rep := read(t, drawing("", "", fmt.Sprintf("0 ELLIPSE 8 e 10 1 20 2 11 %v 21 %v 40 %v 41 %v 42 %v", ux, uy, ratio, from, to)), Options{Tolerance: tol})
+				d, rep := read(t, drawingOf("", "", fmt.Sprintf("0 ELLIPSE 8 e 10 1 20 2 11 %v 21 %v 40 %v 41 %v 42 %v", ux, uy, ratio, from, to)), Options{Tolerance: tol})
 				c := d.Layers[0].Curves[0]
 				assert.Equal(t, 1, rep.Flattened)
 				assert.True(t, c.Flattened)
@@ -127,7 +127,7 @@ func TestTolerance(t *testing.T) {
 					points = append(points, p)
 					fmt.Fprintf(&s, " 10 %v 20 %v 30 0 41 %v", p[0], p[1], p[2])
 				}
-				d, _ := read(t, drawing("", "", s.String()), Options{Tolerance: tol})
+				d, _ := read(t, drawingOf("", "", s.String()), Options{Tolerance: tol})
 				c := d.Layers[0].Curves[0]
 				assert.Equal(t, degree > 1, c.Flattened)
 				var places [][2]float64
@@ -157,7 +157,7 @@ func TestBulges(t *testing.T) {
 				// Along the diagonal, so that nothing is round.
 				x0, y0 := -l/math.Sqrt(8), -l/math.Sqrt(8)
 				x1, y1 := -x0, -y0
-				text := drawing("", "", fmt.Sprintf("0 LWPOLYLINE 8 e 90 2 10 %v 20 %v 42 %v 10 %v 20 %v", x0, y0, b, x1, y1))
+				text := drawingOf("", "", fmt.Sprintf("0 LWPOLYLINE 8 e 90 2 10 %v 20 %v 42 %v 10 %v 20 %v", x0, y0, b, x1, y1))
 				d, _ := read(t, text, Options{})
 				require.Len(t, d.Layers[0].Curves, 1, text)
 				c := d.Layers[0].Curves[0]
@@ -186,7 +186,7 @@ func TestBulges(t *testing.T) {
 
 // An arc whose centre lies beyond a metre is drawn in chords.
 func TestFarCentre(t *testing.T) {
-	d, _ := read(t, drawing("", "", "0 ARC 8 e 10 10 20 -5000 40 5000 50 88 51 92"), Options{})
+	d, _ := read(t, drawingOf("", "", "0 ARC 8 e 10 10 20 -5000 40 5000 50 88 51 92"), Options{})
 	c := d.Layers[0].Curves[0]
 	assert.True(t, c.Flattened)
 	assert.Less(t, len(c.Path), 100)

@@ -3,7 +3,6 @@ package pdf_test
 import (
 	"bytes"
 	"compress/zlib"
-	"fmt"
 	"io"
 	"math"
 	"os"
@@ -19,47 +18,18 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"panelwright/pipeline/drawing"
+	"panelwright/pipeline/drawing/samples"
 	"panelwright/pipeline/format/pdf"
 	"panelwright/pipeline/geom"
 )
 
 const mm = geom.MM
 
-func pt(x, y float64) geom.Point { return geom.Pt(geom.FromMM(x), geom.FromMM(y)) }
-
-func box(x1, y1, x2, y2 float64) geom.Box { return geom.Box{Min: pt(x1, y1), Max: pt(x2, y2)} }
-
-func circle(at geom.Point, r geom.Length) geom.Path {
-	p := geom.Pt(at.X+r, at.Y)
-	return geom.Path{geom.Arc(p, p, at, geom.CounterClockwise)}
-}
-
-var a4 = box(0, 0, 297, 210)
-
-// everything is a sheet with every fill, line type, kind of arc and text.
-func everything() drawing.Sheet {
-	s := drawing.Sheet{Name: "1", Box: a4}
-	for i, f := range []drawing.Fill{drawing.NoFill, drawing.Paper, drawing.Light, drawing.Grey, drawing.Ink, drawing.Hatch, drawing.Hatch2} {
-		x := 10 + 30*float64(i)
-		s.Shapes = append(s.Shapes, drawing.Shape{Layer: drawing.Rails, Pen: drawing.Narrow, Fill: f, Paths: []geom.Path{
-			geom.RoundedRectangle(box(x, 10, x+25, 40), 5*mm), circle(pt(x+12, 25), 5*mm)}})
-	}
-	for i, d := range []drawing.Dash{drawing.Continuous, drawing.Dashed, drawing.LongDashDot, drawing.LongDashDot2} {
-		y := 50 + 5*float64(i)
-		s.Shapes = append(s.Shapes, drawing.Shape{Layer: drawing.Frame, Pen: drawing.Pen{Width: drawing.Wide.Width, Dash: d}, Paths: []geom.Path{{geom.Line(pt(10, y), pt(200, y))}}})
-	}
-	for i, a := range []drawing.Align{drawing.Start, drawing.Middle, drawing.End, ""} {
-		s.Texts = append(s.Texts,
-			drawing.Text{Layer: drawing.Notes, S: fmt.Sprintf("Ø%d.5 ±0.1°", i), At: pt(100, 80+6*float64(i)), Height: 2500 * geom.UM, Align: a},
-			drawing.Text{Layer: drawing.Notes, S: fmt.Sprintf("upright%d", i), At: pt(200+10*float64(i), 100), Height: 2500 * geom.UM, Align: a, Upright: true, Bold: i == 1})
-	}
-	s.Texts = append(s.Texts, drawing.Text{Layer: drawing.Stamp, S: "NOT FOR RELEASE", At: pt(148, 150), Height: 20 * mm, Align: drawing.Middle, Bold: true, Light: true})
-	s.Views = []drawing.View{{Name: "plan", Scale: drawing.Scale{Paper: 1, Real: 2}, Origin: pt(20, 120), Clip: geom.Rectangle(box(0, 0, 100, 60)), Shapes: []drawing.Shape{
-		{Layer: drawing.Outline, Pen: drawing.Wide, Paths: []geom.Path{circle(pt(100, 30), 40*mm), {geom.Arc(pt(10, 10), pt(20, 10), pt(15, 10), geom.Clockwise)}}},
-		{Layer: drawing.Slots, Fill: drawing.Hatch, Paths: []geom.Path{circle(pt(50, 30), 20*mm)}},
-	}}}
-	return s
-}
+var (
+	pt, box, circle = samples.Pt, samples.Box, samples.Circle
+	a4              = samples.A4
+	everything      = samples.Everything
+)
 
 func write(t *testing.T, info pdf.Info, sheets ...drawing.Sheet) []byte {
 	t.Helper()
