@@ -3,6 +3,7 @@ package svg
 import (
 	"bytes"
 	"fmt"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -37,16 +38,21 @@ func stack(all []drawing.Sheet, ids []string, title string) []byte {
 			high += sheetGap
 		}
 	}
-	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%smm" height="%smm" role="img" aria-labelledby="title desc" font-family="Go, sans-serif" xml:space="preserve">`+"\n",
+	var b, defs, body bytes.Buffer
+	letters := map[string]bool{}
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %s %s" width="%smm" height="%smm" role="img" aria-labelledby="title desc">`+"\n",
 		L(wide), L(high), L(wide), L(high))
 	fmt.Fprintf(&b, "<title id=\"title\">%s</title>\n<desc id=\"desc\">%s</desc>\n", clean(title), clean(describe(all)))
 	down := geom.Length(0)
 	for i := range all {
-		d := sheetDrawer{b: &b, id: ids[i]}
+		d := sheetDrawer{b: &body, defs: &defs, id: ids[i], letters: letters}
 		d.sheet(&all[i], down)
 		down += all[i].Box.Height() + sheetGap
 	}
+	if defs.Len() > 0 {
+		fmt.Fprintf(&b, "<defs>\n%s</defs>\n", defs.String())
+	}
+	b.Write(body.Bytes())
 	b.WriteString("</svg>\n")
 	return b.Bytes()
 }
@@ -80,10 +86,11 @@ func clean(s string) string {
 
 // sheetDrawer draws one sheet; what it names begins with id.
 type sheetDrawer struct {
-	b      *bytes.Buffer
-	id     string
-	clips  int
-	origin geom.Point // the sheet's lower left corner
+	b, defs *bytes.Buffer
+	id      string
+	clips   int
+	origin  geom.Point      // the sheet's lower left corner
+	letters map[string]bool // the outlines defined, of all sheets
 }
 
 // grey is how something prints that leaves so many hundredths of white.
@@ -218,24 +225,74 @@ func (d *sheetDrawer) hatch(s drawing.Shape, path string, within geom.Box) {
 		d.id, d.clips, path, d.id, d.clips, d.data(paths), penOf(drawing.Pen{Width: drawing.Fine.Width}))
 }
 
-// text writes a line of letters. Its length is stated, so that it takes the same room in any font.
+// text draws a line of letters by their outlines, so that they look and measure the same in every viewer. The words
+// are the group's name, for those who hear them.
 func (d *sheetDrawer) text(t drawing.Text) {
-	w := t.Width()
-	if strings.TrimSpace(t.S) == "" || w <= 0 {
+	if strings.TrimSpace(t.S) == "" || t.Height <= 0 {
 		return
 	}
 	at := t.At.Sub(d.origin)
+	back := geom.Length(0)
+	switch t.Align {
+	case drawing.Middle:
+		back = t.Width() / 2
+	case drawing.End:
+		back = t.Width()
+	}
 	turned := ""
 	if t.Upright {
-		turned = " rotate(-90)"
+		at.Y -= back
+		turned = " rotate(90)"
+	} else {
+		at.X -= back
 	}
-	fmt.Fprintf(d.b, `<text transform="translate(%s %s) scale(1 -1)%s" font-size="%s" textLength="%s" lengthAdjust="spacingAndGlyphs" fill="%s"`,
-		L(at.X), L(at.Y), turned, L(drawing.FontSize(t.Height, t.Bold)), L(w), grey(t.White()))
-	if anchor := map[drawing.Align]string{drawing.Middle: "middle", drawing.End: "end"}[t.Align]; anchor != "" {
-		fmt.Fprintf(d.b, ` text-anchor="%s"`, anchor)
+	scale := float64(drawing.FontSize(t.Height, t.Bold)) / 1e6 / float64(drawing.Em(t.Bold))
+	words := clean(t.S)
+	fmt.Fprintf(d.b, `<g role="img" aria-label="%s" transform="translate(%s %s)%s scale(%s)" fill="%s">`, words, L(at.X), L(at.Y), turned, strconv.FormatFloat(scale, 'f', 8, 64), grey(t.White()))
+	x := int64(0)
+	for _, r := range t.S {
+		id, wide := d.letter(r, t.Bold)
+		if id != "" {
+			fmt.Fprintf(d.b, `<use href="#%s"`, id)
+			if x > 0 {
+				fmt.Fprintf(d.b, ` x="%d"`, x)
+			}
+			d.b.WriteString("/>")
+		}
+		x += wide
 	}
-	if t.Bold {
-		d.b.WriteString(` font-weight="bold"`)
+	fmt.Fprintf(d.b, "<title>%s</title></g>\n", words)
+}
+
+// letter gives the id of a letter's outline, which is defined when it is first needed; none for one without an
+// outline. And how far on the next letter stands.
+func (d *sheetDrawer) letter(r rune, bold bool) (string, int64) {
+	style := "r"
+	if bold {
+		style = "b"
 	}
-	fmt.Fprintf(d.b, ">%s</text>\n", clean(t.S))
+	id := fmt.Sprintf("letter-%s%04x", style, r)
+	outline, advance := drawing.Glyph(r, bold)
+	if len(outline) == 0 {
+		return "", advance
+	}
+	if !d.letters[id] {
+		d.letters[id] = true
+		var b strings.Builder
+		for _, s := range outline {
+			if s.Move {
+				b.WriteByte('M')
+			} else {
+				b.WriteByte("LQC"[len(s.To)-1])
+			}
+			for i, p := range s.To {
+				if i > 0 {
+					b.WriteByte(' ')
+				}
+				fmt.Fprintf(&b, "%d %d", p[0], p[1])
+			}
+		}
+		fmt.Fprintf(d.defs, `<path id="%s" d="%sZ"/>`+"\n", id, b.String())
+	}
+	return id, advance
 }

@@ -3,6 +3,8 @@ package svg_test
 import (
 	"encoding/xml"
 	"io"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -49,12 +51,32 @@ func TestSheet(t *testing.T) {
 		"size": `viewBox="0 0 297 210" width="297mm" height="210mm"`, "title": `<title id="title">gauge-12up &lt;C&gt;</title>`,
 		"desc": "Sheet 1: plan at 1:2, detail A at 5:1", "up": `transform="translate(0 210) scale(1 -1)"`, "dashes": `stroke-linecap="butt" stroke-dasharray="12 1.5 0.25 1.5"`,
 		"light": `fill="#e6e6e6"`, "grey": `fill="#b3b3b3"`, "ink": `fill="#000000"`, "paper": `fill="#ffffff"`, "hatch": `clip-rule="evenodd"`,
-		"stamp": `fill="#bfbfbf" text-anchor="middle" font-weight="bold">NOT FOR RELEASE</text>`, "family": `font-family="Go, sans-serif"`,
-		"letters": `font-size="3.459" textLength="` + svg.L(drawing.Width("Ø0.5 ±0.1°", 2500*geom.UM, false)) + `" lengthAdjust="spacingAndGlyphs"`,
-		"upright": `<text transform="translate(200 100) scale(1 -1) rotate(-90)"`, "wide": `stroke-width="0.5"`,
+		"stamp": `aria-label="NOT FOR RELEASE" transform="translate(16.534 180) scale(`, "light letters": `fill="#bfbfbf"><use href="#letter-b004e"/>`,
+		"letters": `<g role="img" aria-label="Ø0.5 ±0.1°" transform="translate(100 80) scale(0.00168919)" fill="#000000"><use href="#letter-r00d8"/><use href="#letter-r0030" x="`,
+		"upright": `transform="translate(200 100) rotate(90) scale(`, "wide": `stroke-width="0.5"`, "outline": `<path id="letter-r002e" d="M`,
 	} {
 		assert.Contains(t, string(file), want, name)
 	}
+}
+
+// TestLetters: outlines stand one after the other, the last ends where the text's width says.
+func TestLetters(t *testing.T) {
+	text := drawing.Text{Layer: drawing.Notes, S: "VI Ø 水", At: samples.Pt(10, 10), Height: 5 * geom.MM, Align: drawing.End}
+	file := string(svg.Sheet(drawing.Sheet{Name: "1", Box: samples.A4, Texts: []drawing.Text{text}}, "letters"))
+	m := regexp.MustCompile(`translate\(([0-9.-]+) 10\) scale\(([0-9.]+)\).*<use href="#letter-r6c34" x="(\d+)"/>`).FindStringSubmatch(file)
+	require.NotNil(t, m)
+	num := func(s string) float64 { v, _ := strconv.ParseFloat(s, 64); return v }
+	_, wide := drawing.Glyph('水', false)
+	assert.InDelta(t, 10, num(m[1])+num(m[2])*(num(m[3])+float64(wide)), 0.001)
+	assert.NotContains(t, file, "letter-r0020", "a blank has no outline")
+	capital, _ := drawing.Glyph('I', false)
+	top := int64(0)
+	for _, s := range capital {
+		for _, p := range s.To {
+			top = max(top, p[1])
+		}
+	}
+	assert.InDelta(t, 5, num(m[2])*float64(top), 0.05, "the height is that of capitals")
 }
 
 func TestSheets(t *testing.T) {
