@@ -17,7 +17,7 @@ func (s *set) layers(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, f := range s.functions() {
+	for _, f := range s.panel.Functions() {
 		var pieces []gerber.Piece
 		for _, c := range s.panel.Copies() {
 			if l := c.Board.Layer(f); l != nil {
@@ -42,47 +42,6 @@ func (s *set) layers(ctx context.Context) error {
 		}
 	}
 	return nil
-}
-
-// functions lists the functions to write, in the order in which boards list theirs.
-func (s *set) functions() []panel.Function {
-	var out []panel.Function
-	at := map[string]int{}
-	add := func(f panel.Function) {
-		i, ok := at[f.Key()]
-		if !ok {
-			at[f.Key()] = len(out)
-			out = append(out, f)
-		} else if out[i].Type != f.Type {
-			out[i].Type = "" // the boards disagree: say nothing
-		}
-	}
-	seen := map[*panel.Board]bool{}
-	for _, c := range s.panel.Copies() {
-		if seen[c.Board] {
-			continue
-		}
-		seen[c.Board] = true
-		for _, l := range c.Board.Layers {
-			add(l.Function)
-		}
-	}
-	for _, m := range s.panel.Marks() {
-		for _, side := range m.Sides {
-			mask := panel.Function{Kind: panel.Soldermask, Side: side}
-			if _, ok := at[mask.Key()]; !ok {
-				add(mask)
-			}
-		}
-	}
-	for _, x := range s.panel.Prints() {
-		for _, f := range x.Layers {
-			if _, ok := at[f.Key()]; !ok {
-				add(f)
-			}
-		}
-	}
-	return out
 }
 
 // printFunction is the .AperFunction of what the panel prints of its own, in the words of the layer
