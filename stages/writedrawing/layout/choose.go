@@ -28,7 +28,7 @@ func (e *ErrNoRoom) Error() string { return e.Words }
 type choice struct {
 	size  Size
 	scale drawing.Scale
-	plan  drawing.Sheet
+	plan  drawn
 	at    geom.Box
 }
 
@@ -39,17 +39,18 @@ type chooser struct {
 }
 
 type drawn struct {
-	plan drawing.Sheet
-	err  error
+	piece   drawing.Sheet
+	missing int
+	err     error
 }
 
-func (c *chooser) plan(s drawing.Scale) (drawing.Sheet, error) {
+func (c *chooser) plan(s drawing.Scale) drawn {
 	d, ok := c.plans[s]
 	if !ok {
-		d.plan, d.err = c.in.Plan(s)
+		d.piece, d.missing, d.err = c.in.Plan(s)
 		c.plans[s] = d
 	}
-	return d.plan, d.err
+	return d
 }
 
 // on tries a size and a scale.
@@ -58,11 +59,11 @@ func (c *chooser) on(size Size, scale drawing.Scale) (choice, error) {
 	if _, ok := empty.holding(geom.Pt(scale.On(c.in.Size.X), scale.On(c.in.Size.Y))); !ok {
 		return choice{}, errNoRoom // the panel alone is too large
 	}
-	p, err := c.plan(scale)
-	if err != nil {
-		return choice{}, err
+	p := c.plan(scale)
+	if p.err != nil {
+		return choice{}, p.err
 	}
-	room, ok := empty.holding(span(p))
+	room, ok := empty.holding(span(p.piece))
 	if !ok {
 		return choice{}, errNoRoom
 	}
@@ -71,24 +72,31 @@ func (c *chooser) on(size Size, scale drawing.Scale) (choice, error) {
 
 var errNoRoom = errors.New("no room")
 
-// best gives the first of the scales at which the plan has room on one of the sizes.
+// best gives the first of the scales at which the plan has room on one of the sizes with least of it missing.
 func (c *chooser) best(sizes []Size, scales []drawing.Scale) (choice, error) {
 	err := errNoRoom
+	var best *choice
 	for _, scale := range scales {
 		for _, size := range sizes {
 			got, e := c.on(size, scale)
-			if e == nil {
+			switch {
+			case e == nil && got.plan.missing == 0:
 				return got, nil
-			}
-			if !errors.Is(e, errNoRoom) {
+			case e == nil && (best == nil || got.plan.missing < best.plan.missing):
+				best = &got
+			case e != nil && !errors.Is(e, errNoRoom):
 				err = e
 			}
 		}
 	}
+	if best != nil {
+		return *best, nil
+	}
 	return choice{}, err
 }
 
-// choose settles sheet and scale.
+// choose settles sheet and scale: the smallest sheet that shows the panel at full size or larger with nothing missing.
+// Without such a one, the one on which least is missing, then the smallest of those again, or that of the largest scale.
 func (in *Input) choose() (choice, error) {
 	c := &chooser{in, map[drawing.Scale]drawn{}}
 	scales := Scales()
@@ -103,10 +111,10 @@ func (in *Input) choose() (choice, error) {
 			last = err
 			continue
 		}
-		if in.Scale != (drawing.Scale{}) || got.scale.Paper >= got.scale.Real {
+		if got.plan.missing == 0 && (in.Scale != (drawing.Scale{}) || got.scale.Paper >= got.scale.Real) {
 			return got, nil
 		}
-		if best == nil || larger(got.scale, best.scale) {
+		if best == nil || got.plan.missing < best.plan.missing || got.plan.missing == best.plan.missing && best.scale.Paper < best.scale.Real && larger(got.scale, best.scale) {
 			best = &got
 		}
 	}
@@ -173,8 +181,8 @@ func (c *chooser) advice() error {
 		at, what = in.Scale, "scale"
 	}
 	words := fmt.Sprintf("leaves no room on %s for the plan of the panel at %s", where, at)
-	if p, err := c.plan(at); err == nil {
-		words += ", which takes up " + sizeText(span(p)) + " with its dimensions"
+	if p := c.plan(at); p.err == nil {
+		words += ", which takes up " + sizeText(span(p.piece)) + " with its dimensions"
 	}
 	if len(would) > 0 {
 		return &ErrNoRoom{what, words + "; what would do: " + strings.Join(would, ", or ")}

@@ -25,8 +25,9 @@ type Input struct {
 	Sheet string        // one of SizeNames; empty: the smallest that shows the plan at full size, else the largest
 	Scale drawing.Scale // zero: the largest at which the plan has room
 	Size  geom.Point    // of the panel, in real lengths
-	// Plan draws the plan at a scale. An error tells that it cannot be drawn at this one.
-	Plan  func(drawing.Scale) (drawing.Sheet, error)
+	// Plan draws the plan at a scale, and tells how much of it found no room there: scales with less are preferred. An error
+	// tells that it cannot be drawn at this one.
+	Plan  func(drawing.Scale) (piece drawing.Sheet, missing int, err error)
 	Items []Item
 	Block Block
 	Stamp Stamp
@@ -55,7 +56,7 @@ func Set(ctx context.Context, in Input) (Result, error) {
 	}
 	s := &setting{in: in, size: c.size, target: detailRoom(c.size)}
 	s.open()
-	s.put(0, c.plan, c.at)
+	s.put(0, c.plan.piece, c.at)
 	for _, x := range in.Items {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err

@@ -26,9 +26,9 @@ func fakePiece(name string, width, height geom.Length) drawing.Sheet {
 }
 
 // fakePlan is a panel with room for dimensions round it.
-func fakePlan(size geom.Point) func(drawing.Scale) (drawing.Sheet, error) {
-	return func(s drawing.Scale) (drawing.Sheet, error) {
-		return fakePiece("plan", s.On(size.X)+40*geom.MM, s.On(size.Y)+30*geom.MM), nil
+func fakePlan(size geom.Point) func(drawing.Scale) (drawing.Sheet, int, error) {
+	return func(s drawing.Scale) (drawing.Sheet, int, error) {
+		return fakePiece("plan", s.On(size.X)+40*geom.MM, s.On(size.Y)+30*geom.MM), 0, nil
 	}
 }
 
@@ -243,9 +243,40 @@ func TestChoice(t *testing.T) {
 			assert.Equal(t, c.want, got.Size.Name+" "+got.Scale.String())
 		})
 	}
-	in := Input{Style: drawing.Usual(drawing.Metric), Size: mm(100, 100), Plan: func(drawing.Scale) (drawing.Sheet, error) { return drawing.Sheet{}, errors.New("no outline") }}
+	in := Input{Style: drawing.Usual(drawing.Metric), Size: mm(100, 100), Plan: func(drawing.Scale) (drawing.Sheet, int, error) {
+		return drawing.Sheet{}, 0, errors.New("no outline")
+	}}
 	_, err := Set(t.Context(), in)
 	assert.EqualError(t, err, "the plan cannot be drawn: no outline")
+}
+
+// TestLeastMissing: what finds no room at full size is a reason for a larger sheet, and for no smaller scale on a given one.
+func TestLeastMissing(t *testing.T) {
+	size := geom.Pt(90*geom.MM, 60*geom.MM)
+	plain := fakePlan(size)
+	for _, c := range []struct {
+		sheet, want string
+		missing     func(s string) int
+	}{
+		{"", "A4 1:1", func(string) int { return 0 }},
+		{"", "A3 2:1", func(s string) int { return map[string]int{"1:1": 3, "1:2": 5}[s] }},
+		{"A4", "A4 1:1", func(s string) int {
+			if s == "1:1" {
+				return 3
+			}
+			return 5
+		}},
+		{"A4", "A4 1:2", func(s string) int { return map[string]int{"1:1": 3}[s] }},
+		{"", "A4 1:1", func(string) int { return 2 }},
+	} {
+		in := Input{Style: drawing.Usual(drawing.Metric), Sheet: c.sheet, Size: size, Block: block, Plan: func(s drawing.Scale) (drawing.Sheet, int, error) {
+			p, _, err := plain(s)
+			return p, c.missing(s.String()), err
+		}}
+		got, err := Set(t.Context(), in)
+		require.NoError(t, err)
+		assert.Equal(t, c.want, got.Size.Name+" "+got.Scale.String())
+	}
 }
 
 func TestBlock(t *testing.T) {
