@@ -7,6 +7,7 @@ import (
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/wording"
 )
 
 // notes writes what the files for machines do not say, for the people who build the panel.
@@ -52,15 +53,15 @@ func (s *set) notesText() string {
 	}
 	if slots := p.Slots(); len(slots) > 0 {
 		line("")
-		line("Slots        %s, routed, cutter %s wide; their contours stand in %s-profile.gbr and govern what is cut", count(len(slots), "opening"), diameters(p.Cutters()), s.env.Panel)
+		line("Slots        %s, routed, cutter %s wide; their contours stand in %s-profile.gbr and govern what is cut", wording.Count(len(slots), "opening"), diameters(p.Cutters()), s.env.Panel)
 	}
 	if tabs := p.Tabs(); len(tabs) > 0 {
-		line("Tabs         %s%s", count(len(tabs), "tab"), rowFigures(tabs))
+		line("Tabs         %s%s", wording.Count(len(tabs), "tab"), rowFigures(tabs))
 	}
 	if holes := p.Perforations(); len(holes) > 0 {
 		line("Perforations %s of %s in %s-drill-breakoff.drl and in no other file: non-plated, no copper, no mask opening",
-			count(len(holes), "hole"), holes[0].Diameter.Decimal(), s.env.Panel)
-		position, diameter := tolerances(p.Tabs())
+			wording.Count(len(holes), "hole"), holes[0].Diameter.Decimal(), s.env.Panel)
+		position, diameter := wording.Tolerances(p.Tabs())
 		line("             tolerances unless agreed otherwise: position %s, diameter %s either way", position.Decimal(), diameter.Decimal())
 	}
 	scoreNotes(line, s.env.Panel, p)
@@ -75,40 +76,14 @@ func (s *set) notesText() string {
 	return b.String()
 }
 
-// rowFigures gives the rows' worst figures: the narrowest material between holes and to the slots, the highest
-// stub.
+// rowFigures gives the rows' worst figures.
 func rowFigures(tabs []panel.Tab) string {
-	var web, shoulder, stub, worstStub geom.Length
-	for _, t := range tabs {
-		for _, r := range t.Rows {
-			if r.Web > 0 && (web == 0 || r.Web < web) {
-				web = r.Web
-			}
-			if r.Shoulder > 0 && (shoulder == 0 || r.Shoulder < shoulder) {
-				shoulder = r.Shoulder
-			}
-			stub, worstStub = max(stub, r.Stub), max(worstStub, r.WorstStub)
-		}
-	}
-	if web == 0 {
+	f := wording.Rows(tabs)
+	if f.Web == 0 {
 		return "; they are cut off along the boards' edges by hand"
 	}
 	return fmt.Sprintf("; at least %s between holes, %s from the last hole to the slot; what stays on a board after breaking stands out by up to\n"+
-		"             %s (%s at worst tolerance): file it off where it must be flush", web.Decimal(), shoulder.Decimal(), stub.Decimal(), worstStub.Decimal())
-}
-
-// tolerances gives those that the rows' worst figures are reckoned with.
-func tolerances(tabs []panel.Tab) (position, diameter geom.Length) {
-	for _, t := range tabs {
-		for _, r := range t.Rows {
-			if r.Web > 0 {
-				// A row's worst stub is off by its position, its worst web by two positions and a diameter.
-				position = r.WorstStub - r.Stub
-				return position, r.Web - r.WorstWeb - 2*position
-			}
-		}
-	}
-	return 50 * geom.UM, 76 * geom.UM // as the stage has them: 3 mil is common practice, no published source
+		"             %s (%s at worst tolerance): file it off where it must be flush", f.Web.Decimal(), f.Shoulder.Decimal(), f.Stub.Decimal(), f.WorstStub.Decimal())
 }
 
 func orNothing(before, s string) string {
@@ -116,13 +91,6 @@ func orNothing(before, s string) string {
 		return ""
 	}
 	return before + s
-}
-
-func count(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	return fmt.Sprintf("%d %ss", n, word)
 }
 
 // diameters lists the cutters' diameters.

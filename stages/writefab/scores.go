@@ -10,6 +10,7 @@ import (
 	"panelwright/pipeline/format/gerber"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/wording"
 )
 
 // scoreLines writes the V-score lines, each at its full depth, and the table of their sections. A bare Vcut is
@@ -129,10 +130,10 @@ func scoreNotes(line func(format string, a ...any), name string, p panel.Panel) 
 		sectionNotes(line, p.Thickness(), g)
 	}
 	if jump {
-		line("             a line that begins or ends within the panel is at its full depth from there to there, and may run on by %s, getting shallower", longest(scores).Decimal())
+		line("             %s", wording.Jump(wording.LongestRunOut(scores).Decimal()))
 	}
-	if n := len(p.Blanks()); n > 0 && scores[0].Leave == 0 {
-		line("             blank laminate stays on boards where their edge leaves a line, at corners or notches (%s), and belongs to them", count(n, "piece"))
+	if text := wording.Blanks(p); text != "" {
+		line("             %s", text)
 	}
 }
 
@@ -142,7 +143,7 @@ func sectionNotes(line func(format string, a ...any), thickness geom.Length, sco
 	line("             thickness                   %s", thickness.Decimal())
 	line("             remaining web               %s%s", one.RemainingWeb.Decimal(), within(one.WebTolerance))
 	line("             depth each face             %s", one.Depth.Decimal())
-	line("             included angle              %v, the whole angle from flank to flank; say so if your blades are called by half of it", one.IncludedAngle)
+	line("             included angle              %v, %s", one.IncludedAngle, wording.WholeAngle)
 	line("             half width at the surface   %s", one.HalfWidth().Decimal())
 	if one.BladeOffsetTolerance > 0 {
 		line("             upper beside lower cut      %s at most", one.BladeOffsetTolerance.Decimal())
@@ -187,12 +188,4 @@ func columns(rows [][]string, least ...int) (out []string) {
 		out = append(out, strings.TrimRight(b.String(), " "))
 	}
 	return out
-}
-
-// longest is the longest run-out of the lines that jump.
-func longest(scores []panel.Score) (l geom.Length) {
-	for _, x := range scores {
-		l = max(l, x.RunOut)
-	}
-	return l
 }

@@ -1,0 +1,48 @@
+package writedrawing
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/drawing"
+)
+
+// end writes the drawing in one format.
+type end struct {
+	name  string
+	write func(io.Writer, []drawing.Sheet) error
+}
+
+// ends are the files of a drawing.
+func (w *WriteDrawing) ends(env *pipeline.Env) []end {
+	return nil
+}
+
+// write writes the files.
+func (w *WriteDrawing) write(env *pipeline.Env, sheets []drawing.Sheet) error {
+	for _, e := range w.ends(env) {
+		f, err := env.Files.Create("drawing/" + e.name)
+		if err != nil {
+			return err
+		}
+		if err := e.write(f, sheets); err != nil {
+			f.Close()
+			return fmt.Errorf("drawing/%s: %w", e.name, err)
+		}
+		if err := f.Close(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// made is when the drawing was made, as files state it beside their pages; nil where nobody says it.
+func made(env *pipeline.Env) *time.Time {
+	t, err := time.Parse(time.RFC3339, env.Date)
+	if err != nil {
+		return nil
+	}
+	return &t
+}
