@@ -20,6 +20,7 @@ import (
 	"panelwright/stages/thieving"
 	"panelwright/stages/toolingholes"
 	"panelwright/stages/writeassembly"
+	"panelwright/stages/writedrawing"
 	"panelwright/stages/writefab"
 	"panelwright/stages/writereport"
 )
@@ -41,6 +42,7 @@ func All() []pipeline.Kind {
 		rules.Kind(),
 		writefab.Kind(),
 		writeassembly.Kind(),
+		writedrawing.Kind(),
 		writereport.Kind(),
 	}
 }

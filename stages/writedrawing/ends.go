@@ -7,6 +7,9 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/drawing"
+	"panelwright/pipeline/format/dxf"
+	"panelwright/pipeline/format/pdf"
+	"panelwright/pipeline/format/svg"
 )
 
 // end writes the drawing in one format.
@@ -17,7 +20,16 @@ type end struct {
 
 // ends are the files of a drawing.
 func (w *WriteDrawing) ends(env *pipeline.Env) []end {
-	return nil
+	title := or(w.Title, "Panel "+env.Panel) + ", " + env.Panel + before(" revision ", env.Revision)
+	info := pdf.Info{Title: title, Subject: w.DocumentType, Author: w.Owner, Keywords: w.Classification, Date: made(env)}
+	return []end{
+		{"panel.pdf", func(out io.Writer, sheets []drawing.Sheet) error { return pdf.Write(out, sheets, info) }},
+		{"panel.dxf", func(out io.Writer, sheets []drawing.Sheet) error { return dxf.Write(out, sheets, "plan") }},
+		{"panel.svg", func(out io.Writer, sheets []drawing.Sheet) error {
+			_, err := out.Write(svg.Sheets(sheets, title))
+			return err
+		}},
+	}
 }
 
 // write writes the files.

@@ -8,7 +8,6 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/drawing"
-	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/edgeclass"
 	"panelwright/stages/internal/wording"
@@ -27,7 +26,7 @@ func (w *WriteDrawing) notes(ctx context.Context, env *pipeline.Env, p panel.Pan
 	}
 	n.marks()
 	for _, x := range w.Notes {
-		n.add(x)
+		n.say(x)
 	}
 	n.add("%s Extraction, eye and breathing protection are needed. Bending a panel cracks parts and their joints: break boards off by the "+
 		"lines and tabs shown, and hold them beside the break.", wording.Dust)
@@ -43,11 +42,9 @@ type notes struct {
 	lines []string
 }
 
-func (n *notes) add(format string, a ...any) {
-	s := format
-	if len(a) > 0 {
-		s = fmt.Sprintf(format, a...)
-	}
+func (n *notes) add(format string, a ...any) { n.say(fmt.Sprintf(format, a...)) }
+
+func (n *notes) say(s string) {
 	if s = strings.TrimSpace(s); s != "" {
 		n.lines = append(n.lines, s)
 	}
@@ -160,9 +157,9 @@ func (n *notes) scores() {
 	n.add("V-score lines are cut alike from both faces, to the depth each face that the section states. Its included angle is %s. Tell us your own "+
 		"figures for web and angle where they differ.", wording.WholeAngle)
 	if slices.ContainsFunc(scores, panel.Score.Jumps) {
-		n.add("%s", sentence("of score lines, "+wording.Jump(n.w.measure(wording.LongestRunOut(scores)))))
+		n.say(sentence("of score lines, "+wording.Jump(n.w.measure(wording.LongestRunOut(scores)))))
 	}
-	n.add("%s", sentence(wording.Blanks(n.p)))
+	n.say(sentence(wording.Blanks(n.p)))
 }
 
 // edges says what boards' edges need that are more than a cut.
