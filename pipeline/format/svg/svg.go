@@ -20,6 +20,8 @@ import (
 type Canvas struct {
 	// Compact writes layers' paths with relative steps, which takes about half the room.
 	Compact bool
+	// Merged writes layers with one element for each pen and one for all areas.
+	Merged bool
 
 	defs, body bytes.Buffer
 	apertures  map[string]string // definition to id, so that equal apertures are defined once
@@ -33,6 +35,9 @@ func (c *Canvas) Add(format string, args ...any) { fmt.Fprintf(&c.body, format+"
 
 // Define writes markup to the definitions.
 func (c *Canvas) Define(format string, args ...any) { fmt.Fprintf(&c.defs, format+"\n", args...) }
+
+// Pieces gives definitions and drawing as they stand, for a page that holds several drawings with shared definitions.
+func (c *Canvas) Pieces() (definitions, drawing string) { return c.defs.String(), c.body.String() }
 
 // Bytes gives the file: view is its extent in mm as x, y, width, height with y down.
 func (c *Canvas) Bytes(view [4]float64, title string) []byte {
@@ -142,6 +147,10 @@ func (c *Canvas) objects(m *artwork.Image, mask bool) {
 			return ` stroke="` + color + `"`
 		}
 		return ` fill="` + color + `" stroke="` + color + `" color="` + color + `"`
+	}
+	if c.Merged {
+		c.merged(m, paint)
+		return
 	}
 	ids := make([]string, len(m.Apertures))
 	for i := 0; i < len(m.Objects); i++ {
