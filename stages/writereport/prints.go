@@ -8,14 +8,14 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// shown are the layers of the panel's own prints that are seen from above, the lowest first.
+// shown are the layers of the panel's own prints that are seen from one side, the lowest first.
 type shown struct{ copper, openings, legend, areas []panel.Print }
 
-func shownPrints(p panel.Panel) shown {
+func shownPrints(p panel.Panel, side panel.Side) shown {
 	var s shown
 	for _, x := range p.Prints() {
 		on := func(k panel.FunctionKind) bool {
-			return slices.ContainsFunc(x.Layers, func(f panel.Function) bool { return f.Kind == k && f.Side == panel.Top })
+			return slices.ContainsFunc(x.Layers, func(f panel.Function) bool { return f.Kind == k && f.Side == side })
 		}
 		if on(panel.Copper) {
 			s.copper = append(s.copper, x)
@@ -33,32 +33,53 @@ func shownPrints(p panel.Panel) shown {
 	return s
 }
 
-// drawPrints draws what the panel prints of its own, as drawCopy does a copy: copper under mask, what the
-// mask lays bare, legend.
-func drawPrints(c *svg.Canvas, p panel.Panel) {
-	s := shownPrints(p)
-	drawn := func(list []panel.Print, color string) {
+// definePrints defines what the panel prints of its own on the picture's side.
+func (d *picture) definePrints() {
+	s := shownPrints(d.p, d.side)
+	defined := func(id string, list []panel.Print) {
+		if len(list) == 0 {
+			return
+		}
+		d.c.Define(`<g id="%s-%s">`, id, d.side)
 		for _, x := range list {
-			c.Add(`<g color="%s"><title>%s</title>%s</g>`, color, svg.Escape(printTitle(x)), printPaths(x))
+			d.c.Define(`<g><title>%s</title>%s</g>`, svg.Escape(printTitle(x)), printPaths(x))
+		}
+		d.c.Define("</g>")
+	}
+	defined("prints-copper", s.copper)
+	defined("prints-legend", s.legend)
+	if len(s.openings) > 0 {
+		box := d.p.Outline().Box()
+		d.c.Define(`<mask id="openings-of-prints-%s" maskUnits="userSpaceOnUse" x="%s" y="%s" width="%s" height="%s"><g color="#fff">`,
+			d.side, svg.L(box.Min.X), svg.L(box.Min.Y), svg.L(box.Width()), svg.L(box.Height()))
+		for _, x := range s.openings {
+			d.c.Define("%s", printPaths(x))
+		}
+		d.c.Define("</g></mask>")
+	}
+}
+
+// prints draws what the panel prints of its own, as copy does a copy: copper under mask, what the mask lays
+// bare, legend.
+func (d *picture) prints() {
+	c := d.c
+	s := shownPrints(d.p, d.side)
+	use := func(id string, list []panel.Print, layer, color string) {
+		if len(list) > 0 {
+			c.Add(`<use href="#%s-%s"%s/>`, id, d.side, d.of(layer, color))
 		}
 	}
-	drawn(s.copper, track)
+	use("prints-copper", s.copper, "copper", track)
 	if len(s.openings) > 0 {
-		box := p.Outline().Box()
-		c.Define(`<mask id="openings-of-prints" maskUnits="userSpaceOnUse" x="%s" y="%s" width="%s" height="%s"><g color="#fff">`, svg.L(box.Min.X), svg.L(box.Min.Y), svg.L(box.Width()), svg.L(box.Height()))
-		for _, x := range s.openings {
-			c.Define("%s", printPaths(x))
-		}
-		c.Define("</g></mask>")
-		c.Add(`<g mask="url(#openings-of-prints)"><path d="%s" fill="%s"/>`, svg.PathData(p.Outline().Outer), laminate)
-		drawn(s.copper, bareCopper)
+		c.Add(`<g mask="url(#openings-of-prints-%s)"><path d="%s" fill="currentColor"%s/>`, d.side, svg.PathData(d.p.Outline().Outer), d.of("mask", laminate))
+		use("prints-copper", s.copper, "copper", bareCopper)
 		c.Add("</g>")
 	}
-	drawn(s.legend, letters)
+	use("prints-legend", s.legend, "legend", letters)
 	for _, x := range s.areas {
 		b := x.Area
-		c.Add(`<rect x="%s" y="%s" width="%s" height="%s" fill="none" stroke="%s" stroke-width="0.1" stroke-dasharray="0.8 0.5"><title>%s</title></rect>`,
-			svg.L(b.Min.X), svg.L(b.Min.Y), svg.L(b.Width()), svg.L(b.Height()), ink, svg.Escape(printTitle(x)))
+		c.Add(`<g%s><rect x="%s" y="%s" width="%s" height="%s" fill="none" stroke="currentColor" stroke-width="0.1" stroke-dasharray="0.8 0.5"><title>%s</title></rect></g>`,
+			d.of("marks", ink), svg.L(b.Min.X), svg.L(b.Min.Y), svg.L(b.Width()), svg.L(b.Height()), svg.Escape(printTitle(x)))
 	}
 }
 
@@ -73,15 +94,15 @@ func printTitle(x panel.Print) string {
 // small, and no seam shows where areas share an edge.
 func printPaths(x panel.Print) string {
 	var out strings.Builder
-	pen := func(width string, d *strings.Builder) {
+	pen := func(width string, d *dotted) {
 		if d.Len() > 0 {
 			out.WriteString(`<path d="` + d.String() + `" fill="none" stroke="currentColor" stroke-width="` + width + `" stroke-linecap="round" stroke-linejoin="round"/>`)
 			d.Reset()
 		}
 	}
-	var d strings.Builder
+	var d dotted
 	for i, o := range x.Dots {
-		d.WriteString("M" + svg.L(o.At.X) + " " + svg.L(o.At.Y) + "h0")
+		d.dot(o.At)
 		if i+1 == len(x.Dots) || x.Dots[i+1].Diameter != o.Diameter {
 			pen(svg.L(o.Diameter), &d)
 		}
@@ -99,26 +120,4 @@ func printPaths(x panel.Print) string {
 		out.WriteString(`<path d="` + d.String() + `" fill="currentColor"/>`)
 	}
 	return out.String()
-}
-
-// printKey lists what of the prints the key does not have already.
-func printKey(p panel.Panel) []entry {
-	var out []entry
-	s := shownPrints(p)
-	if len(s.openings) > 0 {
-		out = append(out, entry{laminate, "area", "laminate laid bare"})
-	}
-	if slices.ContainsFunc(s.copper, func(x panel.Print) bool { return x.Use == panel.Thieving }) {
-		out = append(out, entry{track, "dots", "thieving"})
-	}
-	bad := func(x panel.Print) bool { return x.Use == panel.BadBoard }
-	if slices.ContainsFunc(s.copper, bad) {
-		out = append(out, entry{bareCopper, "mark", "bad-board mark"})
-	} else if slices.ContainsFunc(s.legend, bad) {
-		out = append(out, entry{letters, "mark", "bad-board mark"})
-	}
-	if len(s.areas) > 0 {
-		out = append(out, entry{ink, "frame", "kept for a label"})
-	}
-	return out
 }

@@ -47,11 +47,13 @@ func TestPrintsArePictured(t *testing.T) {
 		}
 	}
 	for _, want := range []string{
-		`<g color="#f7f4ea"><title>legend/text: A &lt; B</title><path d="M2 5L5 5" fill="none" stroke="currentColor" stroke-width="0.2" stroke-linecap="round" stroke-linejoin="round"/></g>`,
-		`<g color="#3f8281"><title>legend/code: RG-1042</title><path d="M20 2L21 2L21 3L20 3L20 2ZM21 2L22 2L22 3L21 3L21 2Z" fill="currentColor"/></g>`, // under mask
-		`<g color="#e9a93c"><title>legend/code: RG-1042</title>`, // laid bare by the opening
-		`<g color="#3f8281"><title>thieving/rail/lower</title><path d="M30 5h0M32 5h0" fill="none" stroke="currentColor" stroke-width="1" stroke-linecap="round" stroke-linejoin="round"/></g>`,
+		`<g><title>legend/text: A &lt; B</title><path d="M2 5L5 5" fill="none" stroke="currentColor" stroke-width="0.2" stroke-linecap="round" stroke-linejoin="round"/></g>`,
+		`<g><title>legend/code: RG-1042</title><path d="M20 2L21 2L21 3L20 3L20 2ZM21 2L22 2L22 3L21 3L21 2Z" fill="currentColor"/></g>`,
+		`<use href="#prints-copper-top" color="#3f8281"/>`, // under mask
+		`<use href="#prints-copper-top" color="#e9a93c"/>`, // laid bare by the opening
+		`<g><title>thieving/rail/lower</title><path d="M30 5h0M32 5h0" fill="none" stroke="currentColor" stroke-width="1" stroke-linecap="round" stroke-linejoin="round"/></g>`,
 		`<path d="M20 2L23 2L23 5L20 5L20 2Z" fill="currentColor"/>`, // the opening
+		`<use href="#prints-legend-top" color="#f7f4ea"/>`,
 		`<rect x="40" y="1" width="10" height="8" fill="none"`,
 		"<title>legend/label_area</title>",
 		">laminate laid bare</text>", ">thieving</text>", ">bad-board mark</text>", ">kept for a label</text>",
