@@ -46,6 +46,7 @@ var mayImport = []struct {
 	{"pipeline/recipe/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/..."}},
 	{"pipeline/run/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/...", "pipeline/proof/...", "pipeline/run/...",
 		"pipeline/format/sarif", "pipeline/format/junit"}},
+	{"pipeline/compare/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/format/...", "pipeline/run", "pipeline/compare/..."}},
 	{"pipeline/stagetest/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/...", "pipeline/run/...", "pipeline/stagetest/..."}},
 	{"pipeline/cli/...", []string{"pipeline/..."}},
 	{"pipeline", []string{"pipeline/geom/...", "pipeline/panel/..."}},

@@ -1,0 +1,196 @@
+package compare
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"panelwright/pipeline/geom"
+)
+
+// holesOf gives the perforations of every tab.
+func holesOf(d *data) map[string][]*feature {
+	out := map[string][]*feature{}
+	for _, h := range d.lists["perforations"] {
+		t := h.word("tab")
+		out[t] = append(out[t], h)
+	}
+	return out
+}
+
+// tabs compares tabs, each with its perforations.
+func (c *comparison) tabs(ctx context.Context) error {
+	f := family{"tabs", "tab", "tabs", CutsGroup, 1, false}
+	oldHoles, newHoles := holesOf(c.old.panel), holesOf(c.new.panel)
+	for _, p := range match(c.old.panel.lists["tabs"], c.new.panel.lists["tabs"], false) {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		x, ok := c.oneSided(f, p)
+		if !ok {
+			x, ok = c.tab(f, p, oldHoles[p.old.id], newHoles[p.new.id])
+		}
+		if p.old != nil {
+			delete(oldHoles, p.old.id)
+		}
+		if p.new != nil {
+			delete(newHoles, p.new.id)
+		}
+		if ok {
+			x.subject = f.one
+			c.add(x)
+		}
+	}
+	// Holes of no tab: panel.json is not what a build writes, and still nothing is left out.
+	loose := func(m map[string][]*feature) (out []*feature) {
+		for _, list := range m {
+			out = append(out, list...)
+		}
+		slices.SortFunc(out, func(a, b *feature) int { return strings.Compare(a.id, b.id) })
+		return out
+	}
+	holes := family{"perforations", "perforation", "perforations", CutsGroup, 8, false}
+	for _, p := range match(loose(oldHoles), loose(newHoles), false) {
+		x, ok := c.oneSided(holes, p)
+		if !ok {
+			var err error
+			if x, ok, err = c.both(ctx, holes, p.old, p.new); err != nil {
+				return err
+			}
+		}
+		if ok {
+			x.subject = holes.one
+			c.add(x)
+		}
+	}
+	return nil
+}
+
+// tab tells how a tab changed, holes and all.
+func (c *comparison) tab(f family, p pair, oldHoles, newHoles []*feature) (Change, bool) {
+	o, n := p.old, p.new
+	x := Change{Group: f.group, Kind: Changed, rank: f.rank, plural: f.many, Features: []string{n.id}, At: append(spot("old", o.box), spot("new", n.box)...)}
+	var says, more []string
+	d := n.at.Sub(o.at)
+	if o.id != n.id {
+		x.Kind, x.rank = Renamed, f.rank+3
+		says = append(says, "was called "+plainText(o.id))
+	}
+	if d != (geom.Point{}) {
+		if c.along(o, n, d) {
+			x.rank += 2
+			says = append(says, "moved along with the copy")
+		} else {
+			says = append(says, moved(d))
+		}
+	}
+	a, b := o.relative(), n.relative()
+	if w, v := o.length("width_mm"), n.length("width_mm"); w != v {
+		word := "narrower"
+		if v > w {
+			word = "wider"
+		}
+		more = append(more, fmt.Sprintf("%s: %s → %s", word, w.Decimal(), v.String()))
+	}
+	skip := append([]string{"width_mm"}, geometry...)
+	if o.id != n.id || c.oldOwner[n.owner] != o.owner || n.owner != o.owner {
+		skip = append(skip, "copies") // its copies were renamed, or the tab was
+		if !c.renamedAlike(o, n) {
+			skip = skip[:len(skip)-1]
+		}
+	}
+	more = append(more, fieldPhrases(a, b, skip...)...)
+	if a["feet_mm"] != b["feet_mm"] {
+		more = append(more, "feet changed")
+	}
+	more = append(more, rowPhrases(a["rows"], b["rows"])...)
+	more = append(more, holePhrases(o, n, oldHoles, newHoles)...)
+	if len(more) == 0 && a["rows"] != b["rows"] {
+		more = append(more, "its rows of perforations run otherwise")
+	}
+	if len(more) == 0 && d != (geom.Point{}) && x.Kind == Changed {
+		x.Kind = Moved
+	}
+	if says = append(says, more...); len(says) == 0 {
+		return x, false
+	}
+	x.says = strings.Join(says, ", ")
+	return x, true
+}
+
+// renamedAlike tells whether a tab holds the copies that it held, by the names that they have now.
+func (c *comparison) renamedAlike(o, n *feature) bool {
+	var was, is []string
+	if unmarshal([]byte(o.fields["copies"]), &was) != nil || unmarshal([]byte(n.fields["copies"]), &is) != nil || len(was) != len(is) {
+		return false
+	}
+	for i := range is {
+		if c.oldOwner[is[i]] != was[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// rowPhrases says which figures of a tab's rows changed. Those at worst tolerance are told where nothing else changed.
+func rowPhrases(old, new string) []string {
+	read := func(s string) (rows []map[string]json.RawMessage) {
+		_ = json.Unmarshal([]byte(s), &rows)
+		return rows
+	}
+	a, b := read(old), read(new)
+	if len(a) != len(b) {
+		return []string{fmt.Sprintf("rows of perforations %d → %d", len(a), len(b))}
+	}
+	var main, worst []string
+	for i := range a {
+		o, n := map[string]string{}, map[string]string{}
+		for k, v := range a[i] {
+			o[k] = string(v)
+		}
+		for k, v := range b[i] {
+			n[k] = string(v)
+		}
+		for _, says := range fieldPhrases(o, n, "line_mm", "copies") {
+			list := &main
+			if strings.Contains(says, "at worst") {
+				list = &worst
+			}
+			if !slices.Contains(*list, says) {
+				*list = append(*list, says)
+			}
+		}
+	}
+	if len(main) > 0 {
+		return main
+	}
+	return worst
+}
+
+// holePhrases says how a tab's perforations changed.
+func holePhrases(o, n *feature, old, new []*feature) []string {
+	if len(old) != len(new) {
+		return []string{fmt.Sprintf("perforations %d → %d", len(old), len(new))}
+	}
+	var says []string
+	put := func(s string) {
+		if !slices.Contains(says, s) {
+			says = append(says, s)
+		}
+	}
+	for i := range old {
+		a, b := old[i], new[i]
+		if d, e := a.length("diameter_mm"), b.length("diameter_mm"); d != e {
+			put(fmt.Sprintf("perforations' diameter %s → %s", d.Decimal(), e.String()))
+		}
+		if a.at.Sub(o.at) != b.at.Sub(n.at) {
+			put("perforations stand otherwise in the tab")
+		}
+		if o.id == n.id && (a.id != b.id || a.fields["row"] != b.fields["row"] || a.fields["copy"] != b.fields["copy"]) {
+			put("perforations are named otherwise")
+		}
+	}
+	return says
+}
