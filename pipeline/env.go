@@ -37,6 +37,7 @@ type Hooks struct {
 	Released func() bool
 	Agreed   func(panel.XOut)
 	Show     func(Field)
+	Reached  func(done, of int)
 }
 
 // Program names the tool for files that state what wrote them.
@@ -69,6 +70,14 @@ func (e *Env) Judged(j Judged) {
 func (e *Env) Waive(w []Waiver) {
 	if e.hooks.Waive != nil && len(w) > 0 {
 		e.hooks.Waive(w)
+	}
+}
+
+// Reached tells people who wait how many of the stage's equal pieces of work are done. Nothing else comes of it; it
+// may be called by several goroutines at once.
+func (e *Env) Reached(done, of int) {
+	if e.hooks.Reached != nil {
+		e.hooks.Reached(done, of)
 	}
 }
 

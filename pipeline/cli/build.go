@@ -41,7 +41,7 @@ func (a *app) buildCommand() *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
 	}
 	c.Flags().StringVarP(&b.out, "out", "o", "build", "the folder `DIR` that build folders go to (build)")
-	b.flags(c)
+	b.flags(a, c)
 	return c
 }
 
@@ -56,14 +56,15 @@ func (a *app) checkCommand() *cobra.Command {
 		Args: takes(1, 0, "a recipe or a folder of recipes"),
 		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
 	}
-	b.flags(c)
+	b.flags(a, c)
 	return c
 }
 
-func (b *building) flags(c *cobra.Command) {
+func (b *building) flags(a *app, c *cobra.Command) {
 	c.Flags().StringArrayVar(&b.given, "given", nil, "a given value of the recipe, as `NAME=VALUE`; may be repeated")
 	c.Flags().StringVar(&b.whom, "supplier", "", supplierHelp)
 	c.Flags().StringVar(&b.reject, "reject", string(pipeline.Error), "the least severity that closes the release gate, `SEVERITY`: error or warning (error)")
+	a.quietFlag(c)
 	c.Flags().IntVar(&b.workers, "workers", 0, "tasks that a stage may do at once, `N`; one per processor unless given")
 }
 
@@ -114,30 +115,31 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 	opt := run.Options{
 		OutDir: b.out, Workers: b.workers, CheckOnly: b.check,
 		Program: pipeline.Program{Name: a.Name, Version: a.Version}, Rules: a.Rules, Gate: gate,
-		Console: a.err, SourceDateEpoch: epoch, Prove: a.Prove, PanelData: a.PanelData,
+		Console: a.console(), Progress: a.wait.reached, SourceDateEpoch: epoch, Prove: a.Prove, PanelData: a.PanelData,
 	}
 	paths, missing := findRecipes(args)
 	reports := []report{}
 	builtBy := map[string]string{}
-	type job struct{ path, supplier string }
-	var jobs []job
+	var jobs []struct{ path, supplier string }
 	for _, path := range paths {
 		for _, s := range suppliers(path, b.whom) {
-			jobs = append(jobs, job{path, s})
+			jobs = append(jobs, struct{ path, supplier string }{path, s})
 		}
 	}
 	told := map[string]bool{}
 	for i, j := range jobs {
 		path := j.path
-		if i > 0 && !a.asJSON {
+		if i > 0 && !a.asJSON && !a.quiet {
 			fmt.Fprintln(a.err)
 		}
 		r := report{Recipe: path, Supplier: j.supplier}
+		a.begin(ctx, job{kind: "recipe", at: i + 1, of: len(jobs), name: filepath.ToSlash(path), whom: j.supplier})
 		out, err := a.one(ctx, path, j.supplier, missing[path], given, opt, builtBy, &r)
+		a.wait.end()
 		if err != nil {
 			a.tellError(&r, path, b.check, err, told)
 		} else {
-			if i > 0 && !a.asJSON {
+			if i > 0 && !a.asJSON && !a.quiet {
 				fmt.Fprintln(a.out)
 			}
 			a.tellOutcome(&r, out, gate)
@@ -155,7 +157,7 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 			Exit   int      `json:"exit"`
 		}{1, reports, a.code})
 	}
-	if len(jobs) > 1 {
+	if len(jobs) > 1 && !a.quiet {
 		fmt.Fprint(a.out, "\n"+ledger(reports))
 	}
 	return nil
@@ -264,7 +266,11 @@ func (a *app) tellOutcome(r *report, out *run.Outcome, gate pipeline.Gate) {
 	if !out.Released {
 		r.Exit, r.Notice = exitFindings, run.NotForRelease
 	}
-	if !a.asJSON {
+	switch {
+	case a.asJSON:
+	case a.quiet:
+		a.tellClosing(panelTitle(r.Panel, r.Revision, r.Supplier), r.Recipe, out.Findings, gate, r.Build != "")
+	default:
 		fmt.Fprint(a.out, summary(*r, out.Findings, gate))
 	}
 }

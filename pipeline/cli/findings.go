@@ -57,6 +57,11 @@ func findingsText(found []pipeline.Finding, written bool) string {
 	if len(found) == 0 {
 		return ""
 	}
+	return sectionsText(found, written) + "\n" + totalsText(found)
+}
+
+// sectionsText is findingsText without the totals.
+func sectionsText(found []pipeline.Finding, written bool) string {
 	where := "; --json gives them all"
 	if written {
 		where = " in report/findings.json"
@@ -82,7 +87,6 @@ func findingsText(found []pipeline.Finding, written bool) string {
 			i += n
 		}
 	}
-	b.WriteString("\n" + totalsText(found))
 	return b.String()
 }
 

@@ -45,8 +45,10 @@ func Main(p Program, args []string, stdin io.Reader, stdout, stderr io.Writer) (
 	if p.Name == "" {
 		p.Name = "panelwright"
 	}
-	out := &sink{w: stdout}
-	a := &app{Program: p, in: stdin, out: out, err: stderr}
+	wait := newWaiting(stderr)
+	defer wait.close()
+	out := &sink{w: stdout, wait: wait}
+	a := &app{Program: p, in: stdin, out: out, err: wait, wait: wait}
 	defer func() {
 		if r := recover(); r != nil {
 			code = a.fail(&run.FaultError{What: fmt.Sprint(r), Code: run.PanicLine()})
@@ -73,13 +75,16 @@ type app struct {
 	in     io.Reader
 	out    *sink
 	err    io.Writer
+	wait   *waiting // err, and how far the work is
 	asJSON bool
-	code   int // the worst so far
+	quiet  bool // nothing but what closes the gate, and what is wrong
+	code   int  // the worst so far
 }
 
 // sink remembers the first error, so that results that did not arrive do not pass for success.
 type sink struct {
 	w    io.Writer
+	wait *waiting
 	used bool
 	err  error
 }
@@ -89,7 +94,7 @@ func (s *sink) Write(p []byte) (int, error) {
 		return 0, s.err
 	}
 	s.used = true
-	n, err := s.w.Write(p)
+	n, err := s.wait.through(s.w, p)
 	s.err = err
 	return n, err
 }

@@ -34,6 +34,7 @@ func (a *app) readbackCommand() *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error { return a.readback(c.Context(), v, args) },
 	}
 	c.Flags().StringVar(&v.sources, "sources", "", "the folder `DIR` that names of inputs start from: the recipe's")
+	a.quietFlag(c)
 	c.Flags().IntVar(&v.workers, "workers", 0, "tasks that may be done at once, `N`; one per processor unless given")
 	return c
 }
@@ -57,14 +58,16 @@ func (a *app) readback(ctx context.Context, v proving, args []string) error {
 		return misuse("option --workers does not take %d: a number from 1 to 1024 is wanted", v.workers)
 	}
 	opt := run.ReadbackOptions{Sources: v.sources, Workers: v.workers, Program: pipeline.Program{Name: a.Name, Version: a.Version},
-		Kinds: a.Stages, Rules: a.Rules, Prove: a.Prove, ReadPanelData: a.ReadPanelData}
+		Kinds: a.Stages, Rules: a.Rules, Prove: a.Prove, Progress: a.wait.reached, ReadPanelData: a.ReadPanelData}
 	readings := []reading{}
 	for i, dir := range args {
-		if i > 0 && !a.asJSON {
+		if i > 0 && !a.asJSON && !a.quiet {
 			fmt.Fprintln(a.out)
 		}
 		r := reading{Build: filepath.ToSlash(dir)}
+		a.begin(ctx, job{kind: "build", at: i + 1, of: len(args), name: r.Build})
 		out, err := run.Readback(ctx, dir, opt)
+		a.wait.end()
 		if err != nil {
 			r.Exit, r.Error = exitCode(err), a.wording(err)
 			fmt.Fprintln(a.err, r.Error)
@@ -93,13 +96,18 @@ func (a *app) tellReading(r *reading, out *run.Proved) {
 	r.Panel, r.Revision, r.Supplier, r.Released, r.Counts = m.Panel, m.Revision, m.Supplier, &m.Released, &counts
 	r.Sources, r.Findings = filepath.ToSlash(out.Sources), run.FindingRows(out.Findings)
 	proof := "good: the files are what boards and plan ask for"
-	if gate := (pipeline.Gate{Reject: m.Reject}); !gate.Open(out.Findings) {
+	gate := pipeline.Gate{Reject: m.Reject}
+	if !gate.Open(out.Findings) {
 		r.Exit, proof = exitFindings, run.NotForRelease+": the folder is not what boards and plan ask for"
 	}
 	if a.asJSON {
 		return
 	}
 	title := panelTitle(m.Panel, m.Revision, m.Supplier)
+	if a.quiet {
+		a.tellClosing(title, r.Build, out.Findings, gate, false)
+		return
+	}
 	rows := [][]string{
 		{"build", fmt.Sprintf("%s (%s)", r.Build, run.Count(out.Files, "file", "files"))},
 		{"sources", fmt.Sprintf("%s (%s, as they were)", r.Sources, run.Count(len(m.Inputs), "input", "inputs"))},

@@ -34,6 +34,9 @@ type Options struct {
 	PanelData func(p panel.Panel, name, revision string) ([]byte, error)
 	// CheckOnly runs all stages but those that write, and touches no file.
 	CheckOnly bool
+	// Progress is told when a step begins, and by stages that count how far they are; may be nil. It is called by
+	// several goroutines at once.
+	Progress func(Step)
 }
 
 // ProofInput is what the proof judges: the panel, and the files written for it.
@@ -167,6 +170,7 @@ func (b *builder) honest(err error) error {
 
 // finish adds the runner's own files, and exchanges the folders.
 func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSum) error {
+	b.stages.tell.step(Step{Name: stepClosing, At: b.steps(), Of: b.steps()})
 	counts := CountFindings(out.Findings)
 	notice := ""
 	if !out.Released {
@@ -260,6 +264,7 @@ func (b *builder) prove(ctx context.Context) error {
 	for _, o := range b.files.Outputs() {
 		names = append(names, o.Name)
 	}
+	b.stages.tell.step(Step{Name: stepProof, At: b.steps() - 1, Of: b.steps()})
 	var found []pipeline.Finding
 	err := guard("the proof", func() (err error) {
 		found, err = b.opt.Prove(ctx, ProofInput{Panel: b.stages.panel, Name: b.plan.Name, Read: b.files.ReadBack, Outputs: names, Workers: b.opt.Workers})

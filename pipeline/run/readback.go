@@ -31,6 +31,8 @@ type ReadbackOptions struct {
 	Kinds   []pipeline.Kind // those that bring boards in read them again
 	Rules   []pipeline.Rule
 	Prove   func(ctx context.Context, in ProofInput) ([]pipeline.Finding, error)
+	// Progress is told when a step begins; may be nil.
+	Progress func(Step)
 	// ReadPanelData makes the panel of panel.json and the boards that were read again.
 	ReadPanelData func(text []byte, boards []*panel.Board) (p panel.Panel, name, revision string, err error)
 }
@@ -74,6 +76,8 @@ func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 	case err != nil:
 		return nil, fmt.Errorf("%s/%s: cannot be read: %w", shown, manifestName, bare(err))
 	}
+	steps := opt.steps(m)
+	opt.tell(Step{Name: stepFiles, At: 1, Of: steps})
 	found, err := openFinished(ctx, dir, m)
 	if err != nil {
 		return nil, err
@@ -101,6 +105,7 @@ func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 		return nil, fmt.Errorf("%s/%s: is of panel %q, revision %q, and the manifest of panel %q, revision %q", shown, panelName, name, revision, m.Panel, m.Revision)
 	}
 	out := &Proved{Manifest: m, Sources: sources, Files: len(found.there), Findings: found.findings}
+	opt.tell(Step{Name: stepProof, At: steps, Of: steps})
 	var proved []pipeline.Finding
 	err = guard("the proof", func() (err error) {
 		proved, err = opt.Prove(ctx, ProofInput{Panel: p, Name: m.Panel, Read: found.read, Outputs: found.proofs(), Workers: opt.Workers})
@@ -122,6 +127,19 @@ func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 	SortFindings(out.Findings)
 	return out, nil
 }
+
+// steps gives how many steps it takes to read a build back: its files, the boards, the proof.
+func (o ReadbackOptions) steps(m *Manifest) int {
+	n := 2
+	for _, v := range m.Values {
+		if slices.ContainsFunc(o.Kinds, func(k pipeline.Kind) bool { return k.Name == v.Stage && k.Role == pipeline.Source }) {
+			n++
+		}
+	}
+	return n
+}
+
+func (o ReadbackOptions) tell(s Step) { teller(o.Progress).step(s) }
 
 // boardsAgain runs the stages that brought the build's boards in, on the inputs that the manifest lists.
 func boardsAgain(ctx context.Context, sources string, m *Manifest, opt ReadbackOptions) ([]*panel.Board, error) {
@@ -159,6 +177,7 @@ func boardsAgain(ctx context.Context, sources string, m *Manifest, opt ReadbackO
 	values := map[string]cty.Value{}
 	for i, call := range plan.Calls {
 		where := fmt.Sprintf("stage %s (%s)", call.Kind.Name, at[i])
+		opt.tell(Step{Name: call.Kind.Name, At: i + 2, Of: len(plan.Calls) + 2})
 		stage, err := call.Stage(maps.Clone(values))
 		if err != nil {
 			return nil, err

@@ -30,6 +30,8 @@ type walk struct {
 	panel   panel.Panel
 	values  map[string]cty.Value
 	settled []StageValues
+	tell    teller
+	step    Step // the one under way
 
 	made     map[string]*recipe.Call // outputs by the call that made them
 	places   map[option]*pipeline.SetAt
@@ -63,7 +65,7 @@ type mark struct {
 }
 
 func newWalk(b *builder) *walk {
-	w := &walk{b: b, values: map[string]cty.Value{}, settled: []StageValues{}, made: map[string]*recipe.Call{}, families: map[string]pipeline.Family{}, said: map[bool]bool{}, places: map[option]*pipeline.SetAt{}}
+	w := &walk{b: b, tell: b.opt.Progress, values: map[string]cty.Value{}, settled: []StageValues{}, made: map[string]*recipe.Call{}, families: map[string]pipeline.Family{}, said: map[bool]bool{}, places: map[option]*pipeline.SetAt{}}
 	for _, r := range b.opt.Rules {
 		w.families[r.Name] = r.Family
 	}
@@ -78,19 +80,39 @@ func (w *walk) from(ctx context.Context, first int) error {
 		if call.Kind.Role == pipeline.Write && w.before == nil {
 			w.before = &mark{first + i, len(w.settled), w.told(), len(w.waivers), len(w.judged), len(w.fields), len(w.finishers), w.b.log.length(), maps.Clone(w.values), w.panel}
 		}
-		if w.b.opt.CheckOnly && call.Kind.Role == pipeline.Write {
+		if !w.b.carriesOut(call) {
 			w.settled = append(w.settled, settledValues(call, w.values))
 			continue
 		}
 		if err := ctx.Err(); err != nil {
 			return err
 		}
+		w.begin(call, first+i)
 		if err := w.one(ctx, call); err != nil {
 			return located(call, err)
 		}
 		faultPoint("stage " + call.Kind.Name)
 	}
 	return nil
+}
+
+// begin tells that the call of that number begins.
+func (w *walk) begin(call *recipe.Call, number int) {
+	at := 1
+	for _, c := range w.b.plan.Calls[:number] {
+		if w.b.carriesOut(c) {
+			at++
+		}
+	}
+	w.step = Step{Name: call.Kind.Name, At: at, Of: w.b.steps()}
+	w.tell.step(w.step)
+}
+
+// reached tells how far the step under way is.
+func (w *walk) reached(done, of int) {
+	s := w.step
+	s.Done, s.Parts = done, of
+	w.tell.step(s)
 }
 
 // located puts an error of a stage into the layout of a mistake in the recipe, once.
@@ -135,7 +157,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	env := w.env(call, handed, func(f pipeline.Finding) { w.report(call, f) }).With(pipeline.Hooks{
 		Waive: func(all []pipeline.Waiver) { w.waive(call, all) }, Judged: func(j pipeline.Judged) { w.judge(call, j) }, Released: w.open,
-		Agreed: func(x panel.XOut) { agreed = &x }, Show: func(f pipeline.Field) { w.show(f) },
+		Agreed: func(x panel.XOut) { agreed = &x }, Show: func(f pipeline.Field) { w.show(f) }, Reached: w.reached,
 	})
 
 	var result pipeline.Result

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -244,7 +245,9 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			verdicts[i].source = "not less than " + rule.NotLessThan + ": " + verdicts[k].source
 		}
 	}
+	var done atomic.Int64
 	if err := pipeline.Each(ctx, env.Workers, len(ours), func(i int) error {
+		defer func() { env.Reached(int(done.Add(1)), len(ours)) }()
 		rule := ours[i]
 		if _, ok := off[rule.Name]; ok || verdicts[i].limit == nil && rule.Bound != pipeline.NoBound {
 			return nil

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"path"
+	"sync/atomic"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/gerber"
@@ -100,7 +101,11 @@ func (w *WriteFab) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (
 			return pipeline.Result{}, err
 		}
 	}
-	if err := pipeline.Each(ctx, env.Workers, len(s.jobs), func(i int) error { return s.jobs[i]() }); err != nil {
+	var done atomic.Int64
+	if err := pipeline.Each(ctx, env.Workers, len(s.jobs), func(i int) error {
+		defer func() { env.Reached(int(done.Add(1)), len(s.jobs)) }()
+		return s.jobs[i]()
+	}); err != nil {
 		return pipeline.Result{}, err
 	}
 	if err := env.Files.Archive("fab/"+env.Panel+"-fab.zip", s.names); err != nil {

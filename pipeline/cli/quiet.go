@@ -1,0 +1,39 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"panelwright/pipeline"
+)
+
+// quietFlag gives a command --quiet.
+func (a *app) quietFlag(c *cobra.Command) {
+	c.Flags().BoolVar(&a.quiet, "quiet", false, "nothing but findings that close the release gate, and what is wrong")
+}
+
+// console is where the log for people goes, nil for nowhere.
+func (a *app) console() io.Writer {
+	if a.quiet {
+		return nil
+	}
+	return a.err
+}
+
+// begin shows on a terminal what is under way, until a.wait.end. A step that it reaches is told to a.wait.reached.
+func (a *app) begin(ctx context.Context, j job) {
+	j.quiet = a.quiet
+	a.wait.begin(ctx, j)
+}
+
+// tellClosing tells the findings that close the gate, below what they are of; nothing where there are none.
+func (a *app) tellClosing(title, path string, found []pipeline.Finding, gate pipeline.Gate, written bool) {
+	closing := slices.DeleteFunc(slices.Clone(found), func(f pipeline.Finding) bool { return !gate.Rejects(f) })
+	if len(closing) > 0 {
+		fmt.Fprintf(a.out, "%s (%s)\n%s", title, path, sectionsText(closing, written))
+	}
+}
