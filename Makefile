@@ -17,11 +17,12 @@ demo: boards ## generate the demo boards and build every recipe in recipes/ into
 	$(GO) build -buildvcs=false -o bin/panelwright ./cmd/panelwright
 	bin/panelwright build -o $(OUT) $(RECIPES)
 	@echo
-	@echo "The panels are here; open report/panel.svg of each to see it:"
+	@echo "The panels are here; open report/index.html of each in a browser, and drawing/panel.pdf:"
 	@for r in $(RECIPES); do \
 	    name=$$(sed -n 's/^panel "\([^"]*\)".*/\1/p' $$r); \
-	    test -d $(OUT)/$$name || { echo "  $$r: $(OUT)/$$name is missing"; exit 1; }; \
-	    echo "  $$r -> $(OUT)/$$name"; \
+	    found=$$(find $(OUT)/$$name -name index.html 2>/dev/null | sort); \
+	    test -n "$$found" || { echo "  $$r: $(OUT)/$$name is missing"; exit 1; }; \
+	    for f in $$found; do echo "  $$r -> $${f%/report/index.html}"; done; \
 	done
 
 boards: ## generate the demo boards into testdata/boards
