@@ -81,16 +81,25 @@ func LeftOf(at geom.Point, words string, a Align, s Style) Text {
 func Leader(words string, right, arrow bool, s Style, tip geom.Point, knees ...geom.Point) ([]Shape, Text) {
 	const landing = 2000 * geom.UM
 	last := knees[len(knees)-1]
-	end, at, align := geom.Pt(last.X+landing, last.Y), geom.Pt(last.X+landing+besideGap, last.Y), Start
+	end := geom.Pt(last.X+landing, last.Y)
 	if !right {
-		end, at, align = geom.Pt(last.X-landing, last.Y), geom.Pt(last.X-landing-besideGap, last.Y), End
+		end.X = last.X - landing
 	}
 	pts := append(append([]geom.Point{tip}, knees...), end)
 	lines := []Shape{Line(pts...)}
 	if arrow {
 		lines = append(lines, Arrow(tip, Toward(knees[0], tip)))
 	}
-	return lines, Text{Layer: Dimensions, S: words, At: geom.Pt(at.X, at.Y-s.Letter/2), Height: s.Letter, Align: align}
+	return lines, beside(end, words, right, besideGap, s)
+}
+
+// beside gives words that stand level to the right or left of a point, a gap from it, their middle at its height.
+func beside(at geom.Point, words string, right bool, gap geom.Length, s Style) Text {
+	t := Text{Layer: Dimensions, S: words, At: geom.Pt(at.X+gap, at.Y-s.Letter/2), Height: s.Letter, Align: Start}
+	if !right {
+		t.At.X, t.Align = at.X-gap, End
+	}
+	return t
 }
 
 // LeaderRoom is how far a leader's landing and words reach from its last knee.

@@ -11,6 +11,9 @@ type Span struct {
 	Value    geom.Length // what is stated, exactly; 0: what is measured
 	Of       []Fact
 	Before   bool // words that do not fit between the arrows stand to the left or below, not to the right or above
+	// Level has the words of a dimension along y stand level beside the middle of its line, to the right of it, or with
+	// Before to the left.
+	Level bool
 	// NoFrom and NoTo leave out an extension line: an edge is drawn there already.
 	NoFrom, NoTo bool
 }
@@ -29,8 +32,16 @@ func MeasureX(p Span, y geom.Length, s Style) Dimension {
 func MeasureY(p Span, x geom.Length, s Style) Dimension {
 	a, b := p.View.Paper(p.From), p.View.Paper(p.To)
 	d := p.start(LinearY, (p.To.Y - p.From.Y).Abs(), s)
-	from, to, l := geom.Pt(x, a.Y), geom.Pt(x, b.Y), layLine(b.Y-a.Y, d.Text.S, p.Before, s)
+	words := d.Text.S
+	if p.Level {
+		words = ""
+	}
+	from, to, l := geom.Pt(x, a.Y), geom.Pt(x, b.Y), layLine(b.Y-a.Y, words, p.Before, s)
 	d.Lines = p.lines(a, b, from, to, l)
+	if p.Level {
+		d.Text = beside(geom.Pt(x, (a.Y+b.Y)/2), d.Text.S, !p.Before, ExtendOver+besideGap, s)
+		return d
+	}
 	d.Text = LeftOf(geom.Pt(x, min(a.Y, b.Y)+l.text), d.Text.S, l.align, s)
 	return d
 }

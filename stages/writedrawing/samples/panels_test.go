@@ -204,7 +204,7 @@ func makePanels(t testing.TB) (out []sample) {
 	add("lines", laid(t, plate("modem", box), 0, 3, 2, 0, both...), lines(func(s *scorelines.ScoreLines) {}))
 	add("lines leave", laid(t, plate("modem", box), 0, 3, 2, mm(1), both...), lines(func(s *scorelines.ScoreLines) { l := mm(0.5); s.Leave = &l }))
 	add("lines leave much", laid(t, plate("modem", box), 0, 2, 2, mm(20), both...), lines(func(s *scorelines.ScoreLines) { l := mm(6); s.Leave = &l }))
-	add("jumps", laid(t, plate("modem", box), 0, 2, 2, 0, both...), lines(func(s *scorelines.ScoreLines) { s.Jump = true }))
+	add("jumps", laid(t, plate("modem", box), 0, 2, 2, 0, frame...), lines(func(s *scorelines.ScoreLines) { s.Jump, s.BladeDiameter, s.LeadIn = true, mm(30), mm(2) }))
 	add("wide angle", laid(t, plate("modem", box), 0, 2, 2, 0, both...), lines(func(s *scorelines.ScoreLines) { s.IncludedAngle = 60 * geom.Degree }))
 	thin := plate("relay", box)
 	thin.Thickness = mm(0.6)
