@@ -58,4 +58,9 @@ stage "write_fab" {}
 
 stage "write_assembly" {}
 
+stage "write_drawing" {
+  title = "River gauge, panel of nine"
+  units = "both"
+}
+
 stage "write_report" {}

@@ -49,4 +49,9 @@ stage "write_fab" {}
 
 stage "write_assembly" {}
 
+stage "write_drawing" {
+  title = "River gauge, panel of six"
+  sheet = "A3"
+}
+
 stage "write_report" {}

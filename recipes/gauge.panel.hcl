@@ -50,4 +50,10 @@ stage "write_fab" {}
 
 stage "write_assembly" {}
 
+stage "write_drawing" {
+  title    = "River gauge, panel of twelve"
+  notes    = ["Store panels flat and dry; bake before soldering where they have been open for long."]
+  material = "glass-fibre epoxy laminate, FR-4"
+}
+
 stage "write_report" {}

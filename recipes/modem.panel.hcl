@@ -40,4 +40,21 @@ stage "write_fab" {}
 
 stage "write_assembly" {}
 
+stage "write_drawing" {
+  title        = "Telemetry modem, panel of twenty-four"
+  state        = "released"
+  change_order = "CO-0217"
+  creator      = "Hydrometry, layout"
+  approver     = "Head of hydrometry"
+  date         = "2026-09-01"
+  change "A" {
+    order = "CO-0198"
+    what  = "first issue"
+    date  = "2026-05-11"
+  }
+  change "B" {
+    what = "rails 8 mm wide; thieving of crossed lines"
+  }
+}
+
 stage "write_report" {}

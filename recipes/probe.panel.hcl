@@ -47,4 +47,9 @@ stage "write_fab" {}
 
 stage "write_assembly" {}
 
+stage "write_drawing" {
+  title = "Water probe, panel of six"
+  units = "inch"
+}
+
 stage "write_report" {}

@@ -45,4 +45,9 @@ stage "write_fab" {}
 
 stage "write_assembly" {}
 
+stage "write_drawing" {
+  title = "Alarm relay, panel of four"
+  sheet = "ANSI B"
+}
+
 stage "write_report" {}

@@ -62,4 +62,8 @@ stage "write_fab" {}
 
 stage "write_assembly" {}
 
+stage "write_drawing" {
+  title = "Measuring station, set of boards"
+}
+
 stage "write_report" {}

@@ -15,6 +15,9 @@ type Flow interface {
 	Title() string
 }
 
+// Endless is a width or height that holds everything.
+const Endless geom.Length = 1000 * geom.Limit
+
 // Pieces sets a flow in pieces that are no larger than room; those after the first say that they go on. It gives ok = false
 // where room is too small for any of it.
 func Pieces(f Flow, s Style, room geom.Point) (out []Sheet, ok bool) {

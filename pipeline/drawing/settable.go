@@ -244,7 +244,7 @@ func (f *tableFlow) rows(o *setter, s Style, g *grid, from, to int) geom.Length 
 			case End:
 				at = x + g.widths[c] - cellSide(s)
 			}
-			first := y - (height-Stack(len(lines), s.Letter))/2 - s.Letter
+			first := y - (height-Stack(len(lines), s.Letter)+Below(s.Letter))/2 - s.Letter // capitals in the middle
 			for i, l := range lines {
 				o.text(l, geom.Pt(at, first-geom.Length(i)*Pitch(s.Letter)), s.Letter, align, bold)
 			}

@@ -79,3 +79,10 @@ standard "rules" {
     between = "2.5 mm"
   }
 }
+
+standard "write_drawing" {
+  owner          = "Weir and Staff Instruments" # invented, as all of this demo
+  department     = "Hydrometry"
+  classification = "panel, fabrication"
+  npth_tolerance = "0.076 mm" # 3 mil: common practice, no published source
+}

@@ -157,7 +157,7 @@ func (n *notes) scores() {
 	n.add("V-score lines are cut alike from both faces, to the depth each face that the section states. Its included angle is %s. Tell us your own "+
 		"figures for web and angle where they differ.", wording.WholeAngle)
 	if slices.ContainsFunc(scores, panel.Score.Jumps) {
-		n.say(sentence("of score lines, "+wording.Jump(n.w.measure(wording.LongestRunOut(scores)))))
+		n.say(sentence("of score lines, " + wording.Jump(n.w.measure(wording.LongestRunOut(scores)))))
 	}
 	n.say(sentence(wording.Blanks(n.p)))
 }

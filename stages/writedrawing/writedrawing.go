@@ -17,6 +17,7 @@ import (
 	"panelwright/pipeline/panel"
 	"panelwright/stages/writedrawing/layout"
 	"panelwright/stages/writedrawing/plan"
+	"panelwright/stages/writedrawing/tables"
 )
 
 // Rule is the rule of what finds no room on the drawing.
@@ -250,5 +251,9 @@ func (w *WriteDrawing) items(ctx context.Context, env *pipeline.Env, in panel.Pa
 	if err != nil {
 		return nil, err
 	}
-	return append(out, layout.Item{Name: "the list " + notes.Name, Flow: notes.Flow()}), nil
+	out = append(out, layout.Item{Name: "the list " + notes.Name, Flow: notes.Flow()})
+	for _, t := range (tables.Settings{Panel: env.Panel, Plated: w.PTHTolerance, NonPlated: w.NPTHTolerance}).All(ctx, in, style) {
+		out = append(out, layout.Item{Name: "the table " + t.Name, Flow: t.Flow()})
+	}
+	return out, nil
 }

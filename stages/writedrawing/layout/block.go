@@ -100,6 +100,9 @@ func (b Block) draw(at geom.Point, scale, page, sheet string) (out drawing.Sheet
 		if f.Cut {
 			cut = append(cut, c.label)
 		}
+		if c.open != "upper" {
+			top -= (room.Y - drawing.Stack(len(f.Lines), f.Height)) / 2 // in the middle of what is left of the cell
+		}
 		for i, l := range f.Lines {
 			out.Texts = append(out.Texts, drawing.Text{Layer: drawing.Frame, S: l, Bold: c.bold, Height: f.Height,
 				At: geom.Pt(box.Min.X+cellSide, top-f.Height-geom.Length(i)*drawing.Pitch(f.Height))})

@@ -55,7 +55,7 @@ func (c *chooser) plan(s drawing.Scale) drawn {
 
 // on tries a size and a scale.
 func (c *chooser) on(size Size, scale drawing.Scale) (choice, error) {
-	empty := size.empty(c.in.Stamp)
+	empty := size.empty()
 	if _, ok := empty.holding(geom.Pt(scale.On(c.in.Size.X), scale.On(c.in.Size.Y))); !ok {
 		return choice{}, errNoRoom // the panel alone is too large
 	}
@@ -152,7 +152,7 @@ func (c *chooser) advice() error {
 		where = "a sheet of size " + in.Sheet
 	}
 	var would []string
-	all := Input{Style: in.Style, Plan: in.Plan, Size: in.Size, Stamp: in.Stamp}
+	all := Input{Style: in.Style, Plan: in.Plan, Size: in.Size}
 	if in.Sheet != "" && in.Scale != (drawing.Scale{}) {
 		same := all
 		same.Sheet = in.Sheet

@@ -92,12 +92,8 @@ func (s Size) blockBox() geom.Box {
 }
 
 // empty gives the rooms of a sheet on which nothing stands but block and stamp.
-func (s Size) empty(stamp Stamp) rooms {
-	r := rooms{s.Frame().Grow(-inset)}.without(s.blockBox().Grow(apart))
-	if b, ok := stamp.strip(s.Frame()); ok {
-		r = r.without(b.Grow(apart))
-	}
-	return r
+func (s Size) empty() rooms {
+	return rooms{s.Frame().Grow(-inset)}.without(s.blockBox().Grow(apart)).without(s.strip().Grow(apart))
 }
 
 // detailRoom is how large a detail should be on a sheet: three or four stand side by side.
@@ -108,7 +104,7 @@ func detailRoom(s Size) geom.Point {
 }
 
 // open begins a sheet.
-func (s *setting) open() { s.pages = append(s.pages, &page{free: s.size.empty(s.in.Stamp)}) }
+func (s *setting) open() { s.pages = append(s.pages, &page{free: s.size.empty()}) }
 
 // put puts a piece at the upper left corner of a room.
 func (s *setting) put(i int, p drawing.Sheet, room geom.Box) {
@@ -127,7 +123,7 @@ func (s *setting) piece(x Item) {
 			return
 		}
 	}
-	empty := s.size.empty(s.in.Stamp)
+	empty := s.size.empty()
 	room, ok := empty.holding(span(p))
 	for i := 0; !ok && i < len(empty); i++ {
 		p = x.Draw(s.in.Style, geom.Pt(empty[i].Width(), empty[i].Height()))
@@ -158,25 +154,38 @@ func (s *setting) flow(name string, f drawing.Flow) {
 	}
 }
 
-// whole sets all of what flows in one room, of a sheet that is there or a new one.
+// whole sets all of what flows in one room: of a sheet that is there, not squeezed or hardly; else of a new one.
 func (s *setting) whole(f drawing.Flow) bool {
-	for i, p := range s.pages {
-		if piece, room, ok := s.wholeIn(p.free, f); ok {
-			s.put(i, piece, room)
+	loose, rest, ok := f.Set(s.in.Style, geom.Pt(drawing.Endless, drawing.Endless))
+	if !ok || rest != nil {
+		return false
+	}
+	free, hardly := span(loose), geom.Pt(0, loose.Box.Height()*3/2)
+	for _, limit := range []geom.Point{{X: free.X, Y: drawing.Endless}, hardly} {
+		for i, p := range s.pages {
+			if piece, room, ok := s.wholeIn(p.free, f, limit); ok {
+				s.put(i, piece, room)
+				return true
+			}
+		}
+	}
+	for _, limit := range []geom.Point{{X: free.X, Y: drawing.Endless}, {Y: drawing.Endless}} {
+		if piece, room, ok := s.wholeIn(s.size.empty(), f, limit); ok {
+			s.open()
+			s.put(len(s.pages)-1, piece, room)
 			return true
 		}
 	}
-	piece, room, ok := s.wholeIn(s.size.empty(s.in.Stamp), f)
-	if ok {
-		s.open()
-		s.put(len(s.pages)-1, piece, room)
-	}
-	return ok
+	return false
 }
 
-func (s *setting) wholeIn(r rooms, f drawing.Flow) (drawing.Sheet, geom.Box, bool) {
+// wholeIn finds the first room at least as wide as limit that holds all of what flows, no higher than limit.
+func (s *setting) wholeIn(r rooms, f drawing.Flow, limit geom.Point) (drawing.Sheet, geom.Box, bool) {
 	for _, b := range r {
-		if piece, rest, ok := f.Set(s.in.Style, geom.Pt(b.Width(), b.Height())); ok && rest == nil {
+		if b.Width() < limit.X {
+			continue
+		}
+		if piece, rest, ok := f.Set(s.in.Style, geom.Pt(b.Width(), min(b.Height(), limit.Y))); ok && rest == nil {
 			return piece, b, true
 		}
 	}
@@ -195,7 +204,7 @@ func (s *setting) part(f drawing.Flow) (rest drawing.Flow, ok bool) {
 		}
 	}
 	high := geom.Length(0)
-	for _, b := range s.size.empty(s.in.Stamp) {
+	for _, b := range s.size.empty() {
 		high = max(high, b.Height())
 	}
 	if !ok || 3*best.Box.Height() < high {
@@ -226,7 +235,7 @@ func (s *setting) finish(scale drawing.Scale) Result {
 		}
 		sheet.Add(b)
 		sheet.Add(p.sheet)
-		sheet.Add(s.in.Stamp.draw(s.size.Frame()))
+		sheet.Add(s.in.Stamp.draw(s.size.strip()))
 		out.Sheets = append(out.Sheets, sheet)
 	}
 	for _, c := range cuts {

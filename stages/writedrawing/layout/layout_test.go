@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"panelwright/pipeline/drawing"
+	"panelwright/pipeline/drawing/drawingtest"
 	"panelwright/pipeline/geom"
 )
 
@@ -61,6 +62,7 @@ func requireTidy(t *testing.T, r Result) {
 	for _, s := range r.Sheets {
 		paper := geom.Box{Max: r.Size.Paper}
 		require.Equal(t, paper, s.Box)
+		require.Empty(t, drawingtest.Clashes(s))
 		frame := r.Size.Frame()
 		blockBox := r.Size.blockBox()
 		texts := s.AllTexts()
@@ -340,12 +342,14 @@ func TestStampIsOnEverySheet(t *testing.T) {
 		assert.True(t, slices.ContainsFunc(s.Texts, func(x drawing.Text) bool { return x.S == fmt.Sprintf("%d/%d", i+1, len(got.Sheets)) }))
 	}
 	in.Stamp = Stamp{}
-	got, err = Set(t.Context(), in)
+	without, err := Set(t.Context(), in)
 	require.NoError(t, err)
-	for _, s := range got.Sheets {
-		for _, x := range s.Texts {
-			assert.NotEqual(t, drawing.Stamp, x.Layer)
-		}
+	notStamp := func(texts []drawing.Text) []drawing.Text {
+		return slices.DeleteFunc(slices.Clone(texts), func(x drawing.Text) bool { return x.Layer == drawing.Stamp })
+	}
+	for i, s := range without.Sheets {
+		assert.Equal(t, s.Texts, notStamp(s.Texts))
+		assert.Equal(t, s.Texts, notStamp(got.Sheets[i].Texts), "all else stands where it stood with the stamp")
 	}
 }
 

@@ -74,16 +74,17 @@ func (s Size) border(taken []geom.Box) (out drawing.Sheet) {
 	draw(pen, geom.Rectangle(frame))
 	draw(drawing.Pen{Width: gridWidth}, geom.Rectangle(outer))
 	mid := geom.Pt(s.Paper.X/2, s.Paper.Y/2)
-	for _, m := range []geom.Edge{
-		geom.Line(geom.Pt(outer.Min.X, mid.Y), geom.Pt(frame.Min.X+markInside, mid.Y)),
-		geom.Line(geom.Pt(outer.Max.X, mid.Y), geom.Pt(frame.Max.X-markInside, mid.Y)),
-		geom.Line(geom.Pt(mid.X, outer.Min.Y), geom.Pt(mid.X, frame.Min.Y+markInside)),
-		geom.Line(geom.Pt(mid.X, outer.Max.Y), geom.Pt(mid.X, frame.Max.Y-markInside)),
+	for _, m := range [][3]geom.Point{ // from outside, by the frame, to inside
+		{geom.Pt(outer.Min.X, mid.Y), geom.Pt(frame.Min.X, mid.Y), geom.Pt(frame.Min.X+markInside, mid.Y)},
+		{geom.Pt(outer.Max.X, mid.Y), geom.Pt(frame.Max.X, mid.Y), geom.Pt(frame.Max.X-markInside, mid.Y)},
+		{geom.Pt(mid.X, outer.Min.Y), geom.Pt(mid.X, frame.Min.Y), geom.Pt(mid.X, frame.Min.Y+markInside)},
+		{geom.Pt(mid.X, outer.Max.Y), geom.Pt(mid.X, frame.Max.Y), geom.Pt(mid.X, frame.Max.Y-markInside)},
 	} {
-		if slices.ContainsFunc(taken, func(b geom.Box) bool { return b.Overlaps(geom.BoxOf(m.To)) }) {
-			m.To = geom.Pt(min(max(m.To.X, frame.Min.X), frame.Max.X), min(max(m.To.Y, frame.Min.Y), frame.Max.Y))
+		end := m[2]
+		if slices.ContainsFunc(taken, func(b geom.Box) bool { return b.HoldsPoint(end) }) {
+			end = m[1]
 		}
-		draw(pen, geom.Path{m})
+		draw(pen, geom.Path{geom.Line(m[0], end)})
 	}
 	s.grid(&out, draw)
 	return out
@@ -104,6 +105,7 @@ func (s Size) grid(out *drawing.Sheet, draw func(drawing.Pen, ...geom.Path)) {
 	pen := drawing.Pen{Width: gridWidth}
 	height := min(gridLetters, band*7/10)
 	put := func(words string, at geom.Point) {
+		at.Y = max(at.Y, at.Y-band/2+drawing.Below(height)+height/2+150*geom.UM) // descenders clear of the line, if there were any
 		out.Texts = append(out.Texts, drawing.Text{Layer: drawing.Frame, S: words, At: geom.Pt(at.X, at.Y-height/2), Height: height, Align: drawing.Middle})
 	}
 	xs := s.ticks(s.Paper.X, frame.Min.X, frame.Max.X, s.Columns)

@@ -6,7 +6,8 @@ import (
 )
 
 // Stamp is what every sheet says across its upper edge, in a strip that is kept free for it: nothing is hidden by it, and
-// it cannot be overlooked. The zero Stamp is none.
+// it cannot be overlooked. The zero Stamp is none; the strip is kept free all the same, so that a drawing that is released
+// is the one that was reviewed.
 type Stamp struct {
 	Words []string // "NOT FOR RELEASE"
 	Below string   // a line below them
@@ -19,19 +20,15 @@ const (
 	stampGap     = 18 * geom.MM
 )
 
-// strip is where the stamp stands on a sheet; ok is false where there is none.
-func (s Stamp) strip(frame geom.Box) (b geom.Box, ok bool) {
-	if len(s.Words) == 0 {
-		return geom.Box{}, false
-	}
-	b = frame.Grow(-inset)
+// strip is where the stamp stands on a sheet.
+func (s Size) strip() geom.Box {
+	b := s.Frame().Grow(-inset)
 	b.Min.Y = b.Max.Y - stampHeight
-	return b, true
+	return b
 }
 
-func (s Stamp) draw(frame geom.Box) (out drawing.Sheet) {
-	b, ok := s.strip(frame)
-	if !ok {
+func (s Stamp) draw(b geom.Box) (out drawing.Sheet) {
+	if len(s.Words) == 0 {
 		return out
 	}
 	out.Shapes = append(out.Shapes, drawing.Shape{Layer: drawing.Stamp, Pen: drawing.Pen{Width: stampFrame}, Fill: drawing.NoFill,
