@@ -152,7 +152,7 @@ func (w *WriteDrawing) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if w.State == released && w.date(env) == "" {
 		return pipeline.Result{}, errors.New("a drawing that is released states its date of issue, and there is none\n    give the option date, or set SOURCE_DATE_EPOCH where the release is built")
 	}
-	d, err := w.draw(ctx, env, in)
+	d, err := w.Draw(ctx, env, in)
 	if err != nil {
 		return pipeline.Result{}, err
 	}
@@ -163,8 +163,8 @@ func (w *WriteDrawing) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	return pipeline.Result{Panel: in}, nil
 }
 
-// draw makes the sheets, and reports what is missing on them.
-func (w *WriteDrawing) draw(ctx context.Context, env *pipeline.Env, in panel.Panel) (layout.Result, error) {
+// Draw makes the sheets, and reports what is missing on them.
+func (w *WriteDrawing) Draw(ctx context.Context, env *pipeline.Env, in panel.Panel) (layout.Result, error) {
 	material, err := in.Material(ctx, env.Workers)
 	if err != nil {
 		return layout.Result{}, err
@@ -193,7 +193,7 @@ func (w *WriteDrawing) draw(ctx context.Context, env *pipeline.Env, in panel.Pan
 		return out, err
 	}
 	if text := plans[out.Scale].Unwritten(); text != "" {
-		w.missing(env, "on the plan at "+out.Scale.String()+" there is no room for "+text+"; a larger sheet or scale has more")
+		w.missing(env, text+" ("+out.Scale.String()+" on "+out.Size.Name+"); choose a larger sheet or scale")
 	}
 	for _, l := range out.Left {
 		w.missing(env, l.What+" "+l.Why)
