@@ -71,14 +71,7 @@ func same(list []*panel.Board, say func(*panel.Board) string) string {
 
 func asCutFacts(p panel.Panel) []fact {
 	boards := placed(p)
-	var shares, foils []string
-	for _, s := range p.CopperShares() {
-		text := s.Layer.Key() + " " + s.Before.Percent()
-		if s.After != s.Before {
-			text += ", with thieving " + s.After.Percent()
-		}
-		shares = append(shares, text)
-	}
+	var foils []string
 	for _, b := range boards {
 		for _, f := range b.Foils {
 			foils = append(foils, f.String())
@@ -106,7 +99,6 @@ func asCutFacts(p panel.Panel) []fact {
 		fact{"copper foils, from the top", listed(foils)},
 		fact{"finish", same(boards, func(b *panel.Board) string { return b.Finish })},
 		fact{"mask colour", same(boards, func(b *panel.Board) string { return b.MaskColor })},
-		fact{"share of copper", strings.Join(shares, "; ")},
 		fact{"slots", many(len(p.Slots()), "opening", "openings")},
 		fact{"cutters", listed(cutters)},
 		fact{"tabs", many(len(p.Tabs()), "tab", "tabs")},
@@ -197,6 +189,15 @@ func layersTable(p panel.Panel) table {
 		for _, d := range b.Drills {
 			t.Rows = append(t.Rows, []string{b.Name, "holes " + d.Key(), d.Source})
 		}
+	}
+	return t
+}
+
+// sharesTable says how much of the panel copper covers.
+func sharesTable(p panel.Panel) table {
+	t := table{ID: "shares", Title: "Share of copper", Columns: []string{"layer", "of boards and marks", "with thieving"}}
+	for _, s := range p.CopperShares() {
+		t.Rows = append(t.Rows, []string{s.Layer.Key(), s.Before.Percent(), s.After.Percent()})
 	}
 	return t
 }

@@ -76,7 +76,7 @@ func (f *figures) draw(m pipeline.Moment, side panel.Side, rows []*row) figure {
 	id := dashed(m) + "-" + string(side)
 	out := figure{ID: id, Title: "Seen from the " + string(side)}
 	if side == panel.Bottom {
-		out.Title += ", mirrored as it is seen when the panel is turned over"
+		out.Title += ", mirrored"
 	}
 	c := svg.New()
 	shared := f.sides[side]
@@ -84,7 +84,7 @@ func (f *figures) draw(m pipeline.Moment, side panel.Side, rows []*row) figure {
 	d.c = c
 	vx, vy, vw, vh := f.view()
 	c.Add(`<svg class="panel" viewBox="%s %s %s %s" data-view="%s %s %s %s" style="--mm:%s" role="group" aria-labelledby="%s-title">`,
-		svg.Num(vx), svg.Num(vy), svg.Num(vw), svg.Num(vh), svg.Num(vx), svg.Num(vy), svg.Num(vw), svg.Num(vh), num(vw/640), id)
+		svg.Num(vx), svg.Num(vy), svg.Num(vw), svg.Num(vh), svg.Num(vx), svg.Num(vy), svg.Num(vw), svg.Num(vh), num(vw/nominal), id)
 	c.Add(`<title id="%s-title">%s</title>`, id, svg.Escape("The panel seen from the "+string(side)))
 	c.Add(`<g transform="%s">`, f.flip(side))
 	d.material()
@@ -98,7 +98,7 @@ func (f *figures) draw(m pipeline.Moment, side panel.Side, rows []*row) figure {
 	c.Add(`<path d="%s" class="edge"/>`, svg.PathData(f.p.Outline().Outer))
 	c.Add("</g>")
 	f.names(c, side)
-	out.Marks, out.Beyond = f.marks(c, id, side, vw/640, rows)
+	out.Marks, out.Beyond = f.marks(c, id, side, vw/nominal, rows)
 	c.Add("</svg>")
 	_, drawing := c.Pieces()
 	out.Svg = template.HTML(drawing)
@@ -211,8 +211,8 @@ func (f *figures) names(c *svg.Canvas, side panel.Side) {
 	for _, x := range f.p.Copies() {
 		box := x.Box()
 		px, py := f.at(side, box.Center())
-		size := math.Min(times(0.32, box.Height().MM()), times(1.2, box.Width().MM()/float64(max(len(x.ID), 2))))
-		size = math.Min(size, times(0.06, math.Max(f.box.Width().MM(), f.box.Height().MM())))
+		size := math.Min(times(0.24, box.Height().MM()), times(0.9, box.Width().MM()/float64(max(len(x.ID), 2))))
+		size = math.Min(size, times(0.045, math.Max(f.box.Width().MM(), f.box.Height().MM())))
 		c.Add(`<text x="%s" y="%s" font-size="%s">%s</text>`, svg.Num(px), svg.Num(py+times(0.35, size)), svg.Num(size), svg.Escape(x.ID))
 	}
 	c.Add("</g>")

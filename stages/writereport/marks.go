@@ -9,8 +9,8 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// markSize is how wide a mark is, in the units in which a picture is 640 wide.
-const markSize = 24
+// A picture is taken to be nominal units wide on the screen, which a script sets right; a mark is markSize of them.
+const nominal, markSize = 580, 28
 
 // marks draws the marks of findings. Each is a link to what is said of the finding. Its shape tells the severity; where
 // marks would lie on each other they step aside, on a line that leads to the place.
@@ -18,6 +18,16 @@ func (f *figures) marks(c *svg.Canvas, id string, side panel.Side, mm float64, r
 	type spot struct{ x, y float64 }
 	var taken []spot
 	c.Add(`<g class="la-findings findings">`)
+	rings := 0
+	for _, r := range rows {
+		for _, at := range r.Alike {
+			if rings++; rings > mostMarks {
+				break
+			}
+			x, y := f.at(side, at)
+			c.Add(`<g class="alike %s" transform="translate(%s %s)"><circle class="fixed" r="5"/></g>`, r.Kind, svg.Num(x), svg.Num(y))
+		}
+	}
 	for _, r := range rows {
 		if r.Place == nil {
 			continue
@@ -30,7 +40,11 @@ func (f *figures) marks(c *svg.Canvas, id string, side panel.Side, mm float64, r
 		x, y := f.at(side, *r.Place)
 		// In marks' own units: the first free place on rings round the true one.
 		px, py := x/mm, y/mm
+		vx, vy, vw, vh := f.view()
 		free := func(qx, qy float64) bool {
+			if (qx != px || qy != py) && (qx < vx/mm+markSize/2 || qx > (vx+vw)/mm-markSize/2 || qy < vy/mm+markSize/2 || qy > (vy+vh)/mm-markSize/2) {
+				return false // out of the picture
+			}
 			for _, t := range taken {
 				if math.Abs(t.x-qx) < markSize && math.Abs(t.y-qy) < markSize {
 					return false

@@ -59,6 +59,21 @@ type page struct {
 	Sums      []sums
 }
 
+// Of says which revision of the panel it is, for whom, how large and of which date.
+func (x page) Of() string {
+	parts := []string{x.Size}
+	if x.Revision != "" {
+		parts = append([]string{"revision " + x.Revision}, parts...)
+	}
+	if x.Supplier != "" {
+		parts = append(parts, "for the supplier "+x.Supplier)
+	}
+	if x.Date != "" {
+		parts = append(parts, x.Date)
+	}
+	return listed(parts)
+}
+
 type counted struct {
 	Kind, Word string
 	N          int
@@ -110,12 +125,12 @@ var pageCautions = []string{
 }
 
 // manyRows is from how many findings on the list at the head of the page is folded away.
-const manyRows = 40
+const manyRows = 15
 
 // writePage makes the page.
 func writePage(about cover, p panel.Panel, end pipeline.End) ([]byte, error) {
 	x := page{cover: about, Size: p.SizeText(), Released: end.Released, Why: reason(end.Notice), JS: template.JS(pageScript), Cautions: pageCautions,
-		Values: end.Values, Rows: rowsOf(p, end.Findings)}
+		Values: end.Values, Rows: rowsOf(p, end.Findings, end.Judged, about.Rules)}
 	x.ManyRows = len(x.Rows) > manyRows
 	x.Counts = countsOf(x.Rows, end.Judged)
 	for _, r := range x.Rows {
@@ -165,7 +180,7 @@ func writePage(about cover, p panel.Panel, end pipeline.End) ([]byte, error) {
 func saidAt(m pipeline.Moment, p panel.Panel) ([]fact, []table) {
 	switch m {
 	case pipeline.AsCut:
-		return asCutFacts(p), []table{boardsTable(p), holesTable(p), layersTable(p), scoresTable(p)}
+		return asCutFacts(p), []table{boardsTable(p), holesTable(p), layersTable(p), sharesTable(p), scoresTable(p)}
 	case pipeline.OnTheLine:
 		return onTheLineFacts(p), []table{marksTable(p), copiesTable(p), printsTable(p)}
 	}

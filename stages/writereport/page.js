@@ -46,7 +46,7 @@
       y = clamp(y, all[1], all[1] + all[3] - w * ratio);
       svg.setAttribute('viewBox', [x, y, w, w * ratio].map(v => v.toFixed(4)).join(' '));
       const width = scale();
-      if (width > 0) svg.style.setProperty('--mm', String(w / width));
+      if (width > 0) svg.style.setProperty('--mm', String(w / width * clamp(width / 480, .7, 1))); // marks are smaller on a phone
       said.textContent = (all[2] / w).toFixed(1) + '×';
       stage.classList.toggle('held', w < all[2] * 0.999);
     }

@@ -2,6 +2,7 @@ package writereport
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline"
@@ -16,7 +17,9 @@ type row struct {
 	Kind   string // its severity and whether it counts, as classes of the style sheet
 	State  string // "error", "warning, waived"
 	Moment pipeline.Moment
-	Place  *geom.Point // where its mark is: its own place, or that of its feature
+	Place  *geom.Point  // where its mark is: its own place, or that of its feature
+	Alike  []geom.Point // the same place on the other copies it holds for
+	Bound  pipeline.Bound
 	Marks  []markLink
 }
 
@@ -34,7 +37,7 @@ func (r *row) Label() string {
 
 // Figures says what was measured against what was asked for.
 func (r *row) Figures() string {
-	return figures3(r.Measured, pipeline.NoBound, r.Limit, r.Unit)
+	return figures3(r.Measured, r.Bound, r.Limit, r.Unit)
 }
 
 // Where names the place: feature and coordinates.
@@ -83,11 +86,24 @@ func setText(at *pipeline.SetAt) string {
 func (r *row) SetText() string { return setText(r.Set) }
 
 // rowsOf numbers the findings in their order.
-func rowsOf(p panel.Panel, found []pipeline.Finding) []*row {
+func rowsOf(p panel.Panel, found []pipeline.Finding, judged []pipeline.Judged, rules []pipeline.Rule) []*row {
 	places := placesOf(p)
+	copies := map[string]panel.Copy{}
+	for _, c := range p.Copies() {
+		copies[c.ID] = c
+	}
+	bounds := map[string]pipeline.Bound{}
+	for _, r := range rules {
+		bounds[r.Name] = r.Bound
+	}
+	for _, j := range judged {
+		if j.Bound != pipeline.NoBound {
+			bounds[j.Rule] = j.Bound
+		}
+	}
 	var out []*row
 	for i, f := range found {
-		r := &row{Finding: f, Number: i + 1, Moment: momentOf(f.Rule, f.Family), Kind: string(f.Severity), State: string(f.Severity), Place: f.At}
+		r := &row{Finding: f, Number: i + 1, Moment: momentOf(f.Rule, f.Family), Kind: string(f.Severity), State: string(f.Severity), Place: f.At, Bound: bounds[f.Rule]}
 		switch {
 		case f.Unchecked:
 			r.Kind, r.State = r.Kind+" set-aside", "not checked"
@@ -103,7 +119,26 @@ func rowsOf(p panel.Panel, found []pipeline.Finding) []*row {
 				}
 			}
 		}
+		r.Alike = alike(f, copies)
 		out = append(out, r)
+	}
+	return out
+}
+
+// alike gives the finding's place on the other copies that it holds for. The place is that on the copy which its
+// feature names.
+func alike(f pipeline.Finding, copies map[string]panel.Copy) []geom.Point {
+	id, _, _ := strings.Cut(f.Feature, "/")
+	own, ok := copies[id]
+	if f.At == nil || !ok || len(f.Copies) < 2 || !slices.Contains(f.Copies, id) {
+		return nil
+	}
+	on := own.Place.Inverse().Apply(*f.At)
+	var out []geom.Point
+	for _, k := range f.Copies {
+		if x, ok := copies[k]; ok && k != id && x.Board == own.Board {
+			out = append(out, x.Place.Apply(on))
+		}
 	}
 	return out
 }
@@ -152,19 +187,14 @@ type check struct {
 // checksOf says what became of each rule.
 func checksOf(judged []pipeline.Judged, rows []*row, rules []pipeline.Rule) []check {
 	type tally struct {
-		worst             pipeline.Severity
-		n, waived         int
-		measured          *float64
-		first             int
-		unit              string
-		bound             pipeline.Bound
-		severityUnchecked bool
+		worst     pipeline.Severity
+		n, waived int
 	}
 	found := map[string]*tally{}
 	for _, r := range rows {
 		t := found[r.Rule]
 		if t == nil {
-			t = &tally{first: r.Number}
+			t = &tally{}
 			found[r.Rule] = t
 		}
 		switch {
@@ -179,17 +209,13 @@ func checksOf(judged []pipeline.Judged, rows []*row, rules []pipeline.Rule) []ch
 			}
 		}
 	}
-	var worst = map[string]*float64{}
-	bounds := map[string]pipeline.Bound{}
-	for _, j := range judged {
-		bounds[j.Rule] = j.Bound
-	}
+	worst := map[string]*float64{}
 	for _, r := range rows { // the worst figure of the rule's findings
 		if r.Measured == nil || r.Unchecked {
 			continue
 		}
 		w := worst[r.Rule]
-		if w == nil || bounds[r.Rule] == pipeline.AtMost && *r.Measured > *w || bounds[r.Rule] != pipeline.AtMost && *r.Measured < *w {
+		if w == nil || r.Bound == pipeline.AtMost && *r.Measured > *w || r.Bound != pipeline.AtMost && *r.Measured < *w {
 			worst[r.Rule] = r.Measured
 		}
 	}
