@@ -225,11 +225,10 @@ func (c *comparison) wordLayer(l *layerDiff) {
 		name = "openings of the " + name
 	}
 	if len(l.parts) == 0 {
-		what := "is written otherwise, with the same objects where both panels have copies"
-		if c.oldCopiesAreNew() {
-			what = "is written otherwise and draws the same, object by object"
+		if c.copiesStay() { // else the file differs as the copies do, and that is told
+			l.changes = append(l.changes, Change{Group: ArtworkGroup, Kind: Changed, rank: 30, File: l.new.name,
+				Text: name + ": " + plainText(l.new.name) + " is written otherwise and draws the same, object by object"})
 		}
-		l.changes = append(l.changes, Change{Group: ArtworkGroup, Kind: Changed, rank: 30, File: l.new.name, Text: name + ": " + plainText(l.new.name) + " " + what})
 		return
 	}
 	type said struct{ board, says string }
@@ -294,9 +293,11 @@ func (c *comparison) onCopies(board string, copies []string) string {
 	return fmt.Sprintf(", on %d of its %d copies (%s)", len(copies), all, plainText(listed(copies, 6)))
 }
 
-// oldCopiesAreNew tells whether both panels have the same copies, if at other places.
-func (c *comparison) oldCopiesAreNew() bool {
-	return !slices.ContainsFunc(c.copies, func(p copyPair) bool { return p.old < 0 || p.new < 0 })
+// copiesStay tells whether both panels have the same copies at the same places.
+func (c *comparison) copiesStay() bool {
+	return !slices.ContainsFunc(c.copies, func(p copyPair) bool {
+		return p.old < 0 || p.new < 0 || c.old.panel.copies[p.old].place != c.new.panel.copies[p.new].place
+	})
 }
 
 // spots gives the places of a part on both panels, and the copies that it holds for.

@@ -47,6 +47,7 @@ type Change struct {
 	Group    Group    `json:"group"`
 	Kind     Kind     `json:"kind"`
 	Features []string `json:"features,omitempty"` // ids: in the new build, in the old where they are gone
+	Was      []string `json:"was,omitempty"`      // what features that were renamed were called, in the same order
 	Text     string   `json:"text"`
 	Old      string   `json:"old,omitempty"` // one value that changed
 	New      string   `json:"new,omitempty"`
@@ -108,6 +109,7 @@ func fold(all []Change) []Change {
 			continue
 		}
 		out[i].Features = append(out[i].Features, c.Features...)
+		out[i].Was = append(out[i].Was, c.Was...)
 		out[i].At = append(out[i].At, c.At...)
 		out[i].rank = min(out[i].rank, c.rank)
 	}
@@ -118,7 +120,7 @@ func fold(all []Change) []Change {
 			if len(c.Features) == 1 && (c.Kind == Appeared || c.Kind == Gone) && len(c.At) == 1 {
 				c.says += fmt.Sprintf(" at (%s) mm", point(c.At[0].box.Center()))
 			}
-			c.Text = subjectText(c.subject, c.plural, c.Features) + joint(c.says)
+			c.Text = c.subjectText() + joint(c.says)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Change) int {
@@ -130,8 +132,27 @@ func fold(all []Change) []Change {
 // mostNamed is how many features are named that changed alike.
 const mostNamed = 4
 
-// subjectText names what changed: "tab A1/tab/upper/2", "32 tabs (A1/tab/upper/1, ... and 28 more)".
-func subjectText(one, many string, ids []string) string {
+// subjectText names what changed: "tab A1/tab/upper/2", "32 tabs (A1/tab/upper/1, ... and 28 more)"; what was renamed by
+// both its names: "slot/3 → slot/4 renamed".
+func (c *Change) subjectText() string {
+	ids := c.Features
+	if len(c.Was) == len(ids) {
+		ids = nil
+		for i, id := range c.Features {
+			ids = append(ids, c.Was[i]+" → "+id)
+		}
+	}
+	text := named(c.subject, c.plural, ids)
+	if len(c.Was) == 0 {
+		return text
+	}
+	if c.says != "" {
+		return text + " renamed,"
+	}
+	return text + " renamed"
+}
+
+func named(one, many string, ids []string) string {
 	if len(ids) == 1 {
 		return strings.TrimSpace(one + " " + plainText(ids[0]))
 	}
@@ -140,6 +161,9 @@ func subjectText(one, many string, ids []string) string {
 
 // joint joins a subject to what is said of it: verbs follow it, figures stand behind a colon.
 func joint(says string) string {
+	if says == "" {
+		return ""
+	}
 	first, _, _ := strings.Cut(says, " ")
 	if slices.Contains([]string{"moved", "appeared", "gone", "changed", "turned", "of", "was"}, strings.TrimRight(first, ",")) {
 		return " " + says

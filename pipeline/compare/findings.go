@@ -96,7 +96,7 @@ func (c *comparison) ofFindings() {
 		f := &n.Findings[i]
 		if pairs[i] < 0 {
 			c.add(c.finding(f, Appeared, "new "+severity(f)+": "+findingTitle(f), "new"))
-		} else if says := findingWords(&o.Findings[pairs[i]], f, bounds[f.Rule]); says != "" {
+		} else if says := c.findingWords(&o.Findings[pairs[i]], f, bounds[f.Rule]); says != "" {
 			c.add(c.finding(f, Changed, says, "new"))
 		}
 	}
@@ -151,7 +151,7 @@ func figure(v *float64, unit string) string {
 }
 
 // findingWords says how a finding changed, empty where it did not.
-func findingWords(o, n *findingRow, bound pipeline.Bound) string {
+func (c *comparison) findingWords(o, n *findingRow, bound pipeline.Bound) string {
 	var says []string
 	if o.Severity != n.Severity {
 		says = append(says, fmt.Sprintf("%s, before %s", n.Severity, o.Severity))
@@ -179,7 +179,7 @@ func findingWords(o, n *findingRow, bound pipeline.Bound) string {
 	if !sameFigure(o.Limit, n.Limit) {
 		says = append(says, fmt.Sprintf("limit %s → %s", figure(o.Limit, ""), figure(n.Limit, n.Unit)))
 	}
-	if !slices.Equal(o.Copies, n.Copies) {
+	if !slices.Equal(c.lasting(o.Copies, c.isGone), c.lasting(n.Copies, c.isNew)) {
 		says = append(says, fmt.Sprintf("holds for %s, before for %d", count(len(n.Copies), "copy", "copies"), len(o.Copies)))
 	}
 	if len(says) == 0 && o.Message != n.Message {
@@ -192,6 +192,26 @@ func findingWords(o, n *findingRow, bound pipeline.Bound) string {
 		return ""
 	}
 	return severity(n) + " " + plainText(n.Rule) + " at " + plainText(cmp.Or(n.Feature, "the panel")) + ": " + strings.Join(says, ", ")
+}
+
+// lasting gives the copies that both panels have, by their new names: what holds for the others follows from their
+// coming and going.
+func (c *comparison) lasting(copies []string, leave func(string) bool) (out []string) {
+	newNames := map[string]string{}
+	for now, was := range c.oldOwner {
+		newNames[was] = now
+	}
+	for _, id := range copies {
+		switch {
+		case leave(id):
+		case newNames[id] != "" && !c.isNew(id) && c.oldOwner[id] == "":
+			out = append(out, newNames[id])
+		default:
+			out = append(out, id)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 func sameFigure(a, b *float64) bool {

@@ -9,6 +9,7 @@ import (
 
 	"panelwright/pipeline/format/xnc"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
 )
 
@@ -99,8 +100,9 @@ func (c *comparison) drill(key string, o, n *file) error {
 			found[i].At = append(found[i].At, w.at...)
 		}
 	}
-	// The plan says the same of perforations and of marks, in words of their own.
-	planned := key == "breakoff" && c.asPlanned(c.old.panel, x) && c.asPlanned(c.new.panel, y)
+	// The plan says the same of perforations and of tooling holes, in words of their own.
+	planned := key == "breakoff" && asPlanned(c.old.panel.lists["perforations"], allBores(before)) && asPlanned(c.new.panel.lists["perforations"], allBores(after))
+	marks := asPlanned(tooling(c.old.panel), before[len(before)-1]) && asPlanned(tooling(c.new.panel), after[len(after)-1])
 	for _, t := range found {
 		t.Text = name + " of " + plainText(t.subject) + ": " + t.says + c.onCopies(t.subject, t.Copies)
 		if t.subject == "" {
@@ -108,14 +110,14 @@ func (c *comparison) drill(key string, o, n *file) error {
 		}
 		t.subject = ""
 		t.At = t.At[:min(len(t.At), mostSpots)]
-		if !planned {
+		if !planned && !(marks && len(t.Copies) == 0) {
 			c.add(t)
 		}
 	}
 	switch {
 	case planned:
 		c.told[n.plain] = CutsGroup
-	case len(found) == 0 && c.oldCopiesAreNew() && x.Plating == y.Plating:
+	case len(found) == 0 && c.copiesStay() && x.Plating == y.Plating:
 		c.add(Change{Group: HolesGroup, Kind: Changed, rank: 9, File: n.name, Text: plainText(n.name) + " is written otherwise and has the same holes"})
 	case len(found) == 0:
 		c.told[n.plain] = CopiesGroup
@@ -138,29 +140,49 @@ func drillWords(key string) string {
 	return "holes (" + plainText(key) + ")"
 }
 
-// asPlanned tells whether a file has just the perforations that panel.json has.
-func (c *comparison) asPlanned(d *data, x *artwork.Drilling) bool {
+// tooling gives the tooling holes of the plan.
+func tooling(d *data) (out []*feature) {
+	for _, m := range d.lists["marks"] {
+		if m.word("kind") == string(panel.ToolingHole) {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+func allBores(byCopy [][]bore) (out []bore) {
+	for _, b := range byCopy {
+		out = append(out, b...)
+	}
+	return out
+}
+
+// asPlanned tells whether a file has just the holes that the plan has.
+func asPlanned(plan []*feature, written []bore) bool {
 	type hole struct {
 		at geom.Point
 		d  geom.Length
 	}
 	n := map[hole]int{}
 	near := func(p geom.Point) geom.Point { // drill files have whole micrometres
-		r := func(l geom.Length) geom.Length { return geom.Length(geom.Round(float64(l)/1000)) * 1000 }
+		r := func(l geom.Length) geom.Length { return geom.Round(float64(l)/1000) * 1000 }
 		return geom.Pt(r(p.X), r(p.Y))
 	}
-	for _, h := range d.lists["perforations"] {
+	for _, h := range plan {
 		n[hole{near(h.at), h.length("diameter_mm")}]++
 	}
-	for _, h := range x.Holes {
-		n[hole{near(h.At), x.Tools[h.Tool].Diameter}]--
+	for _, h := range written {
+		if h.edges > 0 {
+			return false
+		}
+		n[hole{near(h.on), h.diameter}]--
 	}
 	for _, k := range n {
 		if k != 0 {
 			return false
 		}
 	}
-	return len(x.Routs) == 0
+	return true
 }
 
 // sorted gives the holes of every copy from its board's view, and last those beside all copies.

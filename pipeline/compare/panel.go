@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"panelwright/pipeline/geom"
@@ -46,7 +47,7 @@ var families = []family{
 	{"unreached", "", "places that no cutter reaches", CutsGroup, 50, true},
 	{"marks", "", "marks", MarksGroup, 10, false},
 	{"prints", "print", "prints", MarksGroup, 20, false},
-	{"copper_shares", "copper share of", "copper shares", ArtworkGroup, 90, false},
+	{"copper_shares", "copper's share of", "shares of copper", ArtworkGroup, 90, false},
 }
 
 // ofPanel compares what panel.json says.
@@ -234,8 +235,7 @@ func (c *comparison) ofCopies() {
 			x.Kind, x.rank, x.Features = Moved, 3, []string{b.id}
 			var says []string
 			if a.id != b.id {
-				x.Kind, x.rank = Renamed, 4
-				says = append(says, "was called "+a.id)
+				x.Kind, x.rank, x.Was = Renamed, 4, []string{a.id}
 			}
 			if a.board != b.board {
 				x.Kind, x.rank = Changed, 2
@@ -258,7 +258,7 @@ func (c *comparison) ofCopies() {
 				x.Kind = Changed
 				says = append(says, "another origin in the board's files")
 			}
-			if len(says) == 0 {
+			if len(says) == 0 && len(x.Was) == 0 {
 				continue
 			}
 			x.says = strings.Join(says, ", ")
@@ -269,13 +269,22 @@ func (c *comparison) ofCopies() {
 	}
 }
 
-// along tells whether a feature moved as its copy did.
-func (c *comparison) along(o, n *feature, by geom.Point) bool {
-	if n.owner == "" || c.oldOwner[n.owner] != o.owner {
-		return false
+// movedWords says how far a feature moved: where its copy moved too, how far on the copy. with tells that it only moved
+// along.
+func (c *comparison) movedWords(o, n *feature) (says string, with bool) {
+	d := n.at.Sub(o.at)
+	if n.owner != "" && c.oldOwner[n.owner] == o.owner {
+		if by := c.moves[n.owner]; by != (geom.Point{}) {
+			if d == by {
+				return "moved along with the copy", true
+			}
+			return "moved along with the copy and, on it, " + strings.TrimPrefix(moved(d.Sub(by)), "moved "), false
+		}
 	}
-	d, ok := c.moves[n.owner]
-	return ok && d == by
+	if d == (geom.Point{}) {
+		return "", false
+	}
+	return moved(d), false
 }
 
 // family compares one list of features.
@@ -343,23 +352,23 @@ func (c *comparison) both(ctx context.Context, f family, o, n *feature) (Change,
 	}
 	var says []string
 	if o.id != n.id {
-		x.Kind, x.rank = Renamed, f.rank+8
-		says = append(says, "was called "+o.id)
+		x.Kind, x.rank, x.Was = Renamed, f.rank+8, []string{o.id}
 	}
 	a, b := o.relative(), n.relative()
 	plain := fieldPhrases(a, b, geometry...)
+	if f.key == "copper_shares" {
+		plain = sharePhrases(o, n)
+	}
 	sameShape := true
 	for _, k := range geometry {
 		if a[k] != b[k] && k != "at_mm" && k != "rows" {
 			sameShape = false
 		}
 	}
-	if d := n.at.Sub(o.at); d != (geom.Point{}) && (sameShape || f.key != "slots") {
-		if c.along(o, n, d) {
-			says = append(says, "moved along with the copy")
+	if how, with := c.movedWords(o, n); how != "" && (sameShape || f.key != "slots") {
+		says = append(says, how)
+		if with {
 			x.rank = f.rank + 6
-		} else {
-			says = append(says, moved(d))
 		}
 		if x.Kind == Changed && sameShape && len(plain) == 0 {
 			x.Kind = Moved
@@ -381,7 +390,7 @@ func (c *comparison) both(ctx context.Context, f family, o, n *feature) (Change,
 		}
 	}
 	says = append(says, plain...)
-	if len(says) == 0 {
+	if len(says) == 0 && len(x.Was) == 0 {
 		return x, false, nil
 	}
 	x.says = strings.Join(says, ", ")
@@ -433,4 +442,22 @@ func point(p geom.Point) string { return p.X.Decimal() + ", " + p.Y.Decimal() }
 
 func sizeWords(o, n geom.Box) string {
 	return "size " + size(o.Width(), o.Height()) + " → " + size(n.Width(), n.Height())
+}
+
+// sharePhrases tells copper's share of a layer, in per cent of the panel.
+func sharePhrases(o, n *feature) []string {
+	share := func(f *feature, key string) string {
+		v, err := strconv.ParseFloat(f.fields[key], 64)
+		if err != nil {
+			return "none"
+		}
+		return strconv.FormatFloat(v*100, 'f', 2, 64) + " %"
+	}
+	out := []string{}
+	for _, k := range [][2]string{{"after", "of the panel"}, {"before", "before thieving"}} {
+		if a, b := share(o, k[0]), share(n, k[0]); o.fields[k[0]] != n.fields[k[0]] {
+			out = append(out, a+" → "+b+" "+k[1])
+		}
+	}
+	return out
 }

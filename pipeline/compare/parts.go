@@ -137,7 +137,7 @@ func (c *comparison) assembly() error {
 // placements tells which parts changed, what holds on every copy of a board once.
 func (c *comparison) placements(f *file, old, new *placement) {
 	if !slices.Equal(old.head, new.head) {
-		c.add(Change{Group: PartsGroup, Kind: Changed, rank: 0, File: f.name, Text: "the head of the placement file changed (units, conventions, names)",
+		c.add(Change{Group: PartsGroup, Kind: Changed, rank: 0, File: f.name, Text: "the placement file states other conventions" + headWords(old.head, new.head),
 			Old: plainText(strings.Join(old.head, "; ")), New: plainText(strings.Join(new.head, "; "))})
 	}
 	type key struct{ copy, refdes string }
@@ -272,7 +272,7 @@ func (c *comparison) foldParts(found []Change) {
 		out = append(out, x)
 	}
 	for _, x := range out {
-		who := subjectText("part", "parts", x.Features)
+		who := named("part", "parts", x.Features)
 		of := ""
 		if x.subject != "" {
 			of = " of " + x.subject
@@ -282,4 +282,27 @@ func (c *comparison) foldParts(found []Change) {
 		x.subject, x.says = "", ""
 		c.add(x)
 	}
+}
+
+// headWords tells which lines of a placement file's head changed.
+func headWords(old, new []string) string {
+	only := func(a, b []string) (out []string) {
+		for _, x := range a {
+			if !slices.Contains(b, x) {
+				out = append(out, plainText(x))
+			}
+		}
+		return out
+	}
+	var parts []string
+	if gone := only(old, new); len(gone) > 0 {
+		parts = append(parts, "before: "+strings.Join(gone, " / "))
+	}
+	if added := only(new, old); len(added) > 0 {
+		parts = append(parts, "now: "+strings.Join(added, " / "))
+	}
+	if len(parts) == 0 {
+		return ", or in another order"
+	}
+	return "; " + strings.Join(parts, "; ")
 }

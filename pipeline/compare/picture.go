@@ -3,6 +3,7 @@ package compare
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -54,6 +55,7 @@ func (r *Result) picture(ctx context.Context) (*picture, error) {
 	all = all.Grow(margin)
 	view := [4]float64{all.Min.X.MM(), -all.Max.Y.MM(), all.Width().MM(), all.Height().MM()}
 	p.hatches(view[2])
+	p.overs(view[2])
 	p.c.Add(`<g transform="scale(1,-1)">`)
 	if err := p.cuts(ctx, o, n); err != nil {
 		return nil, err
@@ -80,6 +82,15 @@ func (p *picture) hatches(width float64) {
 		svg.Num(s), svg.Num(s/4), svg.Num(s*3/4), svg.Num(s*5/4), svg.Num(s/4))
 	p.c.Define(`<pattern id="hatch-new" width="%[1]s" height="%[1]s" patternUnits="userSpaceOnUse"><rect width="%[1]s" height="%[1]s" class="ground-new"/><circle cx="%[2]s" cy="%[2]s" r="%[3]s" class="new-tint" stroke="none"/></pattern>`,
 		svg.Num(s), svg.Num(s/2), svg.Num(s*0.3))
+}
+
+// overs are the same hatchings to be laid over artwork that is in one panel only, in the colour of the paper.
+func (p *picture) overs(width float64) {
+	s := width / 150
+	p.c.Define(`<pattern id="over-old" width="%[1]s" height="%[1]s" patternUnits="userSpaceOnUse"><path d="M0 0L%[1]s %[1]sM-%[2]s %[3]sL%[2]s %[4]sM%[3]s -%[2]sL%[4]s %[2]s" class="paper" stroke-width="%[5]s"/></pattern>`,
+		svg.Num(s), svg.Num(s/4), svg.Num(s*3/4), svg.Num(s*5/4), svg.Num(s/6))
+	p.c.Define(`<pattern id="over-new" width="%[1]s" height="%[1]s" patternUnits="userSpaceOnUse"><circle cx="%[2]s" cy="%[2]s" r="%[3]s" class="paper"/></pattern>`,
+		svg.Num(s), svg.Num(s/2), svg.Num(s*0.18))
 }
 
 func (p *picture) layer(id, name string, on, changed bool) {
@@ -456,7 +467,7 @@ const mostMarks = 300
 func (p *picture) marks(changes []Change, width float64) {
 	p.c.Add(`<g class="marks layer-marks">`)
 	size := width / 70
-	used := map[[2]int]int{}
+	var tags []tag
 	for i, x := range changes {
 		if len(x.At) == 0 || len(p.marked) == mostMarks {
 			continue
@@ -469,21 +480,43 @@ func (p *picture) marks(changes []Change, width float64) {
 			all = all.Union(s.box)
 		}
 		at := b.Center()
-		// Marks that would lie over one another stand side by side.
-		cell := [2]int{int(at.X.MM() / (size * 1.6)), int(at.Y.MM() / (size * 1.6))}
-		px, py := at.X.MM()+float64(used[cell])*size*1.7, -at.Y.MM()
-		used[cell]++
+		digits := strconv.Itoa(n)
+		half := size * (0.55 + 0.28*float64(len(digits)))
+		px, py := room(&tags, at.X.MM(), -at.Y.MM(), half, size*0.75)
 		p.c.Add(`<a id="mark-%d" href="#change-%d" data-box="%s %s %s %s"><title>%s</title>`, n, n, svg.L(b.Min.X), svg.L(-b.Max.Y), svg.L(b.Width()), svg.L(b.Height()), svg.Escape(fmt.Sprintf("%d: %s", n, x.Text)))
 		for _, s := range x.At[max(0, len(x.At)-40):] {
 			pad := geom.FromMM(width / 300)
 			r := s.box.Grow(pad)
 			p.c.Add(`<rect x="%s" y="%s" width="%s" height="%s" class="round thin"/>`, svg.L(r.Min.X), svg.L(-r.Max.Y), svg.L(r.Width()), svg.L(r.Height()))
 		}
-		digits := strconv.Itoa(n)
-		half := size * (0.55 + 0.28*float64(len(digits)))
 		p.c.Add(`<g class="pin" data-x="%s" data-y="%s" transform="translate(%s %s)"><rect x="%s" y="%s" width="%s" height="%s" rx="%s" class="tag"/><text y="%s" style="font-size:%spx">%s</text></g></a>`,
 			svg.Num(px), svg.Num(py), svg.Num(px), svg.Num(py), svg.Num(-half), svg.Num(-size*0.75), svg.Num(2*half), svg.Num(size*1.5), svg.Num(size*0.4), svg.Num(size*0.36), svg.Num(size), digits)
 	}
 	p.c.Add(`</g>`)
 	p.layer("marks", "numbers", true, false)
+}
+
+// tag is the place of a number in the picture.
+type tag struct{ x, y, half, high float64 }
+
+// room finds the nearest place for a number, right of where it belongs or on a line above or below, at which it lies on no other.
+func room(tags *[]tag, x, y, half, high float64) (float64, float64) {
+	free := func(x, y float64) bool {
+		return !slices.ContainsFunc(*tags, func(t tag) bool {
+			return math.Abs(t.x-x) < t.half+half && math.Abs(t.y-y) < t.high+high
+		})
+	}
+	bx, by := x, y
+search:
+	for ring := range 12 {
+		for _, d := range [][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}} {
+			bx, by = x+float64(d[0]*float64(ring))*half*1.1, y+float64(d[1]*float64(ring))*high*1.1
+			if free(bx, by) {
+				break search
+			}
+		}
+		bx, by = x, y // crowded: over the others
+	}
+	*tags = append(*tags, tag{bx, by, half, high})
+	return bx, by
 }

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"panelwright/pipeline/geom"
 )
 
 // holesOf gives the perforations of every tab.
@@ -73,18 +71,15 @@ func (c *comparison) tab(f family, p pair, oldHoles, newHoles []*feature) (Chang
 	o, n := p.old, p.new
 	x := Change{Group: f.group, Kind: Changed, rank: f.rank, plural: f.many, Features: []string{n.id}, At: append(spot("old", o.box), spot("new", n.box)...)}
 	var says, more []string
-	d := n.at.Sub(o.at)
 	if o.id != n.id {
-		x.Kind, x.rank = Renamed, f.rank+3
-		says = append(says, "was called "+plainText(o.id))
+		x.Kind, x.rank, x.Was = Renamed, f.rank+3, []string{o.id}
 	}
-	if d != (geom.Point{}) {
-		if c.along(o, n, d) {
-			x.rank += 2
-			says = append(says, "moved along with the copy")
-		} else {
-			says = append(says, moved(d))
-		}
+	how, with := c.movedWords(o, n)
+	if how != "" {
+		says = append(says, how)
+	}
+	if with {
+		x.rank += 2
 	}
 	a, b := o.relative(), n.relative()
 	if w, v := o.length("width_mm"), n.length("width_mm"); w != v {
@@ -110,10 +105,10 @@ func (c *comparison) tab(f family, p pair, oldHoles, newHoles []*feature) (Chang
 	if len(more) == 0 && a["rows"] != b["rows"] {
 		more = append(more, "its rows of perforations run otherwise")
 	}
-	if len(more) == 0 && d != (geom.Point{}) && x.Kind == Changed {
+	if len(more) == 0 && how != "" && x.Kind == Changed {
 		x.Kind = Moved
 	}
-	if says = append(says, more...); len(says) == 0 {
+	if says = append(says, more...); len(says) == 0 && len(x.Was) == 0 {
 		return x, false
 	}
 	x.says = strings.Join(says, ", ")

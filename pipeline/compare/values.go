@@ -105,9 +105,17 @@ func (c *comparison) options(stage string, old, new []run.Value) {
 		return v
 	}
 	head := plainText(stage) + ": "
+	var unknown []string // that only the newer program has, left as they are
+	defer func() {
+		if len(unknown) > 0 {
+			c.add(Change{Group: ValuesGroup, Kind: Appeared, rank: 6, Text: head + "new in the program, at default: " + listed(unknown, 12)})
+		}
+	}()
 	for _, n := range new {
 		o, ok := find(old, n.Option)
 		switch {
+		case !ok && n.Origin == "default" && n.Value != "":
+			unknown = append(unknown, plainText(n.Option)+" "+plainText(n.Value))
 		case !ok && n.Value == "", ok && o.Value == n.Value && originFile(o) == originFile(n):
 		case ok && o.Value == n.Value:
 			c.add(Change{Group: ValuesGroup, Kind: Changed, rank: 5, Text: head + plainText(n.Option) + " " + plainText(n.Value) + ": comes from " + plainText(n.Origin) + ", before from " + plainText(o.Origin), Old: o.Origin, New: n.Origin})

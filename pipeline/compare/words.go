@@ -88,6 +88,9 @@ func short(v, unit string) string {
 	return v
 }
 
+// mostLetters bounds a text that comes from a file: the longest messages of rules are about half of it.
+const mostLetters = 1000
+
 // plainText keeps what would spoil a line out of a text that the user wrote, and bounds it.
 func plainText(s string) string {
 	s = strings.Map(func(r rune) rune {
@@ -96,8 +99,8 @@ func plainText(s string) string {
 		}
 		return r
 	}, strings.ToValidUTF8(s, "?"))
-	if r := []rune(s); len(r) > 200 {
-		s = string(r[:197]) + "..."
+	if r := []rune(s); len(r) > mostLetters {
+		s = string(r[:mostLetters-3]) + "..."
 	}
 	return s
 }
