@@ -117,10 +117,10 @@ func fold(all []Change) []Change {
 		c := &out[i]
 		c.At = c.At[:min(len(c.At), mostSpots)]
 		if c.plural != "" {
-			if len(c.Features) == 1 && (c.Kind == Appeared || c.Kind == Gone) && len(c.At) == 1 {
+			if len(c.Features) == 1 && (c.Kind == Appeared || c.Kind == Gone) && len(c.At) == 1 && !strings.HasSuffix(c.says, "with the copy") {
 				c.says += fmt.Sprintf(" at (%s) mm", point(c.At[0].box.Center()))
 			}
-			c.Text = c.subjectText() + joint(c.says)
+			c.Text = c.subjectText() + c.joint()
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Change) int {
@@ -160,13 +160,13 @@ func named(one, many string, ids []string) string {
 }
 
 // joint joins a subject to what is said of it: verbs follow it, figures stand behind a colon.
-func joint(says string) string {
-	if says == "" {
+func (c *Change) joint() string {
+	first, _, _ := strings.Cut(c.says, " ")
+	switch {
+	case c.says == "":
 		return ""
+	case len(c.Was) > 0, slices.Contains([]string{"moved", "appeared", "gone", "changed", "turned", "of", "stayed"}, strings.TrimRight(first, ",")):
+		return " " + c.says
 	}
-	first, _, _ := strings.Cut(says, " ")
-	if slices.Contains([]string{"moved", "appeared", "gone", "changed", "turned", "of", "was"}, strings.TrimRight(first, ",")) {
-		return " " + says
-	}
-	return ": " + says
+	return ": " + c.says
 }

@@ -24,7 +24,7 @@ func match(old, new []*feature, numbered bool) []pair {
 	byID := map[string]*feature{}
 	byText := map[string][]*feature{}
 	for _, o := range old {
-		byID[o.id] = o
+		byID[o.alias] = o
 		byText[o.text] = append(byText[o.text], o)
 	}
 	for _, n := range new {
@@ -87,6 +87,43 @@ func match(old, new []*feature, numbered bool) []pair {
 		}
 	}
 	return out
+}
+
+// rename puts the new names of copies into the old features: what a tab holds is the same though it is called otherwise. Their own
+// ids stay, and alias is what those would be.
+func (c *comparison) rename() {
+	var swaps []string
+	for _, p := range c.copies {
+		if p.old < 0 || p.new < 0 {
+			continue
+		}
+		if was, is := c.old.panel.copies[p.old].id, c.new.panel.copies[p.new].id; was != is {
+			a, _ := json.Marshal(was)
+			b, _ := json.Marshal(is)
+			swaps = append(swaps, string(a), string(b), string(a[:len(a)-1])+"/", string(b[:len(b)-1])+"/")
+		}
+	}
+	if len(swaps) == 0 {
+		return
+	}
+	names := strings.NewReplacer(swaps...)
+	for key, list := range c.old.panel.lists {
+		if key == "copies" || key == "boards" {
+			continue
+		}
+		for _, f := range list {
+			id, _ := json.Marshal(f.id)
+			if json.Unmarshal([]byte(names.Replace(string(id))), &f.alias) != nil {
+				f.alias = f.id
+			}
+			for k, v := range f.fields {
+				if k != "id" {
+					f.fields[k] = names.Replace(v)
+				}
+			}
+			f.text = f.allBut("id")
+		}
+	}
 }
 
 // alikeness is how much of two boxes' union they share, from 0 to 1.

@@ -59,6 +59,7 @@ func (c *comparison) ofPanel(ctx context.Context) error {
 	}
 	c.boards()
 	c.ofCopies()
+	c.rename()
 	if err := c.tabs(ctx); err != nil {
 		return err
 	}
@@ -277,6 +278,9 @@ func (c *comparison) movedWords(o, n *feature) (says string, with bool) {
 		if by := c.moves[n.owner]; by != (geom.Point{}) {
 			if d == by {
 				return "moved along with the copy", true
+			}
+			if d == (geom.Point{}) {
+				return "stayed while its copy moved", false
 			}
 			return "moved along with the copy and, on it, " + strings.TrimPrefix(moved(d.Sub(by)), "moved "), false
 		}

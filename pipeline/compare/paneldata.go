@@ -50,6 +50,7 @@ type feature struct {
 	owner  string            // the copy whose it is, empty for the panel's own
 	shape  geom.Outline      // of slots and their like
 	text   string            // all fields but the id
+	alias  string            // of an old feature: its id with the names that its copies have in the new build
 }
 
 // lists are the features of panel.json, by key.
@@ -163,6 +164,7 @@ func readList(key string, text json.RawMessage) ([]*feature, error) {
 			return nil, fmt.Errorf("%s, %.80s: %w", key, f.id, err)
 		}
 		f.text = f.allBut("id")
+		f.alias = f.id
 		out = append(out, f)
 	}
 	return out, nil

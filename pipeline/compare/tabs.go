@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"panelwright/pipeline/geom"
 )
 
 // holesOf gives the perforations of every tab.
@@ -28,10 +30,10 @@ func (c *comparison) tabs(ctx context.Context) error {
 		}
 		x, ok := c.oneSided(f, p)
 		if !ok {
-			x, ok = c.tab(f, p, oldHoles[p.old.id], newHoles[p.new.id])
+			x, ok = c.tab(f, p, oldHoles[p.old.alias], newHoles[p.new.id])
 		}
 		if p.old != nil {
-			delete(oldHoles, p.old.id)
+			delete(oldHoles, p.old.alias)
 		}
 		if p.new != nil {
 			delete(newHoles, p.new.id)
@@ -90,18 +92,12 @@ func (c *comparison) tab(f family, p pair, oldHoles, newHoles []*feature) (Chang
 		more = append(more, fmt.Sprintf("%s: %s → %s", word, w.Decimal(), v.String()))
 	}
 	skip := append([]string{"width_mm"}, geometry...)
-	if o.id != n.id || c.oldOwner[n.owner] != o.owner || n.owner != o.owner {
-		skip = append(skip, "copies") // its copies were renamed, or the tab was
-		if !c.renamedAlike(o, n) {
-			skip = skip[:len(skip)-1]
-		}
-	}
 	more = append(more, fieldPhrases(a, b, skip...)...)
 	if a["feet_mm"] != b["feet_mm"] {
-		more = append(more, "feet changed")
+		more = append(more, feetWords(o, n))
 	}
 	more = append(more, rowPhrases(a["rows"], b["rows"])...)
-	more = append(more, holePhrases(o, n, oldHoles, newHoles)...)
+	more = append(more, c.holePhrases(o, n, oldHoles, newHoles)...)
 	if len(more) == 0 && a["rows"] != b["rows"] {
 		more = append(more, "its rows of perforations run otherwise")
 	}
@@ -113,20 +109,6 @@ func (c *comparison) tab(f family, p pair, oldHoles, newHoles []*feature) (Chang
 	}
 	x.says = strings.Join(says, ", ")
 	return x, true
-}
-
-// renamedAlike tells whether a tab holds the copies that it held, by the names that they have now.
-func (c *comparison) renamedAlike(o, n *feature) bool {
-	var was, is []string
-	if unmarshal([]byte(o.fields["copies"]), &was) != nil || unmarshal([]byte(n.fields["copies"]), &is) != nil || len(was) != len(is) {
-		return false
-	}
-	for i := range is {
-		if c.oldOwner[is[i]] != was[i] {
-			return false
-		}
-	}
-	return true
 }
 
 // rowPhrases says which figures of a tab's rows changed. Those at worst tolerance are told where nothing else changed.
@@ -165,7 +147,7 @@ func rowPhrases(old, new string) []string {
 }
 
 // holePhrases says how a tab's perforations changed.
-func holePhrases(o, n *feature, old, new []*feature) []string {
+func (c *comparison) holePhrases(o, n *feature, old, new []*feature) []string {
 	if len(old) != len(new) {
 		return []string{fmt.Sprintf("perforations %d → %d", len(old), len(new))}
 	}
@@ -183,9 +165,24 @@ func holePhrases(o, n *feature, old, new []*feature) []string {
 		if a.at.Sub(o.at) != b.at.Sub(n.at) {
 			put("perforations stand otherwise in the tab")
 		}
-		if o.id == n.id && (a.id != b.id || a.fields["row"] != b.fields["row"] || a.fields["copy"] != b.fields["copy"]) {
+		if o.id == n.id && (a.id != b.id || a.fields["row"] != b.fields["row"] || c.oldOwner[b.owner] != a.owner) {
 			put("perforations are named otherwise")
 		}
 	}
 	return says
+}
+
+// feetWords says how a tab spans its gap otherwise.
+func feetWords(o, n *feature) string {
+	long := func(f *feature) geom.Length {
+		var feet []place
+		if unmarshal([]byte(f.fields["feet_mm"]), &feet) != nil || len(feet) != 2 {
+			return 0
+		}
+		return geom.Round(feet[0].point().Distance(feet[1].point()))
+	}
+	if a, b := long(o), long(n); a != b {
+		return "spans " + a.Decimal() + " → " + b.String()
+	}
+	return "its far foot moved"
 }
