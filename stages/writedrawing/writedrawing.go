@@ -15,6 +15,7 @@ import (
 	"panelwright/pipeline/drawing"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/stages/writedrawing/detail"
 	"panelwright/stages/writedrawing/layout"
 	"panelwright/stages/writedrawing/plan"
 	"panelwright/stages/writedrawing/tables"
@@ -169,19 +170,23 @@ func (w *WriteDrawing) Draw(ctx context.Context, env *pipeline.Env, in panel.Pan
 	if err != nil {
 		return layout.Result{}, err
 	}
+	details, err := detail.Choose(ctx, in)
+	if err != nil {
+		return layout.Result{}, err
+	}
 	style := drawing.Usual(drawing.Units(w.Units))
 	box := in.Outline().Box()
 	plans := map[drawing.Scale]plan.Plan{}
 	input := layout.Input{
 		Style: style, Sheet: w.Sheet, Scale: w.scale(), Size: geom.Pt(box.Width(), box.Height()),
 		Plan: func(s drawing.Scale) (drawing.Sheet, int, error) {
-			p, err := plan.Draw(plan.Input{Panel: in, Material: material, Style: style}, s)
+			p, err := plan.Draw(plan.Input{Panel: in, Material: material, Style: style, Details: details}, s)
 			plans[s] = p
 			return p.Sheet, len(p.Nameless) + len(p.Unmarked), err
 		},
 		Block: w.block(env, in), Stamp: w.stamp(env),
 	}
-	if input.Items, err = w.items(ctx, env, in, style); err != nil {
+	if input.Items, err = w.items(ctx, env, in, style, details); err != nil {
 		return layout.Result{}, err
 	}
 	out, err := layout.Set(ctx, input)
@@ -242,8 +247,11 @@ func (w *WriteDrawing) scale() drawing.Scale {
 }
 
 // items gives what is set beside the plan, in its order.
-func (w *WriteDrawing) items(ctx context.Context, env *pipeline.Env, in panel.Panel, style drawing.Style) ([]layout.Item, error) {
+func (w *WriteDrawing) items(ctx context.Context, env *pipeline.Env, in panel.Panel, style drawing.Style, details []detail.Detail) ([]layout.Item, error) {
 	var out []layout.Item
+	for _, d := range details {
+		out = append(out, layout.Item{Name: "detail " + d.Letter + ", " + d.Title, Draw: d.Draw})
+	}
 	if t := w.changes(env); len(t.Rows) > 0 {
 		out = append(out, layout.Item{Name: "the table " + t.Name, Flow: t.Flow()})
 	}

@@ -114,27 +114,31 @@ func (s *setting) put(i int, p drawing.Sheet, room geom.Box) {
 	s.pages[i].free = s.pages[i].free.without(p.Box.Grow(apart))
 }
 
-// piece sets a piece that is drawn to fit: as large as it should be, else as large as a sheet allows.
+// piece sets a piece that is drawn to fit: as large as it should be on the first sheet that has room for it, wider where its
+// words need that; else as large as a sheet allows.
 func (s *setting) piece(x Item) {
-	p := x.Draw(s.in.Style, s.target)
+	draw := func(width, height geom.Length) drawing.Sheet { return x.Draw(s.in.Style, geom.Pt(width, height)) }
+	sizes := []drawing.Sheet{draw(s.target.X*3/2, s.target.Y), draw(s.target.X, s.target.Y)}
 	for i := range s.pages {
-		if room, ok := s.pages[i].free.holding(span(p)); ok {
-			s.put(i, p, room)
-			return
+		for _, p := range sizes {
+			if room, ok := s.pages[i].free.holding(span(p)); ok {
+				s.put(i, p, room)
+				return
+			}
 		}
 	}
 	empty := s.size.empty()
-	room, ok := empty.holding(span(p))
-	for i := 0; !ok && i < len(empty); i++ {
-		p = x.Draw(s.in.Style, geom.Pt(empty[i].Width(), empty[i].Height()))
-		room, ok = empty.holding(span(p))
+	for _, b := range empty {
+		sizes = append(sizes, draw(b.Width(), b.Height()))
 	}
-	if !ok {
-		s.left = append(s.left, Left{x.Name, "takes up " + sizeText(span(p)) + " at the least, more than a sheet of size " + s.size.Name + " has room for; choose a larger sheet"})
-		return
+	for _, p := range sizes {
+		if room, ok := empty.holding(span(p)); ok {
+			s.open()
+			s.put(len(s.pages)-1, p, room)
+			return
+		}
 	}
-	s.open()
-	s.put(len(s.pages)-1, p, room)
+	s.left = append(s.left, Left{x.Name, "takes up " + sizeText(span(sizes[len(sizes)-1])) + " at the least, more than a sheet of size " + s.size.Name + " has room for; choose a larger sheet"})
 }
 
 // flow sets what flows: whole, on the first sheet that has room for it, else on a new one; in parts only when no sheet

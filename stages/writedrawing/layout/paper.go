@@ -61,7 +61,7 @@ const (
 	gridField   = 50 * geom.MM
 	gridLetters = 3500 * geom.UM
 	// markInside is how far centring marks reach into the drawing space. Nothing is set there: see inset.
-	markInside = 4 * geom.MM
+	markInside = 3 * geom.MM
 )
 
 // border draws frame, centring marks and reference grid. taken is what stands along the frame: centring marks end before it.
