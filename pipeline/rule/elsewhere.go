@@ -15,7 +15,7 @@ func elsewhere() []pipeline.Rule {
 		{Name: "no-placement", Family: pipeline.DataFamily, Severity: pipeline.Note, JudgedBy: "stage write_assembly",
 			Summary: "There are parts to write a placement file of.",
 			Help:    "Without placement there is nothing to hand to the assembly line, and rules about parts have nothing to judge. It is told when no board of the panel has a placement that can be used. Add the file to the boards' files, or leave it so if nothing is placed."},
-		{Name: "drawing-label", Family: pipeline.DataFamily, Severity: pipeline.Warning, JudgedBy: "stage write_drawing",
+		{Name: "drawing-label", Family: pipeline.DataFamily, Severity: pipeline.Warning, JudgedBy: "stage write_drawing", Place: pipeline.WholePanel,
 			Summary: "All that the fabrication drawing should say has room on its sheets.",
 			Help:    "What is not on the drawing is not built, or is asked for by telephone. Told are dimensions, names and details that find no room on the plan, tables and details larger than a sheet, entries that the title block cuts short, and letters that the drawing's fonts lack. Choose a larger sheet, another scale, fewer units, or shorter words."},
 		{Name: "legend-date", Family: pipeline.DataFamily, Severity: pipeline.Note, JudgedBy: "stage legend",

@@ -1,6 +1,7 @@
 package writedrawing
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"time"
@@ -32,9 +33,11 @@ func (w *WriteDrawing) ends(env *pipeline.Env) []end {
 	}
 }
 
-// write writes the files.
-func (w *WriteDrawing) write(env *pipeline.Env, sheets []drawing.Sheet) error {
-	for _, e := range w.ends(env) {
+// write writes the files, several at a time.
+func (w *WriteDrawing) write(ctx context.Context, env *pipeline.Env, sheets []drawing.Sheet) error {
+	ends := w.ends(env)
+	return pipeline.Each(ctx, env.Workers, len(ends), func(i int) error {
+		e := ends[i]
 		f, err := env.Files.Create("drawing/" + e.name)
 		if err != nil {
 			return err
@@ -43,11 +46,8 @@ func (w *WriteDrawing) write(env *pipeline.Env, sheets []drawing.Sheet) error {
 			f.Close()
 			return fmt.Errorf("drawing/%s: %w", e.name, err)
 		}
-		if err := f.Close(); err != nil {
-			return err
-		}
-	}
-	return nil
+		return f.Close()
+	})
 }
 
 // made is when the drawing was made, as files state it beside their pages; nil where nobody says it.

@@ -157,7 +157,7 @@ func (w *WriteDrawing) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	if err := w.write(env, d.Sheets); err != nil {
+	if err := w.write(ctx, env, d.Sheets); err != nil {
 		return pipeline.Result{}, err
 	}
 	env.Log.Info().Int("sheets", len(d.Sheets)).Str("sheet", d.Size.Name).Str("scale", d.Scale.String()).Msg("drawing written")

@@ -1,6 +1,9 @@
 package bounds
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // told makes a case of what a stage tells while it reads or plans: it has no limit, and the panel without it is
 // beside the one with it. Their names as rules stand in what is told; most of them have tests beside the code too.
@@ -89,8 +92,14 @@ var _ = judged(
 	told("thickness-assumed", "1.6 mm is assumed",
 		railed(sheet{}, "stage \"score_lines\" {}\n"), railed(sheet{Options: "  # nobody says the thickness"}, "stage \"score_lines\" {}\n")),
 	told("no-placement", "no board has placement data", stuffed(), setup{Boards: []sheet{{}}, Stages: array("gauge", 1, 1, 0), Writes: "stage \"write_assembly\" {}\n"}),
+	told("drawing-label", "the title block's field Approval person", approved("A. Weir"), approved(strings.Repeat("A. Weir ", 20))),
 	told("legend-date", "SOURCE_DATE_EPOCH", onRail(1, 2, legend(`words = ["part_number"]`)).numbered(), onRail(1, 2, legend(`words = ["part_number", "date"]`)).numbered()),
 )
+
+// approved is a drawing with a name in its title block.
+func approved(name string) setup {
+	return setup{Boards: []sheet{{}}, Stages: array("gauge", 1, 1, 0), Writes: "stage \"write_drawing\" {\n  approver = \"" + name + "\"\n}\n"}
+}
 
 // stuffed is a board with one part, so that the harness has write_assembly called.
 func stuffed() setup {
