@@ -195,9 +195,10 @@ func (p *piece) finish(letter, title string, below ...say) drawing.Sheet {
 	head := p.style.Letter * 7 / 5
 	y := box.Min.Y - above - head
 	x := box.Min.X
-	p.Texts = append(p.Texts, drawing.Text{Layer: drawing.Names, S: letter, At: geom.Pt(x, y), Height: head, Bold: true})
-	p.Texts = append(p.Texts, drawing.Text{Layer: drawing.Names, S: title + "   " + p.Views[0].Scale.String(),
-		At: geom.Pt(x+drawing.Width(letter, head, true)+head, y), Height: head, Bold: true})
+	if letter != "" {
+		title = letter + "   " + title
+	}
+	p.Texts = append(p.Texts, drawing.Text{Layer: drawing.Names, S: title + "   " + p.Views[0].Scale.String(), At: geom.Pt(x, y), Height: head, Bold: true})
 	for _, l := range below {
 		y -= p.style.Letter * 8 / 5
 		t := drawing.Text{Layer: drawing.Notes, S: l.words, At: geom.Pt(x, y), Height: p.style.Letter}

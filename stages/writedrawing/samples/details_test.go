@@ -13,7 +13,9 @@ import (
 	"panelwright/pipeline/drawing/drawingtest"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
+	"panelwright/pipeline/panel/artwork"
 	"panelwright/stages/writedrawing/detail"
+	"panelwright/stages/writedrawing/tools"
 )
 
 // rooms are a lot of room, what a detail gets on a full sheet, and too little.
@@ -172,4 +174,90 @@ func valueOf(p panel.Panel, f drawing.Fact) (int64, bool) {
 		return int64(l), ok
 	}
 	return 0, false
+}
+
+// Each board's view has each of its holes and slots once, by the symbol of its row in the table, where it lies.
+func TestBoardViewsHaveEveryHole(t *testing.T) {
+	views := 0
+	for _, x := range allPanels(t) {
+		list := tools.List(x.panel)
+		for _, b := range detail.BoardHoles(x.panel) {
+			views++
+			holes := make([][]geom.Point, len(list)) // by tool, in the files' order
+			slots := make([]int, len(list))
+			all := 0
+			for _, f := range b.Board.Drills {
+				for _, h := range f.Drilling.Holes {
+					i := tools.Of(list, f, f.Drilling.Tools[h.Tool].Diameter, tools.BoardHole)
+					holes[i] = append(holes[i], h.At)
+				}
+				for _, r := range f.Drilling.Routs {
+					slots[tools.Of(list, f, f.Drilling.Tools[r.Tool].Diameter, tools.BoardSlot)]++
+				}
+				all += len(f.Drilling.Holes) + len(f.Drilling.Routs)
+			}
+			assert.Equal(t, all, b.Holes)
+			for _, room := range rooms {
+				s := b.Draw(drawing.Usual(drawing.Metric), room)
+				assert.Empty(t, drawingtest.Clashes(s), "%s, %s", x.name, b.Title)
+				var shapes []drawing.Shape
+				for _, shape := range s.Views[0].Shapes {
+					if shape.Layer == drawing.Holes {
+						shapes = append(shapes, shape)
+					}
+				}
+				for i, h := range list {
+					if len(holes[i]) == 0 && slots[i] == 0 {
+						continue
+					}
+					require.NotEmpty(t, shapes)
+					paths := shapes[0].Paths
+					shapes = shapes[1:]
+					one := len(h.Symbol.Paths(geom.Point{}, geom.MM))
+					assert.GreaterOrEqual(t, len(paths), one*(len(holes[i])+slots[i]))
+					if len(holes[i]) == 0 {
+						continue
+					}
+					require.Len(t, paths, one*len(holes[i]))
+					// How large symbols are, by the first.
+					size := geom.Length(geom.MulDiv(int64(boxOf(paths[:one]).Height()), int64(geom.MM), int64(boxOf(h.Symbol.Paths(geom.Point{}, geom.MM)).Height())))
+					for k, at := range holes[i] {
+						want := boxOf(h.Symbol.Paths(at, size))
+						got := boxOf(paths[k*one : (k+1)*one])
+						require.InDelta(t, float64(want.Min.X), float64(got.Min.X), 2000)
+						require.InDelta(t, float64(want.Max.Y), float64(got.Max.Y), 2000)
+					}
+				}
+				assert.Empty(t, shapes, "signs of nothing")
+			}
+		}
+	}
+	assert.Greater(t, views, 8)
+}
+
+func boxOf(paths []geom.Path) geom.Box {
+	box := geom.EmptyBox()
+	for _, p := range paths {
+		box = box.Union(p.Box())
+	}
+	return box
+}
+
+// BenchmarkBoardHoles draws the holes of a board with 2000.
+func BenchmarkBoardHoles(b *testing.B) {
+	board := plate("relay", geom.Rectangle(geom.Box{Max: geom.Pt(geom.FromMM(100), geom.FromMM(100))}))
+	d := &artwork.Drilling{Plating: artwork.Plated, Sets: []artwork.Attributes{nil}}
+	for i := range 8 {
+		d.Tools = append(d.Tools, artwork.Tool{Number: i + 1, Diameter: geom.Length(3+i) * geom.MM / 10, Plating: artwork.Plated})
+	}
+	for i := range 2000 {
+		d.Holes = append(d.Holes, artwork.Hole{Tool: int32(i % 8), At: geom.Pt(geom.Length(1+i%45)*2*geom.MM, geom.Length(1+i/45)*2*geom.MM)})
+	}
+	board.Drills = []panel.DrillFile{{Drilling: d, Plating: artwork.Plated, From: 1, To: 2}}
+	p := laid(b, board, 0, 2, 2, geom.FromMM(2), panel.Upper, panel.Lower)
+	for b.Loop() {
+		for _, v := range detail.BoardHoles(p) {
+			v.Draw(drawing.Usual(drawing.Metric), rooms[1])
+		}
+	}
 }
