@@ -25,8 +25,11 @@ type WriteReport struct{}
 // Parts tells that a picture needs copies.
 func (w *WriteReport) Parts() pipeline.Parts { return pipeline.Parts{Needs: []string{"copies"}} }
 
-// Run draws the panel.
-func (w *WriteReport) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+// Run draws the panel, and shows how its copper is spread.
+func (w *WriteReport) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
+	if err := showCopper(ctx, env, in); err != nil {
+		return pipeline.Result{}, err
+	}
 	f, err := env.Files.Create("report/panel.svg")
 	if err != nil {
 		return pipeline.Result{}, err
