@@ -14,7 +14,8 @@ import (
 )
 
 // AppName is the name under which dimensions carry what they state, as extended data: for each drawing.Fact a
-// list of two strings, the feature's id and what of it is stated.
+// list of two strings, the feature's id and what of it is stated; then the value (1040) in millimetres or degrees, and
+// how often the same follows in a row (1070).
 const AppName = "PANELWRIGHT"
 
 // Write writes the sheets of a drawing as DXF R2000 in millimetres. The first sheet's view called plan lies in its own real

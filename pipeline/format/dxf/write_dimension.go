@@ -3,7 +3,6 @@ package dxf
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"panelwright/pipeline/drawing"
 	"panelwright/pipeline/geom"
@@ -29,7 +28,15 @@ const longest = 255
 // dimension writes a dimension that can be measured: the places that it is between, in the drawing, what its style
 // multiplies their distance with, its text, what it states, and a block with its lines and letters as the sheet has
 // them.
+//
+// One without lines is a note that states a figure: a text with the same data.
 func (x *writer) dimension(e *entities, s *drawing.Sheet, d drawing.Dimension, f frame) {
+	if len(d.Lines) == 0 {
+		if e.text(d.Text, f) {
+			e.states(d)
+		}
+		return
+	}
 	r := record{fmt.Sprintf("*D%d", x.dimensions+1), x.next()}
 	x.dimensions++
 	x.records = append(x.records, r)
@@ -132,16 +139,18 @@ func (x *writer) dimension(e *entities, s *drawing.Sheet, d drawing.Dimension, f
 		put(e.b, 53, "90.0")
 	}
 	put(e.b, own...)
-	if len(d.Of) == 0 {
-		return
-	}
+	e.states(d)
+}
+
+// states writes what a dimension states as extended data: each fact as a list of two strings, the value in millimetres
+// or degrees, and how often it follows in a row.
+func (e *entities) states(d drawing.Dimension) {
 	put(e.b, 1001, AppName)
-	if d.Times > 1 {
-		put(e.b, 1000, "times "+strconv.Itoa(d.Times))
-	}
 	for _, fact := range d.Of {
 		put(e.b, 1002, "{", 1000, short255(fact.Feature), 1000, short255(fact.What), 1002, "}")
 	}
+	put(e.b, 1040, geom.Length(d.Value)) // a degree has a million parts, as a millimetre has
+	put(e.b, 1070, max(1, d.Times))
 }
 
 // short255 writes letters of extended data, which the format allows so many of.

@@ -306,8 +306,8 @@ func (e *entities) fill(h drawing.Shape) {
 	put(e.b, 98, 0)
 }
 
-// text writes a line of letters between its two ends, so that it is as long in any font.
-func (e *entities) text(t drawing.Text, f frame) {
+// text writes a line of letters between its two ends, so that it is as long in any font. It is false for an empty one.
+func (e *entities) text(t drawing.Text, f frame) bool {
 	s := words(t.S, false)
 	b := t.Box()
 	from, to := t.At, t.At
@@ -318,7 +318,7 @@ func (e *entities) text(t drawing.Text, f frame) {
 	}
 	from, to = f.point(from), f.point(to)
 	if t.S == "" || from == to {
-		return
+		return false
 	}
 	style, angle := "letters", "0.0"
 	if t.Bold {
@@ -337,4 +337,5 @@ func (e *entities) text(t drawing.Text, f frame) {
 	put(e.b, 40, f.length(t.Height), 1, s, 50, angle, 7, style, 72, 5) // 5: fitted between the two places
 	putAt(e.b, 11, to)
 	put(e.b, 100, "AcDbText", 73, 0)
+	return true
 }
