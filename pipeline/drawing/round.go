@@ -94,7 +94,7 @@ func MeasureAngle(o Opening, s Style) Dimension {
 		within, before := unit(first+step), unit(first+sweep-step)
 		d.Lines = append(d.Lines, arcShape(p, q, v), Arrow(p, Toward(within.From(v, o.Reach), p)), Arrow(q, Toward(before.From(v, o.Reach), q)))
 	}
-	top := unit(first+sweep/2).From(v, o.Reach)
+	top := unit(first+float64(sweep/2)).From(v, o.Reach)
 	top.Y = max(top.Y, a.From(v, o.Reach+ExtendOver).Y, b.From(v, o.Reach+ExtendOver).Y)
 	d.Text = Above(top, words, Middle, s)
 	return d
