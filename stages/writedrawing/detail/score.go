@@ -123,10 +123,10 @@ func (d *scoreDetail) draw(letter string, s drawing.Style, scale drawing.Scale) 
 
 	below := []say{{words: d.which()}}
 	if x.BladeOffsetTolerance > 0 {
-		below = append(below, say{"Upper beside lower cut: within " + s.Units.Length(x.BladeOffsetTolerance), int64(x.BladeOffsetTolerance), of("blade_offset_tolerance")})
+		below = append(below, say{"Upper beside lower cut: within " + s.Units.Within(x.BladeOffsetTolerance), int64(x.BladeOffsetTolerance), of("blade_offset_tolerance")})
 	}
 	if x.PositionTolerance > 0 {
-		below = append(below, say{"Both cuts beside the line: within " + s.Units.Length(x.PositionTolerance), int64(x.PositionTolerance), of("position_tolerance")})
+		below = append(below, say{"Both cuts beside the line: within " + s.Units.Within(x.PositionTolerance), int64(x.PositionTolerance), of("position_tolerance")})
 	}
 	if x.Leave > 0 && !shows {
 		below = append(below, say{"Blank laminate that stays on each board: " + s.Units.Length(x.Leave), int64(x.Leave), of("leave")})

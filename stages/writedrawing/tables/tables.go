@@ -203,16 +203,16 @@ func (x Settings) layers(p panel.Panel) drawing.Table {
 	last := ""
 	for _, h := range tools.List(p) {
 		file := panel.DrillFile{Plating: artwork.NonPlated, From: h.From, To: h.To}
-		what, key := "Holes, non-plated", "drill-"+file.Key()
+		what, key, from := "Holes, non-plated", "drill-"+file.Key(), "boards, panel"
 		if h.Plated {
 			file.Plating = artwork.Plated
-			what, key = "Holes, plated", "drill-"+file.Key()
+			what, key, from = "Holes, plated", "drill-"+file.Key(), "boards"
 		}
 		if h.Use == tools.Perforation {
-			what, key = "Perforations of tabs", "drill-breakoff"
+			what, key, from = "Perforations of tabs", "drill-breakoff", "panel"
 		}
 		if key != last && !has(t, name(key+".drl")) {
-			row(what+", layers "+span(h.From, h.To), key+".drl", "", "", "")
+			row(what+", layers "+span(h.From, h.To), key+".drl", "", "", from)
 		}
 		last = key
 	}

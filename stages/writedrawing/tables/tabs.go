@@ -76,9 +76,10 @@ type edge struct {
 	at    geom.Length
 }
 
-// tabs is the table of tabs on edges that run along an axis: a row for each line of them.
+// tabs is the table of tabs on edges that run along an axis: a row for each line of them, or for several with tabs at
+// the same places.
 func tabs(p panel.Panel, s drawing.Style) drawing.Table {
-	t := drawing.Table{Name: "Tabs", Columns: heads("Kind", "On the boards'", "At, "+unit(s.Units), "Middle of each tab, "+unit(s.Units))}
+	t := drawing.Table{Name: "Tabs", Columns: heads("Kind", "On the boards'", "Edges at, "+unit(s.Units), "Middle of each tab, "+unit(s.Units))}
 	all := p.Tabs()
 	found := map[edge][]int{}
 	var order []edge
@@ -106,10 +107,18 @@ func tabs(p panel.Panel, s drawing.Style) drawing.Table {
 	slices.SortStableFunc(order, func(a, b edge) int {
 		return cmp.Or(cmp.Compare(a.kind, b.kind), cmp.Compare(side(a), side(b)), cmp.Compare(a.at, b.at))
 	})
-	most := 10
+	most, lines := 10, 6
 	if s.Units == drawing.Both {
-		most = 5
+		most, lines = 5, 3
 	}
+	// Lines of tabs at the same places share a row.
+	type shared struct {
+		kind      int
+		along     geom.Point
+		positions string
+	}
+	rowOf := map[shared]int{}
+	counts := map[int]int{}
 	for _, e := range order {
 		axis, other := "y", "x"
 		if e.along.X == 0 {
@@ -132,9 +141,18 @@ func tabs(p panel.Panel, s drawing.Style) drawing.Table {
 				here = append(here, drawing.Fact{Feature: all[k].ID, What: other})
 				there = append(there, drawing.Fact{Feature: all[k].ID, What: axis})
 			}
-			t.Rows = append(t.Rows, []drawing.Cell{words(strconv.Itoa(e.kind)), words(edgeName(e.along)), words(axis+" "+s.Units.Length(e.at), there...),
-				words(other+" "+strings.Join(at, ", "), here...)})
 			list = list[n:]
+			k := shared{e.kind, e.along, other + " " + strings.Join(at, ", ")}
+			if i, ok := rowOf[k]; ok && counts[i] < lines {
+				r := t.Rows[i]
+				r[2] = words(r[2].S+", "+s.Units.Length(e.at), append(r[2].Of, there...)...)
+				r[3].Of = append(r[3].Of, here...)
+				counts[i]++
+				continue
+			}
+			rowOf[k] = len(t.Rows)
+			counts[len(t.Rows)] = 1
+			t.Rows = append(t.Rows, []drawing.Cell{words(strconv.Itoa(e.kind)), words(edgeName(e.along)), words(axis+" "+s.Units.Length(e.at), there...), words(k.positions, here...)})
 		}
 	}
 	return t
