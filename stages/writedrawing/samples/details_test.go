@@ -15,6 +15,7 @@ import (
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
 	"panelwright/stages/writedrawing/detail"
+	"panelwright/stages/writedrawing/tables"
 	"panelwright/stages/writedrawing/tools"
 )
 
@@ -259,5 +260,23 @@ func BenchmarkBoardHoles(b *testing.B) {
 		for _, v := range detail.BoardHoles(p) {
 			v.Draw(drawing.Usual(drawing.Metric), rooms[1])
 		}
+	}
+}
+
+// BenchmarkPieces makes details and tables of a panel of 100 copies with 440 tabs.
+func BenchmarkPieces(b *testing.B) {
+	var p panel.Panel
+	for _, x := range madePanels(b) {
+		if x.name == "hundred" {
+			p = x.panel
+		}
+	}
+	for b.Loop() {
+		details, err := detail.Choose(b.Context(), p)
+		require.NoError(b, err)
+		for _, d := range details {
+			d.Draw(drawing.Usual(drawing.Metric), rooms[1])
+		}
+		tables.All(b.Context(), p, drawing.Usual(drawing.Metric))
 	}
 }
