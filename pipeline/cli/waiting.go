@@ -33,6 +33,7 @@ type waiting struct {
 	over  bool // nothing is drawn any more
 	open  bool // the last text did not end its line
 	shown int  // columns that are drawn
+	brief int  // how much of the job's words has had to be left out
 	done  chan struct{}
 }
 
@@ -79,7 +80,7 @@ func (w *waiting) begin(ctx context.Context, j job) {
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.job, w.step, w.busy, w.begun = j, run.Step{}, true, time.Now()
+	w.job, w.step, w.busy, w.begun, w.brief = j, run.Step{}, true, time.Now(), 0
 	if w.done != nil {
 		return
 	}
@@ -164,7 +165,8 @@ func (w *waiting) draw() {
 	}
 	// The last column stays free: what is written there breaks the line on some terminals.
 	most := w.width() - 1
-	text := w.job.text(w.step, time.Since(w.begun), most)
+	var text string
+	text, w.brief = w.job.text(w.step, time.Since(w.begun), most, w.brief)
 	columns := columnsOf(text)
 	if columns == 0 {
 		w.erase()
@@ -180,8 +182,8 @@ func (w *waiting) draw() {
 }
 
 // text says how far it is, in at most so many columns: in the layout of the log, with less of the names and then
-// less of the rest where it must be short.
-func (j job) text(s run.Step, since time.Duration, most int) string {
+// less of the rest where it must be short. What has once been left out of a job's words stays out: brief counts it.
+func (j job) text(s run.Step, since time.Duration, most, brief int) (string, int) {
 	time := fmt.Sprintf("%8.1f s  ", since.Seconds())
 	count, step, parts := "", "", ""
 	if j.of > 1 {
@@ -197,19 +199,20 @@ func (j job) text(s run.Step, since time.Duration, most int) string {
 	if s.Parts > 0 {
 		parts = fmt.Sprintf(", %d of %d", s.Done, s.Parts)
 	}
-	for _, text := range []string{
+	forms := []string{
 		time + count + name + step + parts,
 		time + count + short + step + parts,
 		strings.TrimLeft(time, " ") + count + short + step + parts,
 		strings.TrimLeft(time, " ") + strings.TrimPrefix(strings.TrimSuffix(count, ", ")+step+parts, ": "),
 		strings.TrimPrefix(step, ": ") + parts,
 		strings.TrimPrefix(step, ": "),
-	} {
-		if text = strings.TrimRight(text, " "); columnsOf(text) <= most {
-			return text
+	}
+	for ; brief < len(forms); brief++ {
+		if text := strings.TrimRight(forms[brief], " "); columnsOf(text) <= most {
+			return text, brief
 		}
 	}
-	return cutTo(strings.TrimPrefix(step, ": "), most)
+	return cutTo(strings.TrimPrefix(step, ": "), most), brief
 }
 
 // clean keeps a name from moving the cursor.

@@ -114,9 +114,18 @@ func Of(ctx context.Context, p panel.Panel, layers []panel.Function, square geom
 	}
 	err := each(len(layers), func(i int) error {
 		sum := g.Layers[i].Copper
+		odd := map[turned]*raster{}
 		for _, c := range p.Copies() {
-			if m := boards[inside[c.Board]+i].m; m != nil {
-				g.add(sum, m, c.Place)
+			m, place := boards[inside[c.Board]+i].m, c.Place
+			if _, quarter := place.Turn.Quarters(); m != nil && !quarter {
+				k := turned{c.Board, place.Turn.Normal()}
+				if odd[k] == nil {
+					odd[k] = m.turned(k.by)
+				}
+				m, place.Turn = odd[k], 0
+			}
+			if m != nil {
+				g.add(sum, m, place)
 			}
 			if err := ctx.Err(); err != nil {
 				return err
@@ -125,6 +134,12 @@ func Of(ctx context.Context, p panel.Panel, layers []panel.Function, square geom
 		return g.addOwn(ctx, sum, p, layers[i])
 	})
 	return g, err
+}
+
+// turned is a board at an odd angle: it is drawn once more for each.
+type turned struct {
+	board *panel.Board
+	by    geom.Angle
 }
 
 // squares is how many squares cover a length.
@@ -203,17 +218,9 @@ func (g *Grid) addOwn(ctx context.Context, sum []float64, p panel.Panel, f panel
 	return nil
 }
 
-// add adds to each square the area of what is set in a raster, placed.
+// add adds to each square the area of what is set in a raster, placed at a quarter turn.
 func (g *Grid) add(sum []float64, m *raster, place geom.Transform) {
 	area := float64(m.step) * float64(m.step)
-	if _, quarter := place.Turn.Quarters(); !quarter {
-		m.each(func(q geom.Point) {
-			if k := g.at(place.Apply(q)); k >= 0 {
-				sum[k] += area
-			}
-		})
-		return
-	}
 	back := place.Inverse()
 	on := place.Box(m.box)
 	c0, c1 := g.span(on.Min.X-g.Origin.X, on.Max.X-g.Origin.X, g.Columns)
@@ -231,15 +238,6 @@ func (g *Grid) add(sum []float64, m *raster, place geom.Transform) {
 // span gives which squares along one way a stretch lies on.
 func (g *Grid) span(from, to geom.Length, most int) (first, end int) {
 	return min(max(0, int(floor(int64(from), int64(g.Square)))), most), min(max(0, int(floor(int64(to), int64(g.Square)))+1), most)
-}
-
-// at gives the square that a point lies on, −1 for none.
-func (g *Grid) at(p geom.Point) int {
-	c, r := floor(int64(p.X-g.Origin.X), int64(g.Square)), floor(int64(p.Y-g.Origin.Y), int64(g.Square))
-	if c < 0 || r < 0 || c >= int64(g.Columns) || r >= int64(g.Rows) {
-		return -1
-	}
-	return int(r)*g.Columns + int(c)
 }
 
 // floor is a/b rounded down; b is positive.

@@ -101,14 +101,14 @@ func (m *raster) capsule(e geom.Edge, diameter geom.Length, set bool) {
 		}
 		return
 	}
-	r := float64(diameter) / 2
+	r := float64(float64(diameter) / 2)
 	a, b := m.local(e.From), m.local(e.To)
 	low, high := m.sample(min(a.y, b.y)-r), m.sample(max(a.y, b.y)+r)
 	var corners [4]point
 	length := e.From.Distance(e.To)
 	if length > 0 {
 		k := r / length
-		n := point{-float64((b.y - a.y) * k), float64((b.x - a.x) * k)}
+		n := point{float64((a.y - b.y) * k), float64((b.x - a.x) * k)}
 		corners = [4]point{{a.x + n.x, a.y + n.y}, {a.x - n.x, a.y - n.y}, {b.x - n.x, b.y - n.y}, {b.x + n.x, b.y + n.y}}
 	}
 	for row := max(low, 0); row < min(high, m.rows); row++ { // its lower edge belongs to it, its upper does not, as left and right

@@ -1,6 +1,7 @@
 package density
 
 import (
+	"math"
 	"math/bits"
 
 	"panelwright/pipeline/geom"
@@ -94,14 +95,23 @@ func (m *raster) within(from, to geom.Length, most int) (first, end int) {
 	return int(min(max(a, 0), int64(most))), int(min(max(b, 0), int64(most)))
 }
 
-// each calls f with every sample that is set.
-func (m *raster) each(f func(geom.Point)) {
-	for r := range m.rows {
-		for w, word := range m.bits[r*m.words : (r+1)*m.words] {
-			for ; word != 0; word &= word - 1 {
-				c := w*64 + bits.TrailingZeros64(word)
-				f(m.box.Min.Add(geom.Pt(geom.Length(c)*m.step+m.step/2, geom.Length(r)*m.step+m.step/2)))
+// turned gives what is set as it lies about the origin when it is turned by any angle: a sample is set there when the
+// one that it comes from, or the nearest to that, is.
+func (m *raster) turned(by geom.Angle) *raster {
+	out := newRaster(geom.Transform{Turn: by}.Box(m.box), m.step)
+	sin, cos := by.SinCos()
+	step := float64(out.step)
+	for r := range out.rows {
+		y := float64(out.box.Min.Y) + float64((float64(r)+0.5)*step)
+		for c := range out.columns {
+			x := float64(out.box.Min.X) + float64((float64(c)+0.5)*step)
+			// Turned back, and counted from the corner.
+			k := math.Floor((float64(x*cos) + float64(y*sin) - float64(m.box.Min.X)) / float64(m.step))
+			l := math.Floor((float64(y*cos) - float64(x*sin) - float64(m.box.Min.Y)) / float64(m.step))
+			if k >= 0 && l >= 0 && k < float64(m.columns) && l < float64(m.rows) && m.bits[int(l)*m.words+int(k)/64]>>(int(k)%64)&1 != 0 {
+				out.bits[r*out.words+c/64] |= 1 << (c % 64)
 			}
 		}
 	}
+	return out
 }
