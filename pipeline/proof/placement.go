@@ -1,9 +1,7 @@
 package proof
 
 import (
-	"bytes"
 	"context"
-	"encoding/csv"
 	"fmt"
 	"path"
 	"slices"
@@ -67,8 +65,10 @@ func (p *prover) assembly(context.Context) error {
 			p.report(rulePlacement, notes, nil, nil, "%s does not have the check sum that boards and plan give: %s", path.Base(notes), l)
 		}
 	}
-	if err := p.fiducialTable(way, separator, extension); err != nil {
-		return err
+	for _, table := range []func(paperForm) error{p.fiducialTable, p.copyTable, p.badBoardTable, p.partTable} {
+		if err := table(paperForm{way, separator, extension}); err != nil {
+			return err
+		}
 	}
 	for _, name := range p.papersLeft("-placement") {
 		p.report(ruleFile, name, nil, nil, "%s was written, but nothing on the panel accounts for it", path.Base(name))
@@ -323,77 +323,4 @@ func (p *prover) checkSums() []string {
 	}
 	return []string{fmt.Sprintf("check sum: %d parts on a panel, as many as the placement has rows: %d on the top and %d on the bottom; %s",
 		all, all-sides[panel.Bottom], sides[panel.Bottom], strings.Join(each, ", "))}
-}
-
-// fiducialTable holds the panel's own fiducials in their table against the plan.
-func (p *prover) fiducialTable(way counted, separator rune, extension string) error {
-	type mark struct {
-		id   string
-		side panel.Side
-	}
-	want := map[mark]panel.Mark{}
-	var order []mark
-	for _, m := range p.in.Panel.Marks() {
-		if m.Kind == panel.Fiducial {
-			for _, s := range m.Sides {
-				want[mark{m.ID, s}] = m
-				order = append(order, mark{m.ID, s})
-			}
-		}
-	}
-	if len(want) == 0 {
-		return nil
-	}
-	name := "assembly/" + p.in.Name + "-fiducials" + extension
-	if !p.papers[name] {
-		p.report(ruleFile, name, nil, nil, "%s was not written", path.Base(name))
-		return nil
-	}
-	data, err := p.in.Read(name)
-	if err != nil {
-		return err
-	}
-	r := csv.NewReader(bytes.NewReader(data))
-	r.Comma, r.Comment = separator, '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) == 0 || !slices.Equal(rows[0], []string{"fiducial", "copy", "side", "x_" + way.Unit, "y_" + way.Unit,
-		"copper_diameter_" + way.Unit, "mask_diameter_" + way.Unit, "clear_diameter_" + way.Unit}) {
-		p.report(rulePlacement, name, nil, nil, "cannot be read back: its columns are not those of fiducials in %s", way.Unit)
-		return nil
-	}
-	number := func(s string) geom.Length {
-		l, ok := centroid.ParseDecimal(s, way.Unit)
-		if !ok && s != "" {
-			return -1
-		}
-		return l
-	}
-	for _, row := range rows[1:] {
-		if row[1] != "" { // a copy's own, known from its layers
-			continue
-		}
-		k := mark{row[0], panel.Side(row[2])}
-		m, ok := want[k]
-		if !ok {
-			p.report(rulePlacement, row[0], nil, nil, "%s has %s on the %s, and no such fiducial is planned", path.Base(name), row[0], row[2])
-			continue
-		}
-		delete(want, k)
-		x, okX := centroid.ParseDecimal(row[3], way.Unit)
-		y, okY := centroid.ParseDecimal(row[4], way.Unit)
-		at := m.At
-		switch got := way.place(geom.Pt(x, y), k.side); {
-		case !okX || !okY || got != m.At:
-			p.report(rulePlacement, m.ID, nil, &at, "%s: the row of %s on the %s means %v mm on the panel instead of %v", path.Base(name), m.ID, k.side, got, m.At)
-		case number(row[5]) != m.Diameter || number(row[6]) != m.Mask || number(row[7]) != m.Clear:
-			p.report(rulePlacement, m.ID, nil, &at, "%s: %s on the %s has other diameters than planned", path.Base(name), m.ID, k.side)
-		}
-	}
-	for _, k := range order {
-		if m, missing := want[k]; missing {
-			at := m.At
-			p.report(rulePlacement, m.ID, nil, &at, "%s on the %s is missing in %s", k.id, k.side, path.Base(name))
-		}
-	}
-	return nil
 }

@@ -76,7 +76,7 @@ func turned(t *testing.T) panel.Panel {
 		Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Max: geom.Pt(40*mm, 30*mm)})},
 		Parts: []panel.Part{
 			{Refdes: "R1", Value: "10k, 1 %", Package: "0603", PartNumber: "RES-1", Side: panel.Top, At: geom.Pt(10*mm+1, 5*mm), Turn: geom.Quarter},
-			{Refdes: "#D1", Value: "5V6\n2 %", Package: "SOD; 123", PartNumber: "\"D\"\t1", Side: panel.Bottom, At: geom.Pt(30*mm, 7*mm+3), Turn: 37_500_000},
+			{Refdes: "#D1", Value: "5V6\r\n2 %", Package: "SOD; 123", PartNumber: "#\"D\"\t1", Side: panel.Bottom, At: geom.Pt(30*mm, 7*mm+3), Turn: 37_500_000},
 			{Refdes: "U1", Value: "MCU", Package: "QFN", PartNumber: "U-1", Side: panel.Bottom, At: geom.Pt(12*mm, 25*mm), Turn: 0},
 		}}
 	e := panel.Panel{}.Edit().AddBoard(b)
@@ -305,6 +305,15 @@ func TestPlantedFaults(t *testing.T) {
 		return whole + "." + string('0'+(part[0]-'0'+1)%10) + part[1:]
 	}
 	to := func(text string) func(string) string { return func(string) string { return text } }
+	first := func(form, by string) func(string) string {
+		return func(s string) string {
+			at := regexp.MustCompile(form).FindStringSubmatchIndex(s)
+			if at == nil {
+				return s
+			}
+			return s[:at[0]] + string(regexp.MustCompile(form).ExpandString(nil, by, s, at)) + s[at[1]:]
+		}
+	}
 	swap := func(a, b string) func(string) string {
 		return func(s string) string { return strings.Replace(s, a, b, 1) }
 	}
@@ -353,12 +362,29 @@ func TestPlantedFaults(t *testing.T) {
 		{"fiducial more", "fiducials", func(s string) string {
 			return regexp.MustCompile(`(?m)^fiducial/2(.*\n)`).ReplaceAllString(s, "fiducial/2${1}fiducial/3${1}")
 		}, "written-placement", "no such fiducial"},
+		{"a copy moved", "copies", first(`(?m)^(A1.weir.RG-7.B.)`, "${1}1"), "written-placement", "its board's origin lies at"},
+		{"a copy turned", "copies", first(`(?m)^(B1(?:[,;\t][^,;\t\n]*){5}[,;\t])90`, "${1}180"), "written-placement", "turned by 180 deg"},
+		{"a copy's revision", "copies", first(`(?m)^(C1.weir.RG-7.)B`, "${1}A"), "written-placement", "another board, part number or revision"},
+		{"a copy's box", "copies", first(`(?m)^(C1.*[,;\t])([0-9.]+)$`, "${1}1${2}"), "written-placement", "the box of C1"},
+		{"a copy lost", "copies", first(`(?m)^D1.*\n`, ""), "written-placement", "D1 is missing"},
+		{"a copy more", "copies", first(`(?m)^D1(.*\n)`, "D1${1}Z1${1}"), "written-placement", "no such copy"},
+		{"a copy twice", "copies", first(`(?m)^(D1.*\n)`, "${1}${1}"), "written-placement", "has D1 twice"},
+		{"a bad-board mark moved", "bad-board-marks", first(`(?m)^(A1.*bottom.)`, "${1}1"), "written-placement", "none is planned so"},
+		{"a bad-board mark of another copy", "bad-board-marks", first(`(?m)^A1(.*bottom)`, "B1${1}"), "written-placement", "is missing in"},
+		{"a bad-board mark lost", "bad-board-marks", first(`(?m)^A1.*\n`, ""), "written-placement", "is missing in"},
+		{"parts miscounted", "parts", first(`(?m)^(RES-1.*0603.)5`, "${1}6"), "written-placement", `per_panel of "RES-1"`},
+		{"parts of another value", "parts", first(`(?m)^(RES-1.*)10k`, "${1}11k"), "written-placement", "has no row for"},
+		{"parts lost", "parts", first(`(?m)^U-1.*\n`, ""), "written-placement", `has no row for "U-1"`},
+		{"parts twice", "parts", first(`(?m)^(U-1.*\n)`, "${1}${1}"), "written-placement", "or a second one"},
+		{"no copies", "copies", nil, "written-file", "was not written"},
+		{"no parts", "parts", nil, "written-file", "was not written"},
+		{"no bad-board marks", "bad-board-marks", nil, "written-file", "was not written"},
 		{"no notes", "assembly-notes", nil, "written-file", "nothing says how the placement is counted"},
 		{"no placement", "placement", nil, "written-file", "was not written"},
 		{"no fiducials", "fiducials", nil, "written-file", "was not written"},
 	} {
 		for i, w := range every() {
-			if len(w.Columns) > 0 || i%7 != 0 { // a seventh of those with all columns: each value of each option is among them
+			if len(w.Columns) > 0 || i%31 != 0 { // a part of those with all columns: each value of each option is among them
 				continue
 			}
 			files := written(t, w, p)

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"panelwright/pipeline/format/centroid"
 	"panelwright/pipeline/panel"
 )
 
@@ -53,7 +54,7 @@ func (s *papers) parts() table {
 	var lines []*line
 	for _, b := range boards {
 		for _, x := range b.Parts {
-			k := key{x.PartNumber, x.Value, x.Package}
+			k := key{centroid.OneLine(x.PartNumber), centroid.OneLine(x.Value), centroid.OneLine(x.Package)}
 			l := at[k]
 			if l == nil {
 				l = &line{key: k, board: map[*panel.Board]int{}}
