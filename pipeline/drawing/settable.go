@@ -78,6 +78,9 @@ func (f *tableFlow) measure(s Style) {
 				continue
 			}
 			add(c, r[c].S, false)
+			if w := Width(r[c].S, s.Letter, false); w <= shortCell(s) {
+				m.least[c] = max(m.least[c], w+2*side)
+			}
 		}
 	}
 }
@@ -135,6 +138,9 @@ func tallest(cells [][]string) int {
 	}
 	return n
 }
+
+// shortCell is how wide an entry may be that is not broken at all: "x 102.001".
+func shortCell(s Style) geom.Length { return 9 * s.Letter }
 
 // longWord is how wide a word is in a table before it is broken.
 func longWord(s Style) geom.Length { return 16 * s.Letter }

@@ -54,12 +54,27 @@ func Set(ctx context.Context, in Input) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
-	s := &setting{in: in, size: c.size, target: detailRoom(c.size)}
+	// Details may be drawn wide or narrow: large ones read better, and fewer sheets are better still.
+	var best *setting
+	for _, wide := range []bool{true, false} {
+		s := &setting{in: in, size: c.size, target: detailRoom(c.size), wide: wide}
+		if err := s.set(ctx, c); err != nil {
+			return Result{}, err
+		}
+		if best == nil || len(s.left) < len(best.left) || len(s.left) == len(best.left) && len(s.pages) < len(best.pages) {
+			best = s
+		}
+	}
+	return best.finish(c.scale), nil
+}
+
+// set sets everything.
+func (s *setting) set(ctx context.Context, c choice) error {
 	s.open()
 	s.put(0, c.plan.piece, c.at)
-	for _, x := range in.Items {
+	for _, x := range s.in.Items {
 		if err := ctx.Err(); err != nil {
-			return Result{}, err
+			return err
 		}
 		if x.Flow != nil {
 			s.flow(x.Name, x.Flow)
@@ -67,7 +82,7 @@ func Set(ctx context.Context, in Input) (Result, error) {
 			s.piece(x)
 		}
 	}
-	return s.finish(c.scale), nil
+	return nil
 }
 
 // page is a sheet that is being set.
@@ -81,6 +96,7 @@ type setting struct {
 	in     Input
 	size   Size
 	target geom.Point // how large a detail should be
+	wide   bool       // it may be half as wide again, for a larger scale
 	pages  []*page
 	left   []Left
 }
@@ -114,11 +130,14 @@ func (s *setting) put(i int, p drawing.Sheet, room geom.Box) {
 	s.pages[i].free = s.pages[i].free.without(p.Box.Grow(apart))
 }
 
-// piece sets a piece that is drawn to fit: as large as it should be on the first sheet that has room for it, wider where its
-// words need that; else as large as a sheet allows.
+// piece sets a piece that is drawn to fit: as large as it should be, on the first sheet that has room for it; else as large as a
+// sheet allows.
 func (s *setting) piece(x Item) {
 	draw := func(width, height geom.Length) drawing.Sheet { return x.Draw(s.in.Style, geom.Pt(width, height)) }
-	sizes := []drawing.Sheet{draw(s.target.X*3/2, s.target.Y), draw(s.target.X, s.target.Y)}
+	sizes := []drawing.Sheet{draw(s.target.X, s.target.Y)}
+	if s.wide {
+		sizes = slices.Insert(sizes, 0, draw(s.target.X*3/2, s.target.Y))
+	}
 	for i := range s.pages {
 		for _, p := range sizes {
 			if room, ok := s.pages[i].free.holding(span(p)); ok {

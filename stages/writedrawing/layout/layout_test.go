@@ -99,7 +99,7 @@ func requireTidy(t *testing.T, r Result) {
 func TestRandomPieces(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 7))
 	sheets := 0
-	for range 80 {
+	for range 40 {
 		mm := func(least, more int64) geom.Length { return geom.Length(least+r.Int64N(more)) * geom.MM }
 		in := Input{Style: drawing.Usual([]drawing.Units{drawing.Metric, drawing.Inch, drawing.Both}[r.IntN(3)]), Size: geom.Pt(mm(30, 300), mm(30, 250)), Block: block}
 		in.Plan = fakePlan(in.Size)
@@ -144,7 +144,7 @@ func TestRandomPieces(t *testing.T) {
 		require.Equal(t, got, again, "the same every time")
 		sheets += len(got.Sheets)
 	}
-	assert.Less(t, sheets, 80*6, "sheets are used well")
+	assert.Less(t, sheets, 40*6, "sheets are used well")
 }
 
 func TestEverySize(t *testing.T) {
@@ -371,4 +371,44 @@ func TestWhatHasNoRoomIsTold(t *testing.T) {
 		"the title block's field Title is longer than the field and is cut short; shorten it",
 	}, said)
 	assert.Len(t, got.Sheets, 1)
+}
+
+// TestWideDetails: a detail is drawn wide where that costs no sheet.
+func TestWideDetails(t *testing.T) {
+	// Drawn for a room, the detail is as wide as it is, by steps of 85 mm, and 60 mm high.
+	detail := func(_ drawing.Style, room geom.Point) drawing.Sheet {
+		return fakePiece("A", max(room.X/(85*geom.MM), 1)*85*geom.MM, 60*geom.MM)
+	}
+	for _, c := range []struct {
+		name    string
+		details int
+		sheets  int
+		width   geom.Length
+	}{
+		{"one", 1, 1, 170 * geom.MM},
+		{"eight have room, and wide ones have not", 8, 1, 85 * geom.MM},
+		{"nine need a second sheet in any case", 9, 2, 170 * geom.MM},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			in := Input{Style: drawing.Usual(drawing.Metric), Size: geom.Pt(150*geom.MM, 80*geom.MM), Block: block, Sheet: "A3", Scale: drawing.Scale{Paper: 1, Real: 1}}
+			in.Plan = fakePlan(in.Size)
+			for range c.details {
+				in.Items = append(in.Items, Item{Name: "detail", Draw: detail})
+			}
+			got, err := Set(t.Context(), in)
+			require.NoError(t, err)
+			requireTidy(t, got)
+			require.Equal(t, c.sheets, len(got.Sheets))
+			var widths []geom.Length
+			for _, s := range got.Sheets {
+				for _, x := range s.Shapes {
+					if b := x.Paths[0].Box(); x.Layer == drawing.Details && b.Height() == 60*geom.MM {
+						widths = append(widths, b.Width())
+					}
+				}
+			}
+			require.Len(t, widths, c.details)
+			assert.Equal(t, c.width, widths[0])
+		})
+	}
 }
