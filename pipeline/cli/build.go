@@ -64,7 +64,7 @@ func (b *building) flags(a *app, c *cobra.Command) {
 	c.Flags().StringArrayVar(&b.given, "given", nil, "a given value of the recipe, as `NAME=VALUE`; may be repeated")
 	c.Flags().StringVar(&b.whom, "supplier", "", supplierHelp)
 	c.Flags().StringVar(&b.reject, "reject", string(pipeline.Error), "the least severity that closes the release gate, `SEVERITY`: error or warning (error)")
-	a.quietFlag(c)
+	a.quietFlag(c, quietly)
 	c.Flags().IntVar(&b.workers, "workers", 0, "tasks that a stage may do at once, `N`; one per processor unless given")
 }
 

@@ -45,6 +45,7 @@ func (a *app) compareCommand() *cobra.Command {
 	c.Flags().BoolVar(&v.all, "all", false, fmt.Sprintf("every change, not the first %d of each group", mostTold))
 	c.Flags().StringVar(&v.page, "page", "", "a page with both panels over one another, to `FILE`")
 	c.Flags().StringVar(&v.markdown, "markdown", "", "the changes as Markdown for a merge request, to `FILE`; - is standard output")
+	a.quietFlag(c, "what is wrong: the exit code says whether the builds differ")
 	c.Flags().IntVar(&v.workers, "workers", 0, "tasks that may be done at once, `N`; one per processor unless given")
 	return c
 }
@@ -56,6 +57,13 @@ func (a *app) compare(ctx context.Context, v comparing, args []string) error {
 	if a.asJSON && v.markdown == "-" {
 		return misuse("options --json and --markdown - both want standard output\n    name a file for one of them: --markdown changes.md")
 	}
+	steps := 1
+	if v.page != "" {
+		steps = 2
+	}
+	a.begin(ctx, job{kind: "comparison", at: 1, of: 1, name: filepath.ToSlash(args[1])})
+	defer a.wait.end()
+	a.wait.reached(run.Step{Name: "comparing", At: 1, Of: steps})
 	r, err := compare.Folders(ctx, args[0], args[1], compare.Options{Workers: v.workers})
 	if err != nil && ctx.Err() != nil {
 		return run.ErrInterrupted
@@ -66,6 +74,7 @@ func (a *app) compare(ctx context.Context, v comparing, args []string) error {
 		a.count(exitFindings)
 	}
 	if v.page != "" {
+		a.wait.reached(run.Step{Name: "drawing the page", At: 2, Of: steps})
 		page, err := r.Page(ctx)
 		if err != nil {
 			return err
@@ -74,6 +83,7 @@ func (a *app) compare(ctx context.Context, v comparing, args []string) error {
 			return err
 		}
 	}
+	a.wait.end()
 	switch v.markdown {
 	case "":
 	case "-":
@@ -90,6 +100,9 @@ func (a *app) compare(ctx context.Context, v comparing, args []string) error {
 			*compare.Result
 			Exit int `json:"exit"`
 		}{1, r, a.code})
+	}
+	if a.quiet {
+		return nil
 	}
 	fmt.Fprint(a.out, comparedText(r, v.all))
 	for _, x := range []string{v.page, v.markdown} {

@@ -11,10 +11,13 @@ import (
 	"panelwright/pipeline"
 )
 
-// quietFlag gives a command --quiet.
-func (a *app) quietFlag(c *cobra.Command) {
-	c.Flags().BoolVar(&a.quiet, "quiet", false, "nothing but findings that close the release gate, and what is wrong")
+// quietFlag gives a command --quiet: what is left to be told then.
+func (a *app) quietFlag(c *cobra.Command, left string) {
+	c.Flags().BoolVar(&a.quiet, "quiet", false, "nothing but "+left)
 }
+
+// quietly is what build, check and readback tell with --quiet.
+const quietly = "findings that close the release gate, and what is wrong"
 
 // console is where the log for people goes, nil for nowhere.
 func (a *app) console() io.Writer {

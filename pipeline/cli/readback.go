@@ -34,7 +34,7 @@ func (a *app) readbackCommand() *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error { return a.readback(c.Context(), v, args) },
 	}
 	c.Flags().StringVar(&v.sources, "sources", "", "the folder `DIR` that names of inputs start from: the recipe's")
-	a.quietFlag(c)
+	a.quietFlag(c, quietly)
 	c.Flags().IntVar(&v.workers, "workers", 0, "tasks that may be done at once, `N`; one per processor unless given")
 	return c
 }

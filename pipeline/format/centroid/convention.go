@@ -35,11 +35,10 @@ const corner = "lower left corner of the panel outline"
 
 // The words of what a convention states. A file says one of each.
 var (
-	placesWords = [2]string{
-		"x right, y up, seen from the top, on both sides",
-		"x right, y up, each side seen from that side: on the bottom x runs from the same origin the other way; without a fiducial it starts at the lower right corner as seen from the top",
-	}
-	rotationWords = [2][2]string{
+	placesWords    = "x right, y up, seen from the top, on both sides"
+	placesOwnWords = "x right, y up, each side seen from that side; the origin of the bottom is "
+	placesFrom     = [2]string{"the panel's corner that lies lower left as seen from the bottom", "the same fiducial"}
+	rotationWords  = [2][2]string{
 		{"degrees counter-clockwise, seen from the top, on both sides", "degrees clockwise, seen from the top, on both sides"},
 		{"degrees counter-clockwise, each side seen from that side", "degrees clockwise, each side seen from that side"},
 	}
@@ -53,6 +52,10 @@ func (c Convention) Statements() []string {
 		origin = fmt.Sprintf("%s, which lies %s %s right of and %s %s above the %s, seen from the top",
 			o.Mark, Decimal(o.At.X, c.Unit), c.Unit, Decimal(o.At.Y, c.Unit), c.Unit, corner)
 	}
+	places := placesWords
+	if c.PlacesOwnSide {
+		places = placesOwnWords + placesFrom[bit(c.Origin.Mark != "")]
+	}
 	zero := zeroWords
 	if z := c.BottomZero.Normal(); z != 0 {
 		zero += "; a part on the bottom that is at zero there reads " + z.Decimal()
@@ -60,7 +63,7 @@ func (c Convention) Statements() []string {
 	return []string{
 		"unit: " + c.Unit,
 		"origin: " + origin,
-		"places: " + placesWords[bit(c.PlacesOwnSide)],
+		"places: " + places,
 		"rotation: " + rotationWords[bit(c.RotationOwnSide)][bit(c.Clockwise)] + "; " + zero,
 	}
 }
@@ -97,7 +100,7 @@ func ReadConvention(lines []string) (Convention, error) {
 	return c, nil
 }
 
-// take understands one statement; the unit is taken first.
+// take understands one statement; the unit is taken first, and the origin before the places.
 func (c *Convention) take(key, text string) bool {
 	switch key {
 	case "unit":
@@ -106,8 +109,8 @@ func (c *Convention) take(key, text string) bool {
 	case "origin":
 		return c.takeOrigin(text)
 	case "places":
-		c.PlacesOwnSide = text == placesWords[1]
-		return c.PlacesOwnSide || text == placesWords[0]
+		c.PlacesOwnSide = text == placesOwnWords+placesFrom[bit(c.Origin.Mark != "")]
+		return c.PlacesOwnSide || text == placesWords
 	}
 	way, zero, ok := strings.Cut(text, "; ")
 	if !ok {
