@@ -263,5 +263,8 @@ func (w *WriteDrawing) items(ctx context.Context, env *pipeline.Env, in panel.Pa
 	for _, t := range (tables.Settings{Panel: env.Panel, Plated: w.PTHTolerance, NonPlated: w.NPTHTolerance}).All(ctx, in, style) {
 		out = append(out, layout.Item{Name: "the table " + t.Name, Flow: t.Flow()})
 	}
+	for _, v := range detail.BoardHoles(in) {
+		out = append(out, layout.Item{Name: "the view " + v.Title, Draw: v.Draw})
+	}
 	return out, nil
 }
