@@ -161,6 +161,8 @@ func cutOuts(p panel.Panel) bool {
 }
 
 func (f *figures) rails(c *svg.Canvas) {
+	c.Add(`<g clip-path="url(#panel-edge)">`)
+	defer c.Add("</g>")
 	for _, r := range f.p.Rails() {
 		c.Add(`<rect class="la-rails rail" x="%s" y="%s" width="%s" height="%s"><title>%s</title></rect>`,
 			svg.L(r.Box.Min.X), svg.L(r.Box.Min.Y), svg.L(r.Box.Width()), svg.L(r.Box.Height()), svg.Escape(r.ID))
@@ -213,7 +215,8 @@ func (f *figures) names(c *svg.Canvas, side panel.Side) {
 		px, py := f.at(side, box.Center())
 		size := math.Min(times(0.24, box.Height().MM()), times(0.9, box.Width().MM()/float64(max(len(x.ID), 2))))
 		size = math.Min(size, times(0.045, math.Max(f.box.Width().MM(), f.box.Height().MM())))
-		c.Add(`<text x="%s" y="%s" font-size="%s">%s</text>`, svg.Num(px), svg.Num(py+times(0.35, size)), svg.Num(size), svg.Escape(x.ID))
+		// No larger on the screen than lettering needs, however near the picture is brought.
+		c.Add(`<text x="%s" y="%s" style="font-size:min(%spx,calc(26px*var(--mm)))">%s</text>`, svg.Num(px), svg.Num(py), svg.Num(size), svg.Escape(x.ID))
 	}
 	c.Add("</g>")
 }

@@ -1,0 +1,164 @@
+package outside
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline/internal/shared"
+)
+
+// looked is a page to be looked at in a browser, and what was seen.
+type looked struct {
+	Name     string   `json:"name"`
+	File     string   `json:"file"`
+	Only     []string `json:"only,omitempty"` // ways to open it; all when empty
+	Pictures string   `json:"pictures,omitempty"`
+}
+
+type seen struct {
+	Name   string   `json:"name"`
+	Did    []string `json:"did"`
+	Faults []string `json:"faults"`
+}
+
+// browse opens all pages in one browser. With PANELWRIGHT_PICTURES set, screenshots are left in that folder.
+func browse(t *testing.T, pages []looked) map[string]seen {
+	t.Helper()
+	dir := filepath.Join(root(t), "testdata", "outside")
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		shared.Missing(t, "chromium, which pages are opened in, is not here (Debian: chromium)")
+	}
+	node, err := exec.LookPath("node")
+	if err != nil {
+		shared.Missing(t, "node, which drives the browser, is not here")
+	}
+	for _, module := range []string{"playwright-core", "axe-core"} {
+		if _, err := os.Stat(filepath.Join(dir, "node_modules", module)); err != nil {
+			shared.Missing(t, module+" is not here: run npm ci in testdata/outside")
+		}
+	}
+	for i := range pages {
+		if to := os.Getenv("PANELWRIGHT_PICTURES"); to != "" && pages[i].Only == nil {
+			pages[i].Pictures = to
+		}
+	}
+	asked, err := json.Marshal(map[string]any{"browser": browser, "pages": pages})
+	require.NoError(t, err)
+	ctx, stop := context.WithTimeout(context.Background(), 15*time.Minute)
+	defer stop()
+	cmd := exec.CommandContext(ctx, node, filepath.Join(dir, "check-page.mjs"))
+	cmd.Stdin = bytes.NewReader(asked)
+	var said bytes.Buffer
+	cmd.Stderr = &said
+	raw, err := cmd.Output()
+	require.NoError(t, err, said.String())
+	var answers []seen
+	require.NoError(t, json.Unmarshal(raw, &answers))
+	out := map[string]seen{}
+	for _, a := range answers {
+		out[a.Name] = a
+	}
+	require.Len(t, out, len(pages))
+	return out
+}
+
+// ways are all the ways in which check-page.mjs opens a page.
+var ways = []string{"light, wide", "light, on a phone", "dark, wide", "dark, on a phone", "in use", "without scripts", "printed"}
+
+// TestPagesInABrowser: the page of a report opens from the disk and asks for nothing else; nothing is said on the
+// console; layers, zoom by button, key, wheel, mouse and fingers, and the ways from marks to rows and back work; without
+// scripts all is there; on a phone it is no wider than the screen; axe-core finds nothing serious (rules of WCAG 2.1 A and
+// AA, as that library knows them). Pages with planted faults are told from good ones.
+func TestPagesInABrowser(t *testing.T) {
+	dir := t.TempDir()
+	build := demo(t, "gauge-scored", "gauge-suppliers", "station")
+	reportsOf := map[string]string{
+		"gauge-9up":   filepath.Join(build, "gauge-9up"),
+		"millrace":    filepath.Join(build, "gauge-6up", "millrace"),
+		"station-set": filepath.Join(build, "station-set"),
+	}
+	kept := filepath.Join(dir, "kept-back.html") // errors, waivers, a rule left out, hostile words
+	require.NoError(t, os.WriteFile(kept, []byte(stampedPage(t)), 0o644))
+	some := []string{"light, wide", "dark, on a phone", "in use"}
+	pages := []looked{
+		{Name: "gauge-9up", File: filepath.Join(reportsOf["gauge-9up"], "report", "index.html")},
+		{Name: "kept-back", File: kept},
+		{Name: "millrace", File: filepath.Join(reportsOf["millrace"], "report", "index.html"), Only: some},
+		{Name: "station-set", File: filepath.Join(reportsOf["station-set"], "report", "index.html"), Only: some},
+	}
+	good := len(pages)
+	const policy = `<meta http-equiv="Content-Security-Policy"`
+	planted := []struct{ name, old, new, only, finds string }{
+		{"an image from elsewhere", policy, `<img alt="x" src="https://pictures.invalid/x.png"><meta name="was"`, "light, wide", "asks for https://pictures.invalid/x.png"},
+		{"an image from elsewhere that the page's policy stops", `<main id="content">`, `<main id="content"><img alt="x" src="https://pictures.invalid/x.png">`, "light, wide", "pictures.invalid"},
+		{"an error on the console", "</body>", `<script>console.error("planted")</script></body>`, "light, wide", "the console says (error) planted"},
+		{"a script that fails", "</body>", `<script>nothing.at.all()</script></body>`, "light, wide", "nothing is not defined"},
+		{"a missing label", `<main id="content">`, `<main id="content"><input type="text">`, "light, wide", "critical: label"},
+		{"text that can hardly be read", `<main id="content">`, `<main id="content"><p style="color:#aaa;background:#fff">hardly to be read</p>`, "light, wide", "serious: color-contrast"},
+		{"text that can hardly be read in the dark", `--soft: #aeb8b9`, `--soft: #3c4648`, "dark, wide", "serious: color-contrast"},
+		{"a page wider than a phone", `<main id="content">`, `<main id="content"><div style="width:900px">wide</div>`, "light, on a phone", "wider than the screen"},
+		{"a layer that cannot be switched", `.pic:has([data-layer="names"]:not(:checked)) .la-names`, `.nothing`, "in use", "layer names changes nothing"},
+		{"a mark that leads nowhere", `id="finding-1"`, `id="finding-x"`, "in use", "leads to"},
+		{"a key that does nothing", `'+': 'in',`, ``, "in use", "key +"},
+		{"a part that only a script shows", "<section id=\"waivers\"", `<section class="scripted" id="waivers"`, "without scripts", "waivers is not shown"},
+	}
+	text, err := os.ReadFile(kept)
+	require.NoError(t, err)
+	for _, p := range planted {
+		require.Contains(t, string(text), p.old, p.name)
+		at := filepath.Join(dir, strings.ReplaceAll(p.name, " ", "-")+".html")
+		require.NoError(t, os.WriteFile(at, []byte(strings.ReplaceAll(string(text), p.old, p.new)), 0o644))
+		pages = append(pages, looked{Name: p.name, File: at, Only: []string{p.only}})
+	}
+	found := browse(t, pages)
+	for _, p := range pages[:good] {
+		assert.Empty(t, found[p.Name].Faults, p.Name)
+		want := p.Only
+		if want == nil {
+			want = ways
+		}
+		for _, w := range want {
+			if assert.Contains(t, found[p.Name].Did, w, p.Name) && len(found[p.Name].Faults) == 0 {
+				shared.Ran(t, "page: "+p.Name+", "+w)
+			}
+		}
+		assert.NotContains(t, found[p.Name].Did, "0 marks", "%s: nothing was tried of marks", p.Name)
+	}
+	for _, p := range planted {
+		assert.Contains(t, strings.Join(found[p.name].Faults, "\n"), p.finds, p.name)
+		shared.Ran(t, "page: planted: "+p.name)
+	}
+}
+
+// stampedPage is the page of a panel that is kept back.
+func stampedPage(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	for name, text := range reportsBoard {
+		at := filepath.Join(dir, filepath.FromSlash(name))
+		require.NoError(t, os.MkdirAll(filepath.Dir(at), 0o755))
+		require.NoError(t, os.WriteFile(at, []byte(text), 0o644))
+	}
+	file := filepath.Join(dir, "recipes", "staff.panel.hcl")
+	require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o755))
+	require.NoError(t, os.WriteFile(file, []byte(strings.Replace(reportsRecipe, "# unchecked", unchecked, 1)+"stage \"write_report\" {}\n"), 0o644))
+	cmd := exec.Command(program(t), "build", "-o", filepath.Join(dir, "build"), file)
+	said, _ := cmd.CombinedOutput()
+	require.Equal(t, 1, cmd.ProcessState.ExitCode(), string(said))
+	data, err := os.ReadFile(filepath.Join(dir, "build", "staff-2up", "report", "index.html"))
+	require.NoError(t, err)
+	require.Contains(t, string(data), "NOT FOR RELEASE")
+	require.Contains(t, string(data), "agreed &lt;by&gt; letter")
+	return string(data)
+}
