@@ -383,13 +383,21 @@ func (p panelFile) square(s map[string]any, axis string) (int64, error) {
 	return millionths(at[map[string]int{"x": 0, "y": 1}[axis]].(json.Number).String())
 }
 
-// figure finds the first figure of a text behind "3× ", and one in square brackets, which is in inches.
-var figure = regexp.MustCompile(`^(?:(\d+)× )?[^0-9[]*?(-?\d+(?:\.\d+)?)[^[]*?(?:\[[^0-9]*(-?\d+\.\d+)[^]]*\].*)?$`)
+// figure finds the first figure of a text, behind "3× " where the text has such, and one in square brackets, which is in inches.
+// within finds those behind "±" in the same way.
+var (
+	figure = regexp.MustCompile(`^(?:\D*?(\d+)× )?[^0-9[]*?(-?\d+(?:\.\d+)?)[^[]*?(?:\[[^0-9]*(-?\d+\.\d+)[^]]*\].*)?$`)
+	within = regexp.MustCompile(`^()[^[±]*±(\d+(?:\.\d+)?)[^[]*(?:\[[^±]*±(\d+\.\d+)\])?$`)
+)
 
 // says tells whether a text states a value, and in which units: millimetres with three decimals at most, inches with
 // four, or both. Angles stand in degrees, with a sign behind.
 func says(text string, value int64, angle bool) (units string, ok bool) {
-	m := figure.FindStringSubmatch(text)
+	return saysAt(figure, text, value, angle)
+}
+
+func saysAt(where *regexp.Regexp, text string, value int64, angle bool) (units string, ok bool) {
+	m := where.FindStringSubmatch(text)
 	if m == nil {
 		return "", false
 	}
@@ -430,7 +438,7 @@ func disagreements(p panelFile, c cadFile, words pdfText) (out []string) {
 			add("%q: %v", d.Text, err)
 			continue
 		}
-		angle := d.Kind == "angle"
+		angle, more := d.Kind == "angle", 0.0
 		for _, f := range d.Facts {
 			if len(f) != 2 {
 				add("%q states %q, which is no feature and what of it", d.Text, f)
@@ -447,27 +455,38 @@ func disagreements(p panelFile, c cadFile, words pdfText) (out []string) {
 				add("%q: %v", d.Text, err)
 				continue
 			}
+			if strings.HasSuffix(fact.What, "_tolerance") && len(d.Facts) > 1 { // of the figure before it
+				if _, ok := saysAt(within, d.Text, want, false); !ok {
+					add("%s of %s is %s by panel.json; the drawing says %q", fact.What, fact.Feature, geom.Length(want).Decimal(), d.Text)
+				}
+				continue
+			}
 			if got := int64(math.Round(stated * 1e6)); got != want {
 				add("%s of %s is %d nm by panel.json; %q is said to state %d", fact.What, fact.Feature, want, d.Text, got)
 			}
 			unit, ok := says(d.Text, want, angle)
+			if fact.What == "inset" && want == 0 { // in words
+				unit, ok = "", strings.Contains(d.Text, "touch")
+			}
 			if !ok {
 				add("%s of %s is %s by panel.json; the drawing says %q", fact.What, fact.Feature, geom.Length(want).Decimal(), d.Text)
-			}
-			if unit != "" {
+			} else if unit != "" {
 				units[unit] = d.Text
+			}
+			if fact.What == "web" || fact.What == "shoulder" {
+				more = 1e-3 // panel.json has these rounded down to whole micrometres, the safe way
 			}
 		}
 		if d.Kind != "note" {
 			// Places in details are turned and rounded to the nanometre: a few of those may add up.
-			if d.Measured == nil || math.Abs(*d.Measured-stated) > 5e-6 {
+			if d.Measured == nil || *d.Measured < stated-5e-6 || *d.Measured > stated+more+5e-6 {
 				add("%q measures %v", d.Text, *d.Measured)
 			}
 			if d.Actual == nil || *d.Actual != stated {
 				add("%q: group 42 disagrees with its value", d.Text)
 			}
 		}
-		if times := strconv.Itoa(d.Times) + "× "; d.Times > 1 && !strings.HasPrefix(d.Text, times) {
+		if times := strconv.Itoa(d.Times) + "× "; d.Times > 1 && !strings.Contains(" "+d.Text, " "+times) {
 			add("%q follows %d times in a row and does not say so", d.Text, d.Times)
 		}
 	}
@@ -561,13 +580,20 @@ func TestSays(t *testing.T) {
 		{"1.0000", 25_400_000, false, "inch", true}, {"1.0001", 25_400_000, false, "mm", false}, {"25.4 [1.0000]", 25_400_000, false, "both", true}, {"25.4 [1.0001]", 25_400_000, false, "both", false}, {"25.5 [1.0000]", 25_400_000, false, "both", false},
 		{"3× 57", 57_000_000, false, "mm", true}, {"57× 3", 57_000_000, false, "mm", false}, {"Ø0.5 ±0.076", 500_000, false, "mm", true}, {"5× Ø0.5 ±0.076", 500_000, false, "mm", true}, {"(2.4)", 2_400_000, false, "mm", true},
 		{"Stub on the board after breaking, at worst 0.2", 200_000, false, "mm", true}, {"R3", 3_000_000, false, "mm", true}, {"30°", 30_000_000, true, "", true}, {"30", 30_000_000, true, "", false}, {"31°", 30_000_000, true, "", false},
-		{"0", 0, false, "mm", true}, {"-1.5", -1_500_000, false, "mm", true}, {"none", 0, false, "", false}, {"Ø0.5 ±0.08 [Ø0.0197 ±0.0031]", 500_000, false, "both", true},
+		{"pitch 4× 0.8", 800_000, false, "mm", true}, {"pitch 4× 0.8", 4_000_000, false, "mm", false}, {"0", 0, false, "mm", true}, {"-1.5", -1_500_000, false, "mm", true}, {"none", 0, false, "", false}, {"Ø0.5 ±0.08 [Ø0.0197 ±0.0031]", 500_000, false, "both", true},
 	} {
 		units, ok := says(c.text, c.value, c.angle)
 		require.Equal(t, c.ok, ok, c.text)
 		if ok {
 			require.Equal(t, c.units, units, c.text)
 		}
+	}
+}
+
+func TestSaysWithin(t *testing.T) {
+	for text, want := range map[string]bool{"0.3 ±0.1": true, "0.3 ±0.1 [0.0118 ±0.0039]": true, "0.0118 ±0.0039": true, "0.1": false, "0.1 ±0.2": false, "0.3 ±0.1 [0.0118 ±0.0040]": false, "±0.1": true} {
+		_, ok := saysAt(within, text, 100_000, false)
+		require.Equal(t, want, ok, text)
 	}
 }
 
