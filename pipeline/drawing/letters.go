@@ -27,6 +27,7 @@ type face struct {
 	widths   map[rune]int64
 	unit     int64 // of the em
 	capitals int64 // height
+	ascent   int64
 	descent  int64
 }
 
@@ -45,7 +46,7 @@ func newFace(ttf []byte) *face {
 	if err != nil {
 		panic("the letters of drawings cannot be measured: " + err.Error())
 	}
-	x.capitals, x.descent = int64(m.CapHeight.Round()), int64(m.Descent.Round())
+	x.capitals, x.ascent, x.descent = int64(m.CapHeight.Round()), int64(m.Ascent.Round()), int64(m.Descent.Round())
 	return x
 }
 
@@ -107,8 +108,19 @@ func FontSize(height geom.Length, bold bool) geom.Length {
 // Width is how long the text is.
 func (t Text) Width() geom.Length { return Width(t.S, t.Height, t.Bold) }
 
-// Box is what the text takes up on paper: from the lowest descender to the top of capitals.
-func (t Text) Box() geom.Box {
+// Box is what the letters take up on paper: from the lowest descender to the top of capitals. No line may run through
+// it.
+func (t Text) Box() geom.Box { return t.box(t.Height) }
+
+// LineBox is the text's share of paper by its font, from descent to ascent: what readers of PDF files take for a
+// word's box, and what the line boxes of other texts keep off.
+func (t Text) LineBox() geom.Box {
+	f := faceOf(t.Bold)
+	return t.box(geom.Length(geom.MulDiv(f.ascent, int64(t.Height), f.capitals)))
+}
+
+// box is the text's box up to a height above the base line.
+func (t Text) box(up geom.Length) geom.Box {
 	w := t.Width()
 	f := faceOf(t.Bold)
 	down := geom.Length(geom.MulDiv(f.descent, int64(t.Height), f.capitals))
@@ -120,7 +132,7 @@ func (t Text) Box() geom.Box {
 		left = -w
 	}
 	if t.Upright {
-		return geom.Box{Min: geom.Pt(-t.Height, left), Max: geom.Pt(down, left+w)}.Move(t.At)
+		return geom.Box{Min: geom.Pt(-up, left), Max: geom.Pt(down, left+w)}.Move(t.At)
 	}
-	return geom.Box{Min: geom.Pt(left, -down), Max: geom.Pt(left+w, t.Height)}.Move(t.At)
+	return geom.Box{Min: geom.Pt(left, -down), Max: geom.Pt(left+w, up)}.Move(t.At)
 }

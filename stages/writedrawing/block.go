@@ -19,7 +19,7 @@ func (w *WriteDrawing) block(env *pipeline.Env, p panel.Panel) layout.Block {
 		Department: w.Department, Reference: w.TechnicalReference, Approver: w.Approver, Creator: w.Creator,
 		Type: w.DocumentType, Classification: w.Classification, Status: w.State,
 		Units:      map[string]string{"mm": "mm", "inch": "inch", "both": "mm [inch]"}[w.Units],
-		Tolerances: "±" + w.measure(w.general(p)) + " unless stated otherwise, see notes",
+		Tolerances: "±" + w.measure(w.general(p)) + " unless stated otherwise",
 		ThirdAngle: w.Projection == "third_angle" || w.Projection == "" && (strings.HasPrefix(w.Sheet, "ANSI") || w.Sheet == "" && w.Units == "inch"),
 	}
 	if !env.Released() {

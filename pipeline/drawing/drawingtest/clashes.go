@@ -11,14 +11,14 @@ import (
 // touching is how far boxes and lines may reach into each other by rounding.
 const touching = 10 * geom.UM
 
-// Clashes lists what nobody could read: texts over one another or over a line that is drawn, and texts and lines
-// beyond the sheet's box.
+// Clashes lists what nobody could read: texts whose lines lie over one another, letters over a line that is drawn, and
+// texts and lines beyond the sheet's box.
 func Clashes(s drawing.Sheet) (out []string) {
 	texts := s.AllTexts()
-	var boxes geom.Index[int]
+	var boxes, lines geom.Index[int] // of letters, and of texts' lines
 	for i, t := range texts {
-		box := t.Box().Grow(-touching)
-		boxes.Search(box, func(_ geom.Box, k int) bool {
+		box, whole := t.Box().Grow(-touching), t.LineBox().Grow(-touching)
+		lines.Search(whole, func(_ geom.Box, k int) bool {
 			out = append(out, fmt.Sprintf("%q at %v lies over %q at %v", t.S, t.At, texts[k].S, texts[k].At))
 			return true
 		})
@@ -29,6 +29,7 @@ func Clashes(s drawing.Sheet) (out []string) {
 			out = append(out, fmt.Sprintf("%q has %q, which no letter shows", t.S, r))
 		}
 		boxes.Insert(box, i)
+		lines.Insert(whole, i)
 	}
 	line := func(what string, e geom.Edge, clip *geom.Box) {
 		seen := map[int]bool{}

@@ -199,8 +199,11 @@ func (p *piece) finish(letter, title string, below ...say) drawing.Sheet {
 		title = letter + "   " + title
 	}
 	p.Texts = append(p.Texts, drawing.Text{Layer: drawing.Names, S: title + "   " + p.Views[0].Scale.String(), At: geom.Pt(x, y), Height: head, Bold: true})
-	for _, l := range below {
-		y -= p.style.Letter * 8 / 5
+	for i, l := range below {
+		if i == 0 { // clear of the title's descenders
+			y -= p.style.Letter * 2 / 5
+		}
+		y -= p.style.Letter * 17 / 10
 		t := drawing.Text{Layer: drawing.Notes, S: l.words, At: geom.Pt(x, y), Height: p.style.Letter}
 		if l.of.Feature == "" {
 			p.Texts = append(p.Texts, t)

@@ -64,7 +64,7 @@ func (d *drawer) ringLetter(x detail.Detail) bool {
 }
 
 func letterBox(s string) geom.Point {
-	return geom.Pt(drawing.Width(s, letter, true)+800*geom.UM, letter*14/10)
+	return geom.Pt(drawing.Width(s, letter, true)+800*geom.UM, letter*17/10)
 }
 
 // around is where a letter may stand about a circle.
@@ -73,7 +73,7 @@ func (d *drawer) around(at geom.Point, r geom.Length, size geom.Point) geom.Box 
 }
 
 func (d *drawer) letter(s string, spot geom.Box) {
-	d.text(drawing.Text{Layer: drawing.Names, S: s, Bold: true, Height: letter, Align: drawing.Middle, At: geom.Pt(spot.Center().X, spot.Max.Y-letter)})
+	d.text(drawing.Text{Layer: drawing.Names, S: s, Bold: true, Height: letter, Align: drawing.Middle, At: geom.Pt(spot.Center().X, spot.Max.Y-letter*14/10)})
 	d.crowd.Take(spot)
 }
 

@@ -338,7 +338,7 @@ func (d *drawer) along(side panel.RailSide, y, low, high geom.Length) drawing.Sh
 // roomFor tells whether a dimension can be drawn: its words on nothing, its lines through no words, nor where
 // extension lines pass that are not its own.
 func (d *drawer) roomFor(m drawing.Dimension, x linear, passing []geom.Length) bool {
-	b := m.Text.Box()
+	b := m.Text.LineBox()
 	if !d.crowd.Free(b) {
 		return false
 	}

@@ -61,9 +61,9 @@ func roomed(all []label) (n int) {
 	return n
 }
 
-// lead is how far the base lines of a name's two lines are apart, in tenths of the height; below the last stands what
-// descenders need.
-const lead, below = 16, 3
+// lead is how far the base lines of a name's two lines are apart, in tenths of the height; above stands over the first
+// and below under the last what the font's line needs.
+const lead, above, below = 17, 4, 3
 
 func newLabel(id string, height geom.Length, split bool) label {
 	l := label{lines: []string{id}, height: height}
@@ -79,7 +79,7 @@ func (l label) size() (width, height geom.Length) {
 		width = max(width, drawing.Width(s, l.height, true))
 	}
 	last := drawing.Width(l.lines[len(l.lines)-1], l.height, true) + l.height*3/2
-	return max(width, last), l.height + l.height*below/10 + geom.Length(len(l.lines)-1)*l.height*lead/10
+	return max(width, last), l.height + l.height*(above+below)/10 + geom.Length(len(l.lines)-1)*l.height*lead/10
 }
 
 // tryNames looks for room for all names without writing them; what finds none has an empty box.
@@ -106,7 +106,7 @@ func (d *drawer) real(p geom.Point) geom.Point {
 }
 
 func (d *drawer) name(c panel.Copy, l label) {
-	base := l.box.Max.Y - l.height
+	base := l.box.Max.Y - l.height*(10+above)/10
 	for i, s := range l.lines {
 		if i > 0 {
 			base -= l.height * lead / 10

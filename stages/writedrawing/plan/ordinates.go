@@ -141,7 +141,7 @@ func (d *drawer) band(side panel.RailSide, all []ordinate) error {
 	if !alongX {
 		low, high = d.paper.Min.Y, d.paper.Max.Y
 	}
-	size := d.s.Letter + 1400*geom.UM
+	size := d.s.Letter + 2100*geom.UM // a line of letters, and what a label may be moved by
 	reach := geom.Length(len(all))*size + 10*geom.MM
 	if side == panel.Lower || side == panel.Right {
 		low, high = low-size/2, high+reach

@@ -86,7 +86,7 @@ type drawer struct {
 
 func (d *drawer) text(t drawing.Text) {
 	d.out.Sheet.Texts = append(d.out.Sheet.Texts, t)
-	d.crowd.Take(t.Box())
+	d.crowd.Take(t.LineBox())
 }
 
 func (d *drawer) shape(s drawing.Shape) {
@@ -98,7 +98,7 @@ func (d *drawer) shape(s drawing.Shape) {
 
 func (d *drawer) dimension(x drawing.Dimension) {
 	d.out.Sheet.Dimensions = append(d.out.Sheet.Dimensions, x)
-	d.crowd.Take(x.Text.Box())
+	d.crowd.Take(x.Text.LineBox())
 	for _, l := range x.Lines {
 		for _, p := range l.Paths {
 			d.crowd.Draw(p, l.Pen.Width)
