@@ -64,6 +64,7 @@ var (
 	Medium = Pen{Width: 350 * geom.UM}
 	Narrow = Pen{Width: 250 * geom.UM}
 	Fine   = Pen{Width: 180 * geom.UM} // the narrow line of the group 0.35: hatching, dimension lines
+	Hair   = Pen{Width: 130 * geom.UM} // the least of the series: small circles, axes
 )
 
 // Fill is what stands in a closed shape.

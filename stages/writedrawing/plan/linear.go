@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"panelwright/pipeline/drawing"
@@ -44,6 +45,7 @@ func (d *drawer) spans() (out []linear) {
 			out = append(out, d.arraySpans(a)...)
 		}
 	}
+	out = append(out, d.facing()...)
 	out = append(out, d.railSpans()...)
 	b := d.box
 	return append(out,
@@ -55,7 +57,7 @@ func (d *drawer) spans() (out []linear) {
 // in their lines' way; measured at the row or column next to it.
 func (d *drawer) arraySpans(a array) (out []linear) {
 	columns, rows := a.size()
-	p := a.pitch()
+	p, straight := a.pitch(), !slanting(a.copies[0])
 	fact := func(x, y panel.Copy, what string) drawing.Fact {
 		return drawing.Fact{Feature: x.ID + " to " + y.ID, What: what}
 	}
@@ -64,29 +66,29 @@ func (d *drawer) arraySpans(a array) (out []linear) {
 		all = all.Union(c.Box())
 	}
 	if columns > 1 {
-		side, row, edge := panel.Upper, rows-1, func(b geom.Box) geom.Length { return b.Max.Y }
+		side, row := panel.Upper, rows-1
 		if !d.open(all, panel.Upper) && d.open(all, panel.Lower) {
-			side, row, edge = panel.Lower, 0, func(b geom.Box) geom.Length { return b.Min.Y }
+			side, row = panel.Lower, 0
 		}
 		x, _ := a.at(0, row)
 		y, _ := a.at(1, row)
-		bx, by := x.Box(), y.Box()
-		out = append(out, linear{side: side, rank: ofPitches, from: geom.Pt(bx.Min.X, edge(bx)), to: geom.Pt(by.Min.X, edge(by)), times: columns - 1, fact: fact(x, y, "pitch_x")})
-		if p.X > bx.Width() {
-			out = append(out, linear{side: side, rank: ofGaps, from: geom.Pt(bx.Max.X, edge(bx)), to: geom.Pt(by.Min.X, edge(by)), times: columns - 1, fact: fact(x, y, "gap_x")})
+		bx := x.Box()
+		out = append(out, linear{side: side, rank: ofPitches, from: extreme(x, panel.Left, side), to: extreme(y, panel.Left, side), times: columns - 1, fact: fact(x, y, "pitch_x")})
+		if straight && p.X > bx.Width() {
+			out = append(out, linear{side: side, rank: ofGaps, from: extreme(x, panel.Right, side), to: extreme(y, panel.Left, side), times: columns - 1, fact: fact(x, y, "gap_x")})
 		}
 	}
 	if rows > 1 {
-		side, column, edge := panel.Right, columns-1, func(b geom.Box) geom.Length { return b.Max.X }
+		side, column := panel.Right, columns-1
 		if !d.open(all, panel.Right) && d.open(all, panel.Left) {
-			side, column, edge = panel.Left, 0, func(b geom.Box) geom.Length { return b.Min.X }
+			side, column = panel.Left, 0
 		}
 		x, _ := a.at(column, 0)
 		y, _ := a.at(column, 1)
-		bx, by := x.Box(), y.Box()
-		out = append(out, linear{side: side, rank: ofPitches, from: geom.Pt(edge(bx), bx.Min.Y), to: geom.Pt(edge(by), by.Min.Y), times: rows - 1, fact: fact(x, y, "pitch_y")})
-		if p.Y > bx.Height() {
-			out = append(out, linear{side: side, rank: ofGaps, from: geom.Pt(edge(bx), bx.Max.Y), to: geom.Pt(edge(by), by.Min.Y), times: rows - 1, fact: fact(x, y, "gap_y")})
+		bx := x.Box()
+		out = append(out, linear{side: side, rank: ofPitches, from: extreme(x, panel.Lower, side), to: extreme(y, panel.Lower, side), times: rows - 1, fact: fact(x, y, "pitch_y")})
+		if straight && p.Y > bx.Height() {
+			out = append(out, linear{side: side, rank: ofGaps, from: extreme(x, panel.Upper, side), to: extreme(y, panel.Lower, side), times: rows - 1, fact: fact(x, y, "gap_y")})
 		}
 	}
 	return out
@@ -104,49 +106,123 @@ func (d *drawer) open(b geom.Box, side panel.RailSide) bool {
 	case panel.Right:
 		b = geom.Box{Min: geom.Pt(b.Max.X, b.Min.Y), Max: geom.Pt(d.box.Max.X, b.Max.Y)}
 	}
+	return !d.taken(b)
+}
+
+// facing are the gaps between copies of different arrays, or that were placed by themselves, where nothing lies between
+// them; of equal ones between the same two arrays the first.
+func (d *drawer) facing() (out []linear) {
+	regular := map[string]bool{}
+	for _, a := range arrays(d.p) {
+		regular[a.copies[0].Array] = a.regular()
+	}
+	type key struct {
+		a, b  string
+		level bool
+		gap   geom.Length
+	}
+	stated := map[key]bool{}
+	copies := d.p.Copies()
+	for i, x := range copies {
+		for _, y := range copies[i+1:] {
+			if x.Array == y.Array && regular[x.Array] || slanting(x) || slanting(y) {
+				continue
+			}
+			a, b := x, y
+			for _, level := range []bool{true, false} {
+				p, q := a.Box(), b.Box()
+				if level && p.Min.X > q.Min.X || !level && p.Min.Y > q.Min.Y {
+					a, b, p, q = b, a, q, p
+				}
+				between := geom.Box{Min: geom.Pt(p.Max.X, max(p.Min.Y, q.Min.Y)), Max: geom.Pt(q.Min.X, min(p.Max.Y, q.Max.Y))}
+				gap, what := between.Width(), "gap_x"
+				if !level {
+					between = geom.Box{Min: geom.Pt(max(p.Min.X, q.Min.X), p.Max.Y), Max: geom.Pt(min(p.Max.X, q.Max.X), q.Min.Y)}
+					gap, what = between.Height(), "gap_y"
+				}
+				k := key{a.Array, b.Array, level, gap}
+				if between.Min.X >= between.Max.X || between.Min.Y >= between.Max.Y || stated[k] || d.taken(between) {
+					continue
+				}
+				stated[k] = true
+				l := linear{rank: ofGaps, fact: drawing.Fact{Feature: a.ID + " to " + b.ID, What: what}}
+				if level {
+					l.side, l.from, l.to = panel.Upper, extreme(a, panel.Right, panel.Upper), extreme(b, panel.Left, panel.Upper)
+				} else {
+					l.side, l.from, l.to = panel.Right, extreme(a, panel.Upper, panel.Right), extreme(b, panel.Lower, panel.Right)
+				}
+				out = append(out, l)
+			}
+		}
+	}
+	if len(out) > mostCopies { // a heap of single copies: where each lies stands in the table of copies
+		return nil
+	}
+	return out
+}
+
+// taken tells whether a copy lies in a box.
+func (d *drawer) taken(b geom.Box) bool {
 	for _, c := range d.p.Copies() {
 		o := c.Box()
 		if o.Min.X < b.Max.X && b.Min.X < o.Max.X && o.Min.Y < b.Max.Y && b.Min.Y < o.Max.Y {
-			return false
+			return true
 		}
 	}
-	return true
+	return false
 }
 
-// railSpans are the gaps between rails and the copies next to them.
+// railSpans are the gaps between rails and the copies next to them; of equal ones along a rail the one next to where the
+// dimension stands.
 func (d *drawer) railSpans() (out []linear) {
 	for _, r := range d.p.Rails() {
-		var next panel.Copy
-		var gap geom.Length
-		found := false
+		nearest := map[string]geom.Length{} // by array: one that stands behind another array's has no slot beside the rail
 		for _, c := range d.p.Copies() {
-			// Of those as near, the one next to where the dimension stands.
-			g := gapTo(r, c)
-			if !found || g < gap || g == gap && (level(r.Side) && c.Box().Max.X > next.Box().Max.X || !level(r.Side) && c.Box().Max.Y > next.Box().Max.Y) {
-				next, gap, found = c, g, true
+			if g, known := nearest[c.Array]; !known || gapTo(r, c) < g {
+				nearest[c.Array] = gapTo(r, c)
 			}
 		}
-		if gap <= 0 { // they touch: a score line parts them, or nothing
-			continue
+		byGap := map[geom.Length]panel.Copy{}
+		var gaps []geom.Length
+		for _, c := range d.p.Copies() {
+			g := gapTo(r, c)
+			if g <= 0 || slanting(c) || g != nearest[c.Array] || !d.open(c.Box(), r.Side) { // they touch: a score line parts them, or nothing
+				continue
+			}
+			next, known := byGap[g]
+			if !known {
+				gaps = append(gaps, g)
+			}
+			if !known || level(r.Side) && c.Box().Max.X > next.Box().Max.X || !level(r.Side) && c.Box().Max.Y > next.Box().Max.Y {
+				byGap[g] = c
+			}
 		}
-		b := next.Box()
-		x := linear{side: panel.Upper, rank: ofGaps, fact: drawing.Fact{Feature: r.ID + " to " + next.ID, What: "gap_x"}}
-		if level(r.Side) {
-			x.side, x.fact.What = panel.Right, "gap_y"
+		slices.Sort(gaps)
+		for _, g := range gaps[:min(len(gaps), 4)] {
+			out = append(out, railSpan(r, byGap[g]))
 		}
-		switch r.Side {
-		case panel.Upper:
-			x.from, x.to = b.Max, geom.Pt(b.Max.X, r.Box.Min.Y)
-		case panel.Lower:
-			x.from, x.to = geom.Pt(b.Max.X, r.Box.Max.Y), geom.Pt(b.Max.X, b.Min.Y)
-		case panel.Left:
-			x.from, x.to = geom.Pt(r.Box.Max.X, b.Max.Y), geom.Pt(b.Min.X, b.Max.Y)
-		case panel.Right:
-			x.from, x.to = b.Max, geom.Pt(r.Box.Min.X, b.Max.Y)
-		}
-		out = append(out, x)
 	}
 	return out
+}
+
+func railSpan(r panel.Rail, next panel.Copy) linear {
+	b := r.Box
+	x := linear{side: panel.Upper, rank: ofGaps, fact: drawing.Fact{Feature: r.ID + " to " + next.ID, What: "gap_x"}}
+	if level(r.Side) {
+		x.side, x.fact.What = panel.Right, "gap_y"
+	}
+	at := extreme(next, r.Side, x.side)
+	switch r.Side {
+	case panel.Upper:
+		x.from, x.to = at, geom.Pt(at.X, b.Min.Y)
+	case panel.Lower:
+		x.from, x.to = geom.Pt(at.X, b.Max.Y), at
+	case panel.Left:
+		x.from, x.to = geom.Pt(b.Max.X, at.Y), at
+	case panel.Right:
+		x.from, x.to = at, geom.Pt(b.Min.X, at.Y)
+	}
+	return x
 }
 
 // gapTo is how far a copy's box stands off from a rail.
@@ -363,4 +439,19 @@ func (d *drawer) roomFor(m drawing.Dimension, x linear, passing []geom.Length) b
 	// The dimension line lies on no other.
 	line := m.Lines[0].Paths
 	return len(line) == 0 || d.crowd.Free(line[0].Box().Grow(200*geom.UM))
+}
+
+// Gaps are the gaps that the plan states: between copies, and between copies and rails.
+func Gaps(p panel.Panel) (out []geom.Length) {
+	d := &drawer{p: p, box: p.Outline().Box()}
+	for _, x := range d.spans() {
+		switch {
+		case x.rank != ofGaps:
+		case level(x.side):
+			out = append(out, x.to.X-x.from.X)
+		default:
+			out = append(out, x.to.Y-x.from.Y)
+		}
+	}
+	return out
 }

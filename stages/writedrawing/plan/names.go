@@ -133,19 +133,30 @@ func orientation(at geom.Point, height geom.Length, turn geom.Angle) drawing.Sha
 // Unwritten says in words what found no room; empty when all did.
 func (p Plan) Unwritten() string {
 	var parts []string
-	add := func(n int, what, first string) {
-		if n > 0 {
-			parts = append(parts, fmt.Sprintf("%s of %d, %s first,", what, n, first))
-		}
-	}
 	if n := len(p.Unmarked); n > 0 {
-		add(n, "letters of details", p.Unmarked[0])
+		parts = append(parts, counted(n, "the letter of a detail", "the letters of %d details", p.Unmarked))
 	}
 	if n := len(p.Nameless); n > 0 {
-		add(n, "names of copies", p.Nameless[0])
+		parts = append(parts, counted(n, "the name of a copy", "the names of %d copies", p.Nameless))
 	}
 	if len(parts) == 0 {
 		return ""
 	}
-	return strings.Join(parts, " ") + " find no room on the plan at this scale"
+	verb := " find no room on the plan at this scale"
+	if len(p.Unmarked)+len(p.Nameless) == 1 {
+		verb = " finds no room on the plan at this scale"
+	}
+	return strings.Join(parts, " and ") + verb
+}
+
+// counted words how many there are, and which: the first few.
+func counted(n int, one, many string, which []string) string {
+	if n == 1 {
+		return one + " (" + which[0] + ")"
+	}
+	list := strings.Join(which[:min(n, 3)], ", ")
+	if n > 3 {
+		list += " …"
+	}
+	return fmt.Sprintf(many, n) + " (" + list + ")"
 }

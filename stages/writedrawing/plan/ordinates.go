@@ -68,9 +68,8 @@ func (d *drawer) features() (xs, ys []feature) {
 		}
 	}
 	for _, c := range d.corners() {
-		b := c.Box()
-		xs = append(xs, feature{b.Min, drawing.Fact{Feature: c.ID, What: "left"}})
-		ys = append(ys, feature{b.Min, drawing.Fact{Feature: c.ID, What: "lower"}})
+		xs = append(xs, feature{extreme(c, panel.Left, panel.Lower), drawing.Fact{Feature: c.ID, What: "left"}})
+		ys = append(ys, feature{extreme(c, panel.Lower, panel.Left), drawing.Fact{Feature: c.ID, What: "lower"}})
 	}
 	return xs, ys
 }

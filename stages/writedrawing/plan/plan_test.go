@@ -37,6 +37,9 @@ func random(t *testing.T, r *rand.Rand) panel.Panel {
 		gx, gy := mm(0, 4), mm(0, 4)
 		columns, rows := 1+r.Intn(5), 1+r.Intn(4)
 		turn := geom.Angle(r.Intn(4)) * geom.Degree * 90
+		if r.Intn(6) == 0 {
+			turn = 30 * geom.Degree
+		}
 		bw, bh := w, h
 		if turn == geom.Degree*90 || turn == geom.Degree*270 {
 			bw, bh = h, w
@@ -125,7 +128,7 @@ func TestRandomPlans(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d plans have dimensions in a list", listed, all)
-	assert.Less(t, listed, all/8+1, "plans whose dimensions find no room beside the view")
+	assert.Less(t, listed, all/5+1, "plans whose dimensions find no room beside the view")
 }
 
 // stated holds a plan's dimensions against the panel.

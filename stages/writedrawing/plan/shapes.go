@@ -18,7 +18,10 @@ func (d *drawer) shapes() {
 		}
 	}
 	material := d.in.Material.Paths()
-	d.view.Shapes = append(d.view.Shapes, drawing.Shape{Layer: drawing.Slots, Fill: drawing.Light, Paths: material})
+	// Grey is what is routed away, as in the details.
+	if open := d.openings(); len(open) > 0 {
+		d.view.Shapes = append(d.view.Shapes, drawing.Shape{Layer: drawing.Slots, Pen: drawing.Hair, Fill: drawing.Light, Paths: open})
+	}
 	view(drawing.Shape{Layer: drawing.Rails, Pen: drawing.Pen{Width: drawing.Fine.Width, Dash: drawing.LongDashDot2}, Paths: d.railEdges()})
 	var edges []geom.Path
 	for _, c := range d.p.Copies() {
@@ -27,9 +30,22 @@ func (d *drawer) shapes() {
 	view(drawing.Shape{Layer: drawing.Boards, Pen: drawing.Fine, Paths: edges})
 	view(drawing.Shape{Layer: drawing.Outline, Pen: drawing.Medium, Paths: material})
 	d.holes(view)
-	view(drawing.Shape{Layer: drawing.Score, Pen: drawing.Pen{Width: drawing.Medium.Width, Dash: drawing.LongDashDot}, Paths: d.scores()})
+	view(drawing.Shape{Layer: drawing.Score, Pen: drawing.Pen{Width: drawing.Wide.Width, Dash: drawing.LongDashDot}, Paths: d.scores()})
 	d.marks(view)
 	d.prints(view)
+}
+
+// openings are the contours of what is routed out of the panel: slots, and the boards' own cut-outs.
+func (d *drawer) openings() (out []geom.Path) {
+	for _, s := range d.p.Slots() {
+		out = append(append(out, s.Outline.Outer), s.Outline.CutOuts...)
+	}
+	for _, c := range d.p.Copies() {
+		for _, cut := range c.Board.Outline.CutOuts {
+			out = append(out, c.Place.Path(cut))
+		}
+	}
+	return out
 }
 
 // railEdges are the rails' inner edges.
@@ -62,7 +78,7 @@ func (d *drawer) holes(view func(drawing.Shape)) {
 	for _, h := range d.p.Perforations() {
 		paths = append(paths, circle(h.At, h.Diameter))
 	}
-	view(drawing.Shape{Layer: drawing.Perforations, Pen: drawing.Pen{Width: 100 * geom.UM}, Fill: drawing.Paper, Paths: paths})
+	view(drawing.Shape{Layer: drawing.Perforations, Pen: drawing.Hair, Fill: drawing.Paper, Paths: paths})
 }
 
 func (d *drawer) scores() (out []geom.Path) {
@@ -88,10 +104,10 @@ func (d *drawer) marks(view func(drawing.Shape)) {
 		clear = append(clear, circle(m.At, m.Clear))
 	}
 	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Narrow, Fill: drawing.Paper, Paths: holes})
-	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: 130 * geom.UM, Dash: drawing.LongDashDot}, Paths: axes})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: drawing.Hair.Width, Dash: drawing.LongDashDot}, Paths: axes})
 	view(drawing.Shape{Layer: drawing.Marks, Fill: drawing.Ink, Paths: copper})
 	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: mask})
-	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: 130 * geom.UM, Dash: drawing.Dashed}, Paths: clear})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: drawing.Hair.Width, Dash: drawing.Dashed}, Paths: clear})
 }
 
 // prints shows where the panel prints: bad-board marks as they are, lettering by its lines, codes and label areas
@@ -118,6 +134,6 @@ func (d *drawer) prints(view func(drawing.Shape)) {
 		}
 	}
 	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: dots})
-	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Pen{Width: 130 * geom.UM}, Paths: lines})
+	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Hair, Paths: lines})
 	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: boxes})
 }
