@@ -71,11 +71,15 @@ func side(b *build) Side {
 	return Side{b.shown, m.Panel, m.Revision, m.Supplier, m.Tool.Version, m.Released, len(b.files)}
 }
 
+func (c *comparison) start() *comparison {
+	c.moves, c.oldOwner = map[string]geom.Point{}, map[string]string{}
+	return c
+}
+
 // all compares everything. Whether anything differs is decided by bytes: where features tell nothing and files differ,
 // the files are told.
 func (c *comparison) all(ctx context.Context) error {
-	c.moves, c.oldOwner = map[string]geom.Point{}, map[string]string{}
-	if err := c.ofPanel(ctx); err != nil {
+	if err := c.start().ofPanel(ctx); err != nil {
 		return err
 	}
 	if err := c.artwork(ctx); err != nil {

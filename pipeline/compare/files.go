@@ -47,7 +47,8 @@ func (c *comparison) ofFiles() error {
 		c.add(Change{Group: FilesGroup, Kind: Changed, rank: 2, File: n.name, Text: "file " + plainText(n.name) + " differs" + why + how})
 	}
 	if len(follow) > 0 {
-		c.add(Change{Group: FilesGroup, Kind: Changed, rank: 5, Text: plainText(count(len(follow), "file", "files") + " made from all this " + differWord(len(follow)) + " too: " + strings.Join(follow, ", "))})
+		c.add(Change{Group: FilesGroup, Kind: Changed, rank: 5, Files: follow,
+			Text: plainText(count(len(follow), "file", "files") + " made from all this " + differWord(len(follow)) + " too: " + listed(follow, 5))})
 	}
 	return c.manifestRest()
 }
