@@ -2,7 +2,6 @@ package compare
 
 import (
 	"encoding/json"
-	"math"
 	"slices"
 	"strings"
 
@@ -258,6 +257,3 @@ func turned(by geom.Angle) string {
 	}
 	return "turned by " + by.Decimal() + "° counter-clockwise"
 }
-
-// sameTo tells whether two figures are the same to what is printed.
-func sameTo(a, b float64) bool { return math.Abs(a-b) < 5e-7 }

@@ -102,11 +102,6 @@ func beside(at geom.Point, words string, right bool, gap geom.Length, s Style) T
 	return t
 }
 
-// LeaderRoom is how far a leader's landing and words reach from its last knee.
-func LeaderRoom(words string, s Style) geom.Length {
-	return 3000*geom.UM + Width(words, s.Letter, false)
-}
-
 // unit gives the direction at an angle in radians.
 func unit(angle float64) Direction {
 	sin, cos := geom.SinCos(angle)

@@ -1,7 +1,5 @@
 package drawing
 
-import "panelwright/pipeline/geom"
-
 // Table is rows under heads, to be set on a sheet; a long one goes on beside or on the next sheet.
 type Table struct {
 	Name    string // "Holes", "Copies"
@@ -28,6 +26,3 @@ type NoteList struct {
 	Name  string
 	Lines []string // without numbers; they are wrapped
 }
-
-// Room is a free rectangle of a sheet.
-type Room = geom.Box
