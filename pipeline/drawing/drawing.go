@@ -58,7 +58,8 @@ type Pen struct {
 	Dash  Dash
 }
 
-// The pens of the line group 0.5 of ISO 128: wide lines twice as wide as narrow ones, letters between them.
+// The pens, of widths of ISO 128's series: those of the line group 0.5, in which wide lines are twice as wide as narrow
+// ones and letters between them, and the narrow one of the group 0.35 (from memory).
 var (
 	Wide   = Pen{Width: 500 * geom.UM}
 	Medium = Pen{Width: 350 * geom.UM}

@@ -11,7 +11,7 @@ import (
 
 // copperSource says how the shares were reckoned and what they are good for. There is no limit to hold them to: how
 // evenly copper must lie depends on the fabricator's bath.
-const copperSource = "counted by samples 0.1 mm apart on the layers of the boards and what the panel prints; of laminate that stays when the panel is routed. " +
+const copperSource = "Counted by samples 0.1 mm apart on the layers of the boards and what the panel prints; of laminate that stays when the panel is routed. " +
 	"Where little copper lies beside much, plating builds up thicker on the little (common practice, no published source)"
 
 // showCopper shows how much of the laminate is copper, square by square, for each outer layer: that is where plating

@@ -13,7 +13,8 @@ import (
 // letters name details: without I, O and Q, which look like figures (ISO 128-3).
 const letters = "ABCDEFGHJKLMNPRSTUVWXYZ"
 
-// mostSections and mostFiducials are how many kinds of them get a detail; tables tell of the rest.
+// mostSections and mostFiducials are how many kinds of them get a detail. The table of score lines tells of the rest of
+// the lines; of the rest of the fiducials the layer files alone tell.
 const (
 	mostSections  = 4
 	mostFiducials = 3

@@ -60,7 +60,7 @@ func (b Block) cells(scale, page, sheet string) []cell {
 		{26, 0, 18, 10, "Scale", scale, entryHeight, false, ""},
 		{44, 0, 22, 10, "Units", b.Units, entryHeight, false, ""},
 		{66, 0, 60, 10, "General tolerances", b.Tolerances, entryHeight, false, ""},
-		{126, 0, 22, 10, "Page size", page, entryHeight, false, ""},
+		{126, 0, 22, 10, "Paper size", page, entryHeight, false, ""},
 		{148, 0, 14, 10, "Language", b.Language, entryHeight, false, ""},
 		{162, 0, 18, 10, "Sheet", sheet, entryHeight, false, ""},
 	}
