@@ -59,6 +59,7 @@ func Draw(in Input, scale drawing.Scale) (Plan, error) {
 	d.linear()
 	d.rest()
 	d.letters()
+	d.printWords()
 	d.names()
 	d.title()
 	d.out.Sheet.Views = []drawing.View{d.view}

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"panelwright/pipeline/drawing"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
@@ -111,29 +113,71 @@ func (d *drawer) marks(view func(drawing.Shape)) {
 }
 
 // prints shows where the panel prints: bad-board marks as they are, lettering by its lines, codes and label areas
-// as boxes. Thieving is told of in the notes.
+// as boxes. What lies on the bottom alone is dashed. Thieving is told of in the notes.
 func (d *drawer) prints(view func(drawing.Shape)) {
-	var dots, lines, boxes []geom.Path
-	for _, x := range d.p.Prints() {
-		switch x.Use {
-		case panel.BadBoard:
-			for _, o := range x.Dots {
-				dots = append(dots, circle(o.At, o.Diameter))
+	for _, bottom := range []bool{false, true} {
+		var dots, lines, boxes []geom.Path
+		for _, x := range d.p.Prints() {
+			if onTop(x) == bottom {
+				continue
 			}
-			for _, l := range x.Lines {
-				lines = append(lines, l.Path)
-			}
-		case panel.Lettering:
-			if x.On(panel.Function{Kind: panel.Legend, Side: panel.Top}) || x.On(panel.Function{Kind: panel.Copper, Side: panel.Top, Index: 1}) {
+			switch x.Use {
+			case panel.BadBoard:
+				for _, o := range x.Dots {
+					dots = append(dots, circle(o.At, o.Diameter))
+				}
 				for _, l := range x.Lines {
 					lines = append(lines, l.Path)
 				}
+			case panel.Lettering:
+				if !bottom { // mirrored letters, seen through the panel, tell nobody anything
+					for _, l := range x.Lines {
+						lines = append(lines, l.Path)
+					}
+				}
+			case panel.Code, panel.LabelArea:
+				boxes = append(boxes, geom.Rectangle(x.Area))
 			}
-		case panel.Code, panel.LabelArea:
-			boxes = append(boxes, geom.Rectangle(x.Area))
+		}
+		dash := drawing.Continuous
+		if bottom {
+			dash = drawing.Dashed
+		}
+		pen := func(p drawing.Pen) drawing.Pen { return drawing.Pen{Width: p.Width, Dash: dash} }
+		view(drawing.Shape{Layer: drawing.Marks, Pen: pen(drawing.Fine), Paths: dots})
+		view(drawing.Shape{Layer: drawing.Marks, Pen: pen(drawing.Hair), Paths: lines})
+		view(drawing.Shape{Layer: drawing.Marks, Pen: pen(drawing.Fine), Paths: boxes})
+	}
+}
+
+// onTop tells whether a print stands on a layer that is seen from the top.
+func onTop(x panel.Print) bool {
+	return slices.ContainsFunc(x.Layers, func(f panel.Function) bool { return f.Side == panel.Top })
+}
+
+// printWords says beside codes and label areas what they are, where there is room.
+func (d *drawer) printWords() {
+	for _, x := range d.p.Prints() {
+		words := ""
+		switch {
+		case x.Use == panel.Code && x.Symbology == "qr":
+			words = "QR code"
+		case x.Use == panel.Code:
+			words = "Data Matrix"
+		case x.Use == panel.LabelArea:
+			words = "label"
+		default:
+			continue
+		}
+		if !onTop(x) {
+			words += ", bottom"
+		}
+		t := drawing.Text{Layer: drawing.Names, S: words, Height: d.s.Small}
+		size := t.LineBox()
+		box := geom.BoxOf(d.view.Paper(x.Area.Min), d.view.Paper(x.Area.Max))
+		if spot, ok := d.crowd.Spot(box.Grow(size.Width()+6*geom.MM), size.Width(), size.Height(), box.Center(), geom.MM); ok {
+			t.At = geom.Pt(spot.Min.X, spot.Min.Y-size.Min.Y)
+			d.text(t)
 		}
 	}
-	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: dots})
-	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Hair, Paths: lines})
-	view(drawing.Shape{Layer: drawing.Marks, Pen: drawing.Fine, Paths: boxes})
 }
