@@ -160,7 +160,9 @@ func (b *build) suppliers() (whom []string) {
 		return nil
 	}
 	for _, e := range entries {
-		if info, err := b.root.Lstat(filepath.Join(e.Name(), manifestName)); err == nil && info.Mode().IsRegular() {
+		text, err := b.read(e.Name()+"/"+manifestName, mostText)
+		var m run.Manifest
+		if err == nil && unmarshal(text, &m) == nil && m.Supplier == e.Name() {
 			whom = append(whom, e.Name())
 		}
 	}

@@ -59,6 +59,7 @@ func (c *comparison) ofPanel(ctx context.Context) error {
 	}
 	c.boards()
 	c.ofCopies()
+	c.spread()
 	c.rename()
 	if err := c.tabs(ctx); err != nil {
 		return err

@@ -70,6 +70,7 @@ func TestWhatPanelSays(t *testing.T) {
 		{"copy moved, its tab further", base, base.with("copies", base.lists["copies"][0], aCopy("B1", "gauge", 25, 6, 0)).with("tabs", base.lists["tabs"][0], aTab("B1/tab/lower/1", "B1", "39", "6", "4")).
 			with("perforations", base.lists["perforations"][0], base.lists["perforations"][1], aHole("B1/tab/lower/1", 1, "38", "5.75", "0.5"), aHole("B1/tab/lower/1", 2, "40", "5.75", "0.5")),
 			[]string{"copies: copy B1 moved 1 mm to the right", "cuts: tab B1/tab/lower/1 moved along with the copy and, on it, 2 mm to the right"}},
+		{"other pitch", grid(22, 12, 0), grid(23, 13, 1), []string{"copies: 6 copies (A1, B1, C1 and 3 more): pitch of columns 22 → 23 mm, pitch of rows 12 → 13 mm; A1 moved 1 mm up"}},
 		{"copy gone with its tab", base, base.with("copies", base.lists["copies"][0]).with("tabs", base.lists["tabs"][0]).with("perforations", base.lists["perforations"][:2]...),
 			[]string{"copies: copy B1 of gauge gone at (34, 11) mm", "cuts: tab B1/tab/lower/1 gone with the copy"}},
 
@@ -100,4 +101,15 @@ func swapAll(rows []string, old, new string, more ...string) []string {
 		out = append(out, strings.ReplaceAll(r, old, new))
 	}
 	return append(out, more...)
+}
+
+// grid is three columns and two rows of copies.
+func grid(dx, dy, up int) plan {
+	p := plan{name: "grid", revision: "A", width: "100", height: "50", lists: map[string][]string{"boards": {gaugeBoard}}}
+	for row := range 2 {
+		for col := range 3 {
+			p.lists["copies"] = append(p.lists["copies"], aCopy(string(rune('A'+col))+string(rune('1'+row)), "gauge", 2+col*dx, 2+row*dy+up, 0))
+		}
+	}
+	return p
 }

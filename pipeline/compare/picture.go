@@ -25,7 +25,7 @@ type picture struct {
 	found *comparison
 	// shifted tells that a copy still overlaps the place where it was.
 	shifted bool
-	room  int // bytes that artwork may still take
+	room    int // bytes that artwork may still take
 }
 
 // shownLayer is one layer that can be switched.

@@ -57,7 +57,7 @@ func TestRefusals(t *testing.T) {
 	_, err = Folders(context.Background(), dir, filepath.Join(dir, panelName), Options{})
 	require.ErrorContains(t, err, "is a file, not a build folder")
 	both := t.TempDir()
-	require.NoError(t, os.CopyFS(filepath.Join(both, "millrace"), os.DirFS(dir)))
+	require.NoError(t, os.CopyFS(filepath.Join(both, "millrace"), os.DirFS(aTree(p).manifest(p, map[string]any{"supplier": "millrace"}).lay(t))))
 	_, err = Folders(context.Background(), dir, both, Options{})
 	require.ErrorContains(t, err, "holds builds for millrace\n    name one of them, such as ")
 	done, cancel := context.WithCancel(context.Background())
