@@ -173,6 +173,21 @@ func TestDemoBuildsAreTheSameAnywhereAnytime(t *testing.T) {
 	same(t, files(t, outA), files(t, outB))
 }
 
+// With a date given, builds are the same too, and state it: in the drawing among others.
+func TestDatedBuildsAreTheSame(t *testing.T) {
+	a, b := checkout(t, "one"), checkout(t, "two")
+	t.Setenv("SOURCE_DATE_EPOCH", "1788220800") // 2026-09-01
+	for i, dir := range []string{a, b} {
+		t.Setenv("TZ", []string{"UTC", "Pacific/Auckland"}[i])
+		code, log := build("build", "-o", filepath.Join(dir, "build"), "--workers", []string{"1", "5"}[i], filepath.Join(dir, "recipes", "relay.panel.hcl"))
+		require.Equal(t, 0, code, log)
+	}
+	dated := files(t, filepath.Join(a, "build"))
+	same(t, dated, files(t, filepath.Join(b, "build")))
+	assert.Contains(t, string(dated["relay-4up/drawing/panel.pdf"]), "D:20260901", "the PDF's date")
+	assert.Contains(t, string(dated["relay-4up/drawing/panel.dxf"]), "2026-09-01", "the title block's date")
+}
+
 func same(t *testing.T, a, b map[string][]byte) {
 	t.Helper()
 	assert.Equal(t, slices.Sorted(maps.Keys(a)), slices.Sorted(maps.Keys(b)))
@@ -214,8 +229,8 @@ func TestDemoIsReleased(t *testing.T) {
 	assert.Len(t, n, len(demoRecipes(t)))
 }
 
-// The goldens: panel.json whole, and the SHA-256 of every other file. The zip is left out: its bytes
-// may change with the compressor of a newer Go, and its content stands in the other lines.
+// The goldens: panel.json whole, and the SHA-256 of every other file. Zip and PDF are left out: their bytes
+// may change with the compressor of a newer Go. The zip's content stands in the other lines, the PDF's in the SVG.
 func TestGoldens(t *testing.T) {
 	dir := checkout(t, "golden")
 	out := filepath.Join(dir, "build")
@@ -228,8 +243,8 @@ func TestGoldens(t *testing.T) {
 			got := files(t, p.dir)
 			var sums strings.Builder
 			for _, name := range slices.Sorted(maps.Keys(got)) {
-				// The manifest holds the zip's hash.
-				if strings.HasSuffix(name, ".zip") || name == "manifest.json" || name == "panel.json" {
+				// The manifest holds the hashes of both.
+				if strings.HasSuffix(name, ".zip") || strings.HasSuffix(name, ".pdf") || name == "manifest.json" || name == "panel.json" {
 					continue
 				}
 				h := sha256.Sum256(got[name])
