@@ -27,7 +27,6 @@ var momentOfRule = map[string]pipeline.Moment{
 	"scored-panel-side": pipeline.OnTheLine,
 	"tab-missing":       pipeline.OnTheLine,
 	"loose-piece":       pipeline.OnTheLine,
-	"panel-sag":         pipeline.OnTheLine,
 	// Of the assembly, what breaking does to parts.
 	"ball-grid-near-break":                 pipeline.AtBreakOff,
 	"ceramic-capacitor-across-break":       pipeline.AtBreakOff,
@@ -72,6 +71,11 @@ var momentOfRule = map[string]pipeline.Moment{
 var momentOfFamily = map[pipeline.Family]pipeline.Moment{
 	pipeline.AssemblyFamily: pipeline.OnTheLine,
 	pipeline.RailsFamily:    pipeline.OnTheLine,
+	pipeline.CutsFamily:     pipeline.AsCut,
+	pipeline.DataFamily:     pipeline.AsCut,
+	pipeline.HolesFamily:    pipeline.AsCut,
+	pipeline.PanelFamily:    pipeline.AsCut,
+	pipeline.ProofFamily:    pipeline.AsCut,
 }
 
 // momentOf gives the moment at which a rule is told of. Whatever no line names, a shop's own rules among it, is told of

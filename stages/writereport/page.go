@@ -41,6 +41,7 @@ type page struct {
 	Size     string
 	Released bool
 	Why      string
+	Drawn    string // what the drawing of the build says of itself
 	CSS      template.CSS
 	JS       template.JS
 	Defs     template.HTML
@@ -129,7 +130,7 @@ const manyRows = 15
 
 // writePage makes the page.
 func writePage(about cover, p panel.Panel, end pipeline.End) ([]byte, error) {
-	x := page{cover: about, Size: p.SizeText(), Released: end.Released, Why: reason(end.Notice), JS: template.JS(pageScript), Cautions: pageCautions,
+	x := page{cover: about, Size: p.SizeText(), Released: end.Released, Why: reason(end.Notice), Drawn: drawn(end.Values), JS: template.JS(pageScript), Cautions: pageCautions,
 		Values: end.Values, Rows: rowsOf(p, end.Findings, end.Judged, about.Rules)}
 	x.ManyRows = len(x.Rows) > manyRows
 	x.Counts = countsOf(x.Rows, end.Judged)
@@ -196,6 +197,31 @@ func reason(notice string) string {
 		return "Kept back by " + why + "."
 	}
 	return notice
+}
+
+// drawn says whether the drawings of the same build are drafts, for an open gate is no release: that is what their
+// makers say in the recipe. It is empty for a build without a drawing.
+func drawn(values []pipeline.StageValues) string {
+	states := map[string]bool{}
+	for _, s := range values {
+		if s.Stage != "write_drawing" {
+			continue
+		}
+		for _, v := range s.Values {
+			if v.Option == "state" {
+				states[strings.Trim(v.Value, `"`)] = true
+			}
+		}
+	}
+	switch {
+	case states["released"] && states["draft"]:
+		return "One drawing of this build is released, and one is a draft, not yet to be built from."
+	case states["released"]:
+		return "The drawing of this build is released."
+	case states["draft"]:
+		return "The drawing of this build is a draft: for review, not yet to be built from."
+	}
+	return ""
 }
 
 func countsOf(rows []*row, judged []pipeline.Judged) []counted {

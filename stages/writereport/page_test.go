@@ -213,11 +213,14 @@ func TestMarksStepAside(t *testing.T) {
 	assert.GreaterOrEqual(t, len(seen), 15, "marks lie on each other")
 }
 
-// Every rule that is named here is one; every built-in rule has a moment.
+// Every rule that is named here is one; every built-in rule has a moment, by its name or its family.
 func TestMoments(t *testing.T) {
-	names := map[string]bool{"panel-sag": true} // to come with the mechanics of the panel
+	names := map[string]bool{}
 	for _, r := range rule.All() {
 		names[r.Name] = true
+		_, named := momentOfRule[r.Name]
+		_, family := momentOfFamily[r.Family]
+		assert.True(t, named || family, "nothing says when %s, of the family %q, is told of", r.Name, r.Family)
 	}
 	for r := range momentOfRule {
 		assert.True(t, names[r], "no rule is called %s", r)
@@ -247,6 +250,52 @@ func TestLayersWithoutRoom(t *testing.T) {
 	lacks(t, string(data), `<input type="checkbox" data-layer="legend"`)
 	holds(t, string(data), `<input type="checkbox" data-layer="copper"`)
 	holds(t, string(data), `<input type="checkbox" data-layer="copper-2-inner"`)
+}
+
+// An open gate is no release: the page says so, and what the drawing of the same build says.
+func TestStateOfTheDrawing(t *testing.T) {
+	values := func(states ...string) (out []pipeline.StageValues) {
+		for _, s := range states {
+			out = append(out, pipeline.StageValues{Stage: "write_drawing", Values: []pipeline.Value{{Option: "units", Value: `"mm"`}, {Option: "state", Value: `"` + s + `"`}}})
+		}
+		return append(out, pipeline.StageValues{Stage: "acme", Values: []pipeline.Value{{Option: "state", Value: `"released"`}}})
+	}
+	for _, c := range []struct {
+		states []string
+		want   string
+	}{
+		{nil, "No finding keeps this panel back.</p>"},
+		{[]string{"draft"}, "back. The drawing of this build is a draft: for review, not yet to be built from.</p>"},
+		{[]string{"released"}, "back. The drawing of this build is released.</p>"},
+		{[]string{"draft", "released"}, "back. One drawing of this build is released, and one is a draft"},
+	} {
+		data, err := writePage(cover{}, weirs(t, plain), pipeline.End{Released: true, Values: values(c.states...)})
+		require.NoError(t, err)
+		holds(t, string(data), "<b>The gate is open.</b>")
+		holds(t, string(data), c.want)
+		lacks(t, string(data), "<b>Released")
+		data, err = writePage(cover{}, weirs(t, plain), pipeline.End{Notice: "NOT FOR RELEASE: 2 findings", Values: values(c.states...)})
+		require.NoError(t, err)
+		lacks(t, string(data), "drawing of this build is")
+	}
+}
+
+// A finding that no picture marks says why.
+func TestUnmarkedFindings(t *testing.T) {
+	end := pipeline.End{Findings: []pipeline.Finding{{Rule: "panel-weight", Family: pipeline.PanelFamily, Severity: pipeline.Warning, Message: "heavy"}}}
+	data, err := writePage(cover{}, weirs(t, plain), end)
+	require.NoError(t, err)
+	holds(t, string(data), `<p class="said unmarked">It has no place of its own, so no picture marks it.</p>`)
+	lacks(t, string(data), "not marked: the pictures")
+	at := geom.Pt(geom.MM, geom.MM)
+	end.Findings = nil
+	for range mostMarks + 1 {
+		end.Findings = append(end.Findings, pipeline.Finding{Rule: "copper-to-edge", Family: pipeline.CutsFamily, Severity: pipeline.Warning, At: &at})
+	}
+	data, err = writePage(cover{}, weirs(t, plain), end)
+	require.NoError(t, err)
+	assert.Equal(t, 1, strings.Count(string(data), "It is not marked: the pictures of this part have as many marks as can be told apart."))
+	lacks(t, string(data), "no picture marks it")
 }
 
 // The empty panel has a page too.

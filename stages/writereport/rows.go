@@ -49,6 +49,14 @@ func (r *row) Where() string {
 	return s
 }
 
+// Unmarked says why a finding has no mark in a picture.
+func (r *row) Unmarked() string {
+	if r.Place == nil {
+		return "It has no place of its own, so no picture marks it."
+	}
+	return "It is not marked: the pictures of this part have as many marks as can be told apart."
+}
+
 // Of lists the copies it holds for, where these are more than the feature says.
 func (r *row) Of() string {
 	if len(r.Copies) < 2 {
