@@ -109,7 +109,8 @@ type Text struct {
 	Align   Align       // Start when empty
 	Upright bool        // reads from below upwards: turned by 90° counter-clockwise about At
 	Bold    bool
-	Light   bool // printed in grey: a stamp across the sheet
+	Light   bool   // printed in grey: a stamp across the sheet
+	Of      []Fact // what it states, as a table's cell does; each line of a cell has the cell's
 }
 
 // Scale is a scale by ISO 5455: Paper to Real, 1:2 or 5:1.

@@ -64,6 +64,12 @@ func (t *setter) text(s string, at geom.Point, height geom.Length, align Align, 
 	t.piece.Texts = append(t.piece.Texts, Text{Layer: t.layer, S: s, At: at, Height: height, Align: align, Bold: bold})
 }
 
+// states sets words that state something.
+func (t *setter) states(of []Fact, s string, at geom.Point, height geom.Length, align Align, bold bool) {
+	t.text(s, at, height, align, bold)
+	t.piece.Texts[len(t.piece.Texts)-1].Of = of
+}
+
 func (t *setter) line(p Pen, from, to geom.Point) {
 	t.piece.Shapes = append(t.piece.Shapes, Shape{Layer: t.layer, Pen: p, Paths: []geom.Path{{geom.Line(from, to)}}})
 }

@@ -237,11 +237,11 @@ func footHeight(s Style, lines int) geom.Length {
 func (f *tableFlow) rows(o *setter, s Style, g *grid, from, to int) geom.Length {
 	top := -s.titleRoom()
 	y := top
-	row := func(cells [][]string, symbols []Cell, height geom.Length, bold bool) {
+	row := func(cells [][]string, entries []Cell, height geom.Length, bold bool) {
 		x := geom.Length(0)
 		for c, lines := range cells {
-			if c < len(symbols) && len(symbols[c].Symbol) > 0 {
-				o.symbol(symbols[c].Symbol, geom.Pt(x+g.widths[c]/2, y-height/2))
+			if c < len(entries) && len(entries[c].Symbol) > 0 {
+				o.symbol(entries[c].Symbol, geom.Pt(x+g.widths[c]/2, y-height/2))
 			}
 			at, align := x+cellSide(s), f.t.Columns[c].Align
 			switch align {
@@ -251,8 +251,12 @@ func (f *tableFlow) rows(o *setter, s Style, g *grid, from, to int) geom.Length 
 				at = x + g.widths[c] - cellSide(s)
 			}
 			first := y - (height-Stack(len(lines), s.Letter)+Below(s.Letter))/2 - s.Letter // capitals in the middle
+			var of []Fact
+			if c < len(entries) {
+				of = entries[c].Of
+			}
 			for i, l := range lines {
-				o.text(l, geom.Pt(at, first-geom.Length(i)*Pitch(s.Letter)), s.Letter, align, bold)
+				o.states(of, l, geom.Pt(at, first-geom.Length(i)*Pitch(s.Letter)), s.Letter, align, bold)
 			}
 			x += g.widths[c]
 		}

@@ -15,7 +15,7 @@ import (
 
 // AppName is the name under which dimensions carry what they state, as extended data: for each drawing.Fact a
 // list of two strings, the feature's id and what of it is stated; then the value (1040) in millimetres or degrees, and
-// how often the same follows in a row (1070).
+// how often the same follows in a row (1070). Texts that state something, as tables' cells do, have the lists alone.
 const AppName = "PANELWRIGHT"
 
 // Write writes the sheets of a drawing as DXF R2000 in millimetres. The first sheet's view called plan lies in its own real

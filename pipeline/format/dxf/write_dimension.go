@@ -142,13 +142,18 @@ func (x *writer) dimension(e *entities, s *drawing.Sheet, d drawing.Dimension, f
 	e.states(d)
 }
 
-// states writes what a dimension states as extended data: each fact as a list of two strings, the value in millimetres
-// or degrees, and how often it follows in a row.
-func (e *entities) states(d drawing.Dimension) {
+// facts writes what an entity states as extended data: each fact as a list of two strings.
+func (e *entities) facts(of []drawing.Fact) {
 	put(e.b, 1001, AppName)
-	for _, fact := range d.Of {
+	for _, fact := range of {
 		put(e.b, 1002, "{", 1000, short255(fact.Feature), 1000, short255(fact.What), 1002, "}")
 	}
+}
+
+// states writes what a dimension states: its facts, the value in millimetres or degrees, and how often it follows in a
+// row.
+func (e *entities) states(d drawing.Dimension) {
+	e.facts(d.Of)
 	put(e.b, 1040, geom.Length(d.Value)) // a degree has a million parts, as a millimetre has
 	put(e.b, 1070, max(1, d.Times))
 }

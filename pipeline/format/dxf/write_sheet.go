@@ -67,7 +67,9 @@ func (x *writer) sheet(s *drawing.Sheet, f frame, plan string) error {
 		}
 	}
 	for _, t := range s.Texts {
-		e.text(t, f)
+		if e.text(t, f) && len(t.Of) > 0 {
+			e.facts(t.Of)
+		}
 	}
 	for _, d := range s.Dimensions {
 		x.dimension(e, s, d, f)

@@ -75,6 +75,7 @@ json.dump({
     "layers": sorted(l.dxf.name for l in doc.layers),
     "entities": kinds,
     "dimensions": [dimension(e, doc) for e in space.query("DIMENSION")],
-    "notes": [stated(e, e.dxf.text, "note") for e in space.query("TEXT") if e.has_xdata(APP)],
+    "notes": [stated(e, e.dxf.text, "note") for e in space.query("TEXT") if e.has_xdata(APP) and e.dxf.layer != "tables"],
+    "cells": [stated(e, e.dxf.text, "cell") for e in space.query("TEXT") if e.has_xdata(APP) and e.dxf.layer == "tables"],
     "texts": [decode_dxf_unicode(e.dxf.text) for e in space.query("TEXT")],
 }, sys.stdout)

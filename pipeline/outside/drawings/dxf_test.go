@@ -27,6 +27,7 @@ type cadFile struct {
 	Entities   map[string]int
 	Dimensions []stated
 	Notes      []stated
+	Cells      []stated // lines of tables' cells, each with what its cell states
 	Texts      []string
 }
 

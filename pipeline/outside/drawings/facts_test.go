@@ -34,6 +34,14 @@ type panelFile struct {
 		Rotation  json.Number `json:"rotation_deg"`
 		Box       [2]xy       `json:"box_mm"`
 	}
+	Boards []struct {
+		Name       string
+		PartNumber string `json:"part_number"`
+		Revision   string
+		Width      json.Number `json:"width_mm"`
+		Height     json.Number `json:"height_mm"`
+		Thickness  json.Number `json:"thickness_mm"`
+	}
 	Rails []struct {
 		ID  string
 		Box [2]xy `json:"box_mm"`
@@ -199,6 +207,14 @@ func (p panelFile) value(feature, what string) (int64, error) {
 		}
 		return 0, unknown
 	}
+	for _, b := range p.Boards {
+		if "boards."+b.Name == feature {
+			if n, ok := map[string]json.Number{"width": b.Width, "height": b.Height, "thickness": b.Thickness}[what]; ok {
+				return millionths(n.String())
+			}
+			return 0, unknown
+		}
+	}
 	for _, x := range p.Tabs {
 		if x.ID == feature {
 			return p.ofTab(x, what, unknown, field)
@@ -297,33 +313,11 @@ func (p panelFile) cornerRadius() (int64, error) {
 
 // between is what is stated of two bodies side by side: by their boxes.
 func (p panelFile) between(a, b, what string) (int64, error) {
-	box := func(id string) (out [4]int64, err error) {
-		var of *[2]xy
-		for i := range p.Copies {
-			if p.Copies[i].ID == id {
-				of = &p.Copies[i].Box
-			}
-		}
-		for i := range p.Rails {
-			if p.Rails[i].ID == id {
-				of = &p.Rails[i].Box
-			}
-		}
-		if of == nil {
-			return out, fmt.Errorf("panel.json has no %s", id)
-		}
-		for i, n := range []json.Number{of[0][0], of[0][1], of[1][0], of[1][1]} {
-			if out[i], err = millionths(n.String()); err != nil {
-				return out, err
-			}
-		}
-		return out, nil
-	}
-	x, err := box(a)
+	x, err := p.box(a)
 	if err != nil {
 		return 0, err
 	}
-	y, err := box(b)
+	y, err := p.box(b)
 	if err != nil {
 		return 0, err
 	}
@@ -339,48 +333,6 @@ func (p panelFile) between(a, b, what string) (int64, error) {
 		return y[k] - x[k+2], nil
 	}
 	return 0, fmt.Errorf("nothing is known of %s from %s to %s", what, a, b)
-}
-
-// everywhere lists what each drawing must state: the panel's size, the place of every mark and rail, and of every score line that
-// is square to the panel.
-func (p panelFile) everywhere() (out []drawing.Fact) {
-	add := func(feature string, what ...string) {
-		for _, w := range what {
-			out = append(out, drawing.Fact{Feature: feature, What: w})
-		}
-	}
-	add("panel", "width", "height", "datum_x", "datum_y")
-	for _, r := range p.Rails {
-		switch side := r.ID[strings.LastIndex(r.ID, "/")+1:]; side {
-		case "lower", "upper":
-			add(r.ID, "inner_y")
-		default:
-			add(r.ID, "inner_x")
-		}
-	}
-	for _, m := range p.Marks {
-		add(m["id"].(string), "x", "y")
-	}
-	for _, s := range p.Scores {
-		id := s["id"].(string)
-		for _, axis := range []string{"x", "y"} {
-			if a, err := p.value(id, axis); err == nil {
-				if b, err := p.square(s, axis); err == nil && a == b {
-					add(id, axis)
-				}
-			}
-		}
-	}
-	return out
-}
-
-// square gives the other end's coordinate of a score line.
-func (p panelFile) square(s map[string]any, axis string) (int64, error) {
-	at, ok := s["to_mm"].([]any)
-	if !ok || len(at) != 2 {
-		return 0, fmt.Errorf("no end")
-	}
-	return millionths(at[map[string]int{"x": 0, "y": 1}[axis]].(json.Number).String())
 }
 
 // figure finds the first figure of a text, behind "3× " where the text has such, and one in square brackets, which is in inches.
@@ -422,7 +374,7 @@ func disagreements(p panelFile, c cadFile, words pdfText) (out []string) {
 	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	seen := map[drawing.Fact]string{}
 	units := map[string]string{}
-	texts := map[string]int{}
+	texts, times := map[string]int{}, map[drawing.Fact]int{}
 	for _, d := range append(slices.Clone(c.Dimensions), c.Notes...) {
 		texts[d.Text]++
 		if len(d.Facts) == 0 {
@@ -448,7 +400,7 @@ func disagreements(p panelFile, c cadFile, words pdfText) (out []string) {
 			if before, ok := seen[fact]; ok {
 				add("%s of %s is stated twice: %q and %q", fact.What, fact.Feature, before, d.Text)
 			}
-			seen[fact] = d.Text
+			seen[fact], times[fact] = d.Text, max(1, d.Times)
 			angle = angle || fact.What == "included_angle" || fact.What == "rotation" || fact.What == "along"
 			want, err := p.value(fact.Feature, fact.What)
 			if err != nil {
@@ -493,11 +445,9 @@ func disagreements(p panelFile, c cadFile, words pdfText) (out []string) {
 	if len(units) > 1 {
 		add("some texts are in millimetres and some in inches: %v", units)
 	}
-	for _, f := range p.everywhere() {
-		if _, ok := seen[f]; !ok {
-			add("nothing states %s of %s", f.What, f.Feature)
-		}
-	}
+	out = append(out, missing(p.required(), times)...)
+	faults, cells := cellFaults(p, c)
+	out = append(append(out, faults...), missing(p.requiredCells(), cells)...)
 	for _, s := range sorted(texts) {
 		if n := words.said(s); n < texts[s] {
 			add("the PDF says %q %d times, the DXF %d times", s, n, texts[s])
@@ -531,7 +481,7 @@ func decodePanel(t *testing.T, d *json.Decoder) panelFile {
 }
 
 // made is a panel whose figures were written by hand, and a sheet that states some of them.
-const made = `{"width_mm": 100.5, "height_mm": 80, "thickness_mm": 1.6,
+const made = `{"boards": [{"name": "gauge", "width_mm": 62, "height_mm": 41, "thickness_mm": 1.6}], "width_mm": 100.5, "height_mm": 80, "thickness_mm": 1.6,
 "outline_mm": [{"from": [2, 0], "to": [98.5, 0]}, {"from": [0, 3], "to": [2, 0], "center": [2, 2]}],
 "copies": [{"id": "A1", "board": "gauge", "x_mm": -90, "y_mm": 10.000001, "rotation_deg": 180, "box_mm": [[10, 12], [40, 32]]},
  {"id": "B1", "board": "gauge", "x_mm": 0, "y_mm": 0, "rotation_deg": 0, "box_mm": [[42.4, 12], [72.4, 32]]}],
@@ -621,8 +571,41 @@ func statement() drawing.Sheet {
 	add(drawing.OrdinateX, 0, "7.5", o, samples.Pt(7.5, 8), 7_500_000, fact("rail/left", "inner_x"))
 	add(drawing.OrdinateY, 0, "41.2", o, samples.Pt(0, 41.2), 41_200_000, fact("score/y1", "y"))
 	add(drawing.LinearX, 1, "(2.4)", o, samples.Pt(2.4, 0), 2_400_000, fact("A1 to B1", "gap_x"))
-	note := text("Stub, at worst 0.2", 150, 30)
-	s.Dimensions = append(s.Dimensions, drawing.Dimension{Value: 200_000, Text: note, Of: []drawing.Fact{fact("A1/tab/upper/1", "stub_at_worst")}})
+	note := func(words string, value int64, facts ...drawing.Fact) {
+		s.Dimensions = append(s.Dimensions, drawing.Dimension{Value: value, Text: text(words, 20, 200-6*float64(len(s.Dimensions))), Of: facts})
+	}
+	note("Stub, at worst 0.2", 200_000, fact("A1/tab/upper/1", "stub_at_worst"))
+	note("first copy, from the left 10", 10_000_000, fact("A1", "left"))
+	note("first copy, from below 12", 12_000_000, fact("A1", "lower"))
+	note("pitch 32.4", 32_400_000, fact("A1 to B1", "pitch_x"))
+	note("beside the lower rail 4", 4_000_000, fact("rail/lower to B1", "gap_y"))
+	note("beside the left rail 2.5", 2_500_000, fact("rail/left to A1", "gap_x"))
+	note("tab 3.9", 3_900_000, fact("A1/tab/upper/1", "width"))
+	note("slot (2)", 2_000_000, fact("A1/tab/upper/1", "slot_width"))
+	note("Ø0.5", 500_000, fact("A1/tab/upper/1", "hole_diameter"))
+	note("web 0.3", 300_000, fact("A1/tab/upper/1", "web"))
+	note("between holes 1", 1_000_000, fact("A1/tab/upper/1", "pitch"))
+	note("thickness 1.6", 1_600_000, fact("score/y1", "thickness"))
+	note("remaining web 0.4", 400_000, fact("score/y1", "remaining_web"))
+	note("depth 0.6", 600_000, fact("score/y1", "depth"))
+	note("whole angle 30°", 30_000_000, fact("score/y1", "included_angle"))
+	note("R2.236", 2_236_068, fact("panel", "corner_radius"))
+	note("Ø1 copper", 1_000_000, fact("fiducial/1", "diameter"))
+	note("Ø2 mask opening", 2_000_000, fact("fiducial/1", "mask_diameter"))
+
+	cell := func(words string, facts ...drawing.Fact) drawing.Cell { return drawing.Cell{S: words, Of: facts} }
+	tables := drawing.Table{Name: "Places", Columns: []drawing.Column{{Head: "Which"}, {Head: "X"}, {Head: "Y"}, {Head: "Rotation"}}, Rows: [][]drawing.Cell{
+		{cell("A1"), cell("-90", fact("A1", "x")), cell("10", fact("A1", "y")), cell("180°", fact("A1", "rotation"))},
+		{cell("B1"), cell("0", fact("B1", "x")), cell("0", fact("B1", "y")), cell("0°", fact("B1", "rotation"))},
+		{cell("tab"), cell("x 3", fact("A1/tab/upper/1", "x")), cell("y 4", fact("A1/tab/upper/1", "y"))},
+		{cell("score"), cell("0", fact("score/y1", "from")), cell("100.5", fact("score/y1", "to"))},
+		{cell("board"), cell("62 × 41 and more words than one line of this narrow table can hold", fact("boards.gauge", "width"), fact("boards.gauge", "height"))},
+	}}
+	piece, rest, ok := tables.Flow().Set(drawing.Usual(drawing.Metric), samples.Pt(90, 80))
+	if !ok || rest != nil {
+		panic("the table has no room")
+	}
+	s.Add(piece.Move(samples.Pt(200, 20)))
 	return s
 }
 
@@ -656,10 +639,42 @@ func TestPlantedFacts(t *testing.T) {
 		c.plant(&s)
 		require.Contains(t, strings.Join(look(s, s, nil), "\n"), c.want, c.name)
 	}
+	// Each thing that must be stated is missed when it is not.
+	paper := wordsOf(t, written(t, statement()))
+	whole := readCAD(t, asCAD(t, nil, statement()))
+	without := func(from []stated, to *[]stated) {
+		for i, d := range from {
+			if d.Text == "Stub, at worst 0.2" || d.Facts[0][0] == "boards.gauge" {
+				continue // that may be left out
+			}
+			*to = slices.Delete(slices.Clone(from), i, i+1)
+			require.Contains(t, strings.Join(disagreements(p, whole, paper), "\n"), "nothing states ", "%q is missing", d.Text)
+		}
+		*to = from
+	}
+	without(whole.Dimensions, &whole.Dimensions)
+	without(whole.Notes, &whole.Notes)
+	without(whole.Cells, &whole.Cells)
+	require.Empty(t, disagreements(p, whole, paper))
+	// Cells whose words are not what they state.
+	require.Greater(t, len(whole.Cells), 10)
+	for _, c := range []struct{ was, is, want string }{
+		{"-90", "90", `x of A1 is -90 by panel.json; the table says "90"`},
+		{"180°", "180", `rotation of A1 is 180 by panel.json; the table says "180"`},
+		{"x 3", "x 3, 4", `the table says "x 3, 4", where 4 is nothing that it states`},
+		{"62 × 41", "41 × 62.001", "width of boards.gauge is 62 by panel.json"},
+	} {
+		spoilt := whole
+		spoilt.Cells = slices.Clone(whole.Cells)
+		i := slices.IndexFunc(spoilt.Cells, func(x stated) bool { return strings.HasPrefix(x.Text, c.was) })
+		require.GreaterOrEqual(t, i, 0, c.was)
+		spoilt.Cells[i].Text = c.is + spoilt.Cells[i].Text[len(c.was):]
+		require.Contains(t, strings.Join(disagreements(p, spoilt, paper), "\n"), c.want, c.was)
+	}
 	// The two files disagree.
 	s := statement()
-	s.Dimensions = slices.Delete(s.Dimensions, 1, 2)
-	require.Equal(t, []string{`the PDF says "0" 1 times, the DXF 2 times`}, look(statement(), s, nil))
+	s.Dimensions = slices.Delete(s.Dimensions, 3, 4)
+	require.Equal(t, []string{`the PDF says "80" 0 times, the DXF 1 times`}, look(statement(), s, nil))
 	// The file's own figures disagree.
 	require.Contains(t, strings.Join(look(statement(), statement(), func(s string) string { return strings.Replace(s, "\n42\n100.5\n", "\n42\n100.6\n", 1) }), "\n"), "group 42 disagrees")
 	require.Contains(t, strings.Join(look(statement(), statement(), func(s string) string { return strings.Replace(s, "\n144\n0.05\n", "\n144\n0.5\n", 1) }), "\n"), `"(2.4)" measures`)
