@@ -9,9 +9,11 @@ type Judged struct {
 	Unit   string   `json:"unit,omitempty"`
 	Source string   `json:"source,omitempty"` // where the limit comes from
 	// Worst is the worst figure on the panel, whether or not it breaks the limit, where the rule measures it.
-	Worst     *float64 `json:"worst,omitempty"`
-	Unchecked string   `json:"unchecked,omitempty"` // why the recipe leaves the rule out; empty: it was judged
-	Option    string   `json:"-"`                   // as Finding.Option
-	Set       *SetAt   `json:"set,omitempty"`       // the runner fills it
-	Stage     string   `json:"stage,omitempty"`     // the runner fills it
+	Worst *float64 `json:"worst,omitempty"`
+	// Nothing tells that the panel has nothing that the rule measures: no score lines, no fiducials.
+	Nothing   bool   `json:"nothing_to_measure,omitempty"`
+	Unchecked string `json:"unchecked,omitempty"` // why the recipe leaves the rule out; empty: it was judged
+	Option    string `json:"-"`                   // as Finding.Option
+	Set       *SetAt `json:"set,omitempty"`       // the runner fills it
+	Stage     string `json:"stage,omitempty"`     // the runner fills it
 }

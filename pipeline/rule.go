@@ -40,9 +40,18 @@ type Rule struct {
 	// Limit too unless the rule has set it, because what it asks for goes beyond the limit that was set. A
 	// Severity that it sets is the most that the finding may weigh, whatever the recipe says: it rests on a guess.
 	Judge func(ctx context.Context, c Case) ([]Finding, error)
-	// Measure, where a rule has it, gives the worst figure on the panel as a finding, whether or not it
-	// breaks the limit; nil where there is nothing to measure.
-	Measure func(ctx context.Context, p panel.Panel) (*Finding, error)
+	// Measure, where a rule has it, gives the worst figure on the panel, whether or not it breaks the limit.
+	// c is what Judge was given, and found what it told of, so that nothing need be looked at twice.
+	Measure func(ctx context.Context, c Case, found []Finding) (Figure, error)
+	// LogWorst has the worst figure logged as information, with its place; those of other rules are for who asks for details.
+	LogWorst bool
+}
+
+// Figure is what a rule measured. Where there is no worst figure and something to measure all the same, all of it lies
+// further from the limit than the rule looks.
+type Figure struct {
+	Worst   *Finding // its Measured is the figure
+	Nothing bool     // the panel has nothing that the rule measures
 }
 
 // Family groups rules by what they are about.

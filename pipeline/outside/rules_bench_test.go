@@ -80,10 +80,11 @@ func shares(b *testing.B, p panel.Panel) (total time.Duration, took map[string]t
 	took = map[string]time.Duration{}
 	for _, r := range judged {
 		begun := time.Now()
-		_, err := r.Judge(b.Context(), pipeline.Case{Panel: p, Limit: limits[r.Name], Workers: 1})
+		this := pipeline.Case{Panel: p, Limit: limits[r.Name], Workers: 1}
+		found, err := r.Judge(b.Context(), this)
 		require.NoError(b, err)
 		if r.Measure != nil {
-			_, err := r.Measure(b.Context(), p)
+			_, err := r.Measure(b.Context(), this, found)
 			require.NoError(b, err)
 		}
 		took[r.Name] = time.Since(begun)

@@ -20,10 +20,12 @@ const whichClass = " What a part is stands in the column class of the shop's tab
 func assemblyRules() []pipeline.Rule {
 	const doPart = " Move the tab (pinned or forbidden in stage breakoff_tabs, or fragile to keep tabs away), turn or move the part, or part the panel by a router."
 	near := func(name, summary string, least float64, source, help string, n nearBreak) pipeline.Rule {
-		return pipeline.Rule{
+		r := pipeline.Rule{
 			Name: name, Family: pipeline.AssemblyFamily, Summary: summary, Bound: pipeline.AtLeast, Unit: "mm", Default: limit(least), Source: source,
 			Severity: pipeline.Warning, Help: help + howNear, Judge: n.judge,
 		}
+		r.Measure = sounded(n.any)(r)
+		return r
 	}
 	const cracks = "Ceramic capacitors crack when the board beneath them bends, and a crack is seldom seen before the part fails in the field. "
 	capacitor := func(small, across bool, least float64, source string) pipeline.Rule {

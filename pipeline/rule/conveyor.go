@@ -72,36 +72,106 @@ func partsInStrip(ctx context.Context, p panel.Panel, side panel.RailSide, whole
 	}
 	at := map[key]int{}
 	var out []pipeline.Finding
+	err := fromSide(ctx, p, side, whole, limit, func(c panel.Copy, i int, away geom.Length, body bool) {
+		if away.MM() >= limit-tolerance {
+			return
+		}
+		k := key{c.Board, i, away}
+		if n, ok := at[k]; ok {
+			out[n].Copies = append(out[n].Copies, c.ID)
+			return
+		}
+		at[k] = len(out)
+		x := c.Board.Parts[i]
+		v, place := away.MM(), c.Place.Apply(x.At)
+		what := "its body is"
+		if !body {
+			what = "its place, for its body is not known, is"
+		}
+		out = append(out, pipeline.Finding{At: &place, Feature: c.ID + "/part/" + x.Refdes, Copies: []string{c.ID}, Measured: &v,
+			Message: fmt.Sprintf("%s of board %s lies where the conveyor holds the panel: %s %v from the %s edge, nearer than %v mm",
+				x.Refdes, c.Board.Name, what, away, side, limit)})
+	})
+	return out, err
+}
+
+// fromSide calls f for the parts of copies, with how far each lies from a side of the panel. Copies whose parts all lie
+// further off than reach, in mm, are left out.
+func fromSide(ctx context.Context, p panel.Panel, side panel.RailSide, whole geom.Box, reach float64, f func(c panel.Copy, part int, away geom.Length, body bool)) error {
+	extents := map[*panel.Board]geom.Box{}
 	for _, c := range p.Copies() {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return err
 		}
 		if c.Board.PartsElsewhere || len(c.Board.Parts) == 0 {
 			continue
 		}
+		extent, ok := extents[c.Board]
+		if !ok {
+			extent = geom.EmptyBox()
+			for _, x := range c.Board.Parts {
+				box, _ := room(panel.Copy{Board: c.Board}, x)
+				extent = extent.Union(box)
+			}
+			extent = extent.Grow(geom.UM) // roundings of places
+			extents[c.Board] = extent
+		}
+		if inward(side, whole, c.Place.Box(extent)).MM() > reach {
+			continue
+		}
 		for i, x := range c.Board.Parts {
 			box, body := room(c, x)
-			away := inward(side, whole, box)
-			if away.MM() >= limit-tolerance {
-				continue
-			}
-			k := key{c.Board, i, away}
-			if n, ok := at[k]; ok {
-				out[n].Copies = append(out[n].Copies, c.ID)
-				continue
-			}
-			at[k] = len(out)
-			v, place := away.MM(), c.Place.Apply(x.At)
-			what := "its body is"
-			if !body {
-				what = "its place, for its body is not known, is"
-			}
-			out = append(out, pipeline.Finding{At: &place, Feature: c.ID + "/part/" + x.Refdes, Copies: []string{c.ID}, Measured: &v,
-				Message: fmt.Sprintf("%s of board %s lies where the conveyor holds the panel: %s %v from the %s edge, nearer than %v mm",
-					x.Refdes, c.Board.Name, what, away, side, limit)})
+			f(c, i, inward(side, whole, box), body)
 		}
 	}
-	return out, nil
+	return nil
+}
+
+// conveyorFigure gives the part that lies nearest to an edge which the conveyor holds. What opens such an edge stands
+// among the findings.
+func conveyorFigure(ctx context.Context, in pipeline.Case, found []pipeline.Finding) (pipeline.Figure, error) {
+	if w := worstFigure(pipeline.AtLeast, found); w != nil {
+		return pipeline.Figure{Worst: w}, nil
+	}
+	// Of the copies of a board that are turned alike the same part is the nearest to a side.
+	type key struct {
+		board *panel.Board
+		turn  geom.Angle
+	}
+	var w *pipeline.Finding
+	whole := in.Panel.Outline().Box()
+	for _, side := range carried(in.Panel) {
+		outermost := map[key]int{}
+		for _, c := range in.Panel.Copies() {
+			if err := ctx.Err(); err != nil {
+				return pipeline.Figure{}, err
+			}
+			if c.Board.PartsElsewhere || len(c.Board.Parts) == 0 {
+				continue
+			}
+			away := func(part int) geom.Length {
+				box, _ := room(c, c.Board.Parts[part])
+				return inward(side, whole, box)
+			}
+			k := key{c.Board, c.Place.Turn.Normal()}
+			i, ok := outermost[k]
+			if !ok {
+				least := away(0)
+				for n := range c.Board.Parts {
+					if d := away(n); d < least {
+						i, least = n, d
+					}
+				}
+				outermost[k] = i
+			}
+			if v := away(i).MM(); w == nil || v < *w.Measured {
+				x := c.Board.Parts[i]
+				at := c.Place.Apply(x.At)
+				w = &pipeline.Finding{At: &at, Feature: c.ID + "/part/" + x.Refdes, Copies: []string{c.ID}, Measured: &v}
+			}
+		}
+	}
+	return pipeline.Figure{Worst: w, Nothing: w == nil}, nil
 }
 
 // openings finds slots, and boards' holes and slots, that run out through a side of the panel. Tooling holes have

@@ -27,28 +27,27 @@ func outerLayers(f panel.Function) bool { return f.Side != panel.Inner }
 func innerLayers(f panel.Function) bool { return f.Side == panel.Inner }
 
 // copperRule makes the two functions of a rule about copper near cuts.
-func copperRule(cuts func(panel.Panel) []cut, of layers, byClass bool) (judge func(context.Context, pipeline.Case) ([]pipeline.Finding, error),
-	measure func(context.Context, panel.Panel) (*pipeline.Finding, error)) {
+func copperRule(cuts func(panel.Panel) []cut, of layers, byClass bool) (judge judging, measure measuring) {
 	judge = func(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 		return copperTo(ctx, in.Panel, cuts(in.Panel), of, in.Limit, byClass)
 	}
-	measure = func(ctx context.Context, p panel.Panel) (*pipeline.Finding, error) {
+	measure = func(ctx context.Context, c pipeline.Case, _ []pipeline.Finding) (pipeline.Figure, error) {
+		all := cuts(c.Panel)
+		if len(all) == 0 || !anyBoard(c.Panel, func(b *panel.Board) bool {
+			return slices.ContainsFunc(b.Layers, func(l panel.Layer) bool { return l.Function.Kind == panel.Copper && of(l.Function) })
+		}) {
+			return pipeline.Figure{Nothing: true}, nil
+		}
 		for _, within := range [2]float64{0.6, 3} { // mm; what lies further away is of no interest
-			found, err := copperTo(ctx, p, cuts(p), of, within, byClass)
+			found, err := copperTo(ctx, c.Panel, all, of, within, byClass)
 			if err != nil {
-				return nil, err
+				return pipeline.Figure{}, err
 			}
-			var least *pipeline.Finding
-			for i := range found {
-				if least == nil || *found[i].Measured < *least.Measured {
-					least = &found[i]
-				}
-			}
-			if least != nil {
-				return least, nil
+			if w := worstFigure(pipeline.AtLeast, found); w != nil {
+				return pipeline.Figure{Worst: w}, nil
 			}
 		}
-		return nil, nil
+		return pipeline.Figure{}, nil
 	}
 	return judge, measure
 }

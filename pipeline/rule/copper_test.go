@@ -75,10 +75,10 @@ func TestWorstCopperIsMeasured(t *testing.T) {
 	require.NoError(t, err)
 	for _, r := range All() {
 		if r.Name == "copper-to-edge" {
-			f, err := r.Measure(context.Background(), p)
+			f, err := r.Measure(context.Background(), pipeline.Case{Panel: p, Limit: 0.25}, nil)
 			require.NoError(t, err)
-			require.NotNil(t, f)
-			assert.InDelta(t, 1.5, *f.Measured, 1e-5)
+			require.NotNil(t, f.Worst)
+			assert.InDelta(t, 1.5, *f.Worst.Measured, 1e-5)
 		}
 	}
 }

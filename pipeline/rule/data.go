@@ -182,10 +182,13 @@ func partInsideBoard(_ context.Context, in pipeline.Case) ([]pipeline.Finding, e
 		var found []pipeline.Finding
 		worst := -1
 		for _, x := range b.Parts {
-			if x.Body.Overhang || outer.Locate(x.At) != geom.Outside {
+			if x.Body.Overhang {
 				continue
 			}
-			v := math.Round(outer.Distance(x.At)) / 1e6
+			v := 0.0
+			if outer.Locate(x.At) == geom.Outside {
+				v = math.Round(outer.Distance(x.At)) / 1e6
+			}
 			if v <= in.Limit+tolerance {
 				continue
 			}

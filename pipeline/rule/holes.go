@@ -49,6 +49,8 @@ func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom
 			insets[rowKey{t.ID, n}] = r
 		}
 	}
+	// A limit below 0 asks for room between hole and board. Copies further off than a millimetre are not looked at.
+	clear := geom.FromMM(min(max(0, -limit), 1))
 	at := map[row]int{}
 	var out []pipeline.Finding
 	for _, h := range p.Perforations() {
@@ -56,7 +58,7 @@ func perforationsIn(ctx context.Context, p panel.Panel, limit float64, grow geom
 			return nil, err
 		}
 		radius := float64(h.Diameter)/2 + float64(grow)
-		near := geom.BoxOf(h.At).Grow(geom.Length(math.Ceil(radius)))
+		near := geom.BoxOf(h.At).Grow(geom.Length(math.Ceil(radius)) + clear)
 		index.Search(near, func(_ geom.Box, i int) bool {
 			depth := radius - outlines[i].Distance(h.At)
 			if outlines[i].Locate(h.At) == geom.Inside {

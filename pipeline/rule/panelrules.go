@@ -72,7 +72,7 @@ func panelRules() []pipeline.Rule {
 			Help: "Conveyors and lifts of a line carry only so much. Reckoned are laminate of 1900 kg/m3 as thick as the boards over all that is not routed away, " +
 				"copper under everything that copper layers draw (at most the whole board, a layer) as thick as the job file says, else 35 um, and the parts whose mass the packages table states; " +
 				"so the panel itself comes out rather too heavy, and parts of unknown mass are left out. Take fewer copies, or ask the assembler for what the line carries.",
-			Severity: pipeline.Warning, Judge: panelWeight, Measure: panelWeightMeasured,
+			Severity: pipeline.Warning, Judge: panelWeight, LogWorst: true,
 		},
 		{
 			Name: "panel-utilisation", Family: pipeline.PanelFamily, Summary: "Boards take enough of the panel.", Bound: pipeline.AtLeast, Unit: "%",

@@ -67,6 +67,11 @@ type nearBreak struct {
 	what  string // "ceramic capacitor"; "" for any part
 }
 
+// any tells whether there are breaks, and parts of the kind.
+func (n nearBreak) any(p panel.Panel) bool {
+	return len(p.Tabs())+len(p.Scores()) > 0 && anyBoard(p, func(b *panel.Board) bool { return len(partShapes(b, n.parts)) > 0 })
+}
+
 // judge finds the parts that lie nearer than the limit to a break: of each part and copy the nearest.
 func (n nearBreak) judge(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {
 	lines := breakLines(in.Panel)

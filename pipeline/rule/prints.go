@@ -100,7 +100,7 @@ func legendStroke(_ context.Context, in pipeline.Case) ([]pipeline.Finding, erro
 				}
 			}
 		}
-		if narrowest.MM() < in.Limit-tolerance {
+		if narrowest < geom.Limit && narrowest.MM() < in.Limit-tolerance {
 			thin.add(p, what, narrowest)
 		}
 	}

@@ -21,7 +21,7 @@ func railRules() []pipeline.Rule {
 			Help: "What stands where the belts and clamps grip is sheared off, and an edge that a slot or hole opens catches. The edges that count are those of the rails above and below, " +
 				"where there are none those of rails at the left and right, and without rails the longer sides. Measured is how far each part's body, or its place where no body is known, " +
 				"lies from that edge. Add rails or widen them, or turn the copies.",
-			Severity: pipeline.Error, Judge: conveyorEdge,
+			Severity: pipeline.Error, Judge: conveyorEdge, Measure: conveyorFigure,
 		},
 		{
 			Name: "fiducial-size-least", Family: pipeline.RailsFamily, Summary: "No fiducial is too small.", Bound: pipeline.AtLeast, Unit: "mm",

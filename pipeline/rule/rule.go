@@ -16,6 +16,9 @@ func All() []pipeline.Rule {
 		if place, ok := places[all[i].Name]; ok {
 			all[i].Place = place
 		}
+		if how, ok := figures[all[i].Name]; ok {
+			all[i].Measure = how(all[i])
+		}
 	}
 	return all
 }

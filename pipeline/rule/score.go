@@ -67,7 +67,7 @@ func grooveText(s panel.Score, asked float64) string {
 	return fmt.Sprintf(": half of the groove, %v, and the line's tolerance, %v", s.HalfWidth(), s.PositionTolerance)
 }
 
-func leastToScore(of layers) func(context.Context, panel.Panel) (*pipeline.Finding, error) {
+func leastToScore(of layers) measuring {
 	_, measure := copperRule(func(p panel.Panel) []cut { return linesOf(p.Scores()) }, of, false)
 	return measure
 }

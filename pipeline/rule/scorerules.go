@@ -28,13 +28,13 @@ func scoreRules() []pipeline.Rule {
 		{
 			Name: copperToScore, Family: pipeline.CutsFamily, Summary: "Copper of outer layers keeps away from score lines, measured from the line's middle.",
 			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.5), Source: "a fabricator's table for boards about 1.55 mm thick (wedirekt.co.uk, routing and scoring)",
-			DefaultFor: copperToScoreFor, Severity: pipeline.Error, Judge: copperToScores(outerLayers), Measure: leastToScore(outerLayers),
+			DefaultFor: copperToScoreFor, Severity: pipeline.Error, Judge: copperToScores(outerLayers), Measure: leastToScore(outerLayers), LogWorst: true,
 			Help: help + " Where neither recipe nor standard sets a limit, the fabricator's table counts by the panel's thickness: 0.40 mm to 1.0 mm thick, 0.50 to 1.6, 0.60 to 2.0, 0.70 above.",
 		},
 		{
 			Name: innerCopperToScore, Family: pipeline.CutsFamily, Summary: "Copper of inner layers keeps away from score lines, at least as far as that of outer layers.",
 			Bound: pipeline.AtLeast, Unit: "mm", Default: limit(0.5), Source: "as for outer layers (wedirekt.co.uk, routing and scoring)",
-			DefaultFor: copperToScoreFor, Severity: pipeline.Error, NotLessThan: copperToScore, Judge: copperToScores(innerLayers), Measure: leastToScore(innerLayers),
+			DefaultFor: copperToScoreFor, Severity: pipeline.Error, NotLessThan: copperToScore, Judge: copperToScores(innerLayers), Measure: leastToScore(innerLayers), LogWorst: true,
 			Help: help + " A limit below that of copper-to-score is raised to it: layers shift when they are pressed, and the groove's tip may meet them.",
 		},
 		{

@@ -32,11 +32,6 @@ func panelWeight(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 		grams(v), in.Limit, w)}}, nil
 }
 
-func panelWeightMeasured(_ context.Context, p panel.Panel) (*pipeline.Finding, error) {
-	v, at := weigh(p).total(), p.Outline().Box().Center()
-	return &pipeline.Finding{At: &at, Feature: "panel", Measured: &v}, nil
-}
-
 // weight is what a panel's weight is made of, in grams.
 type weight struct {
 	laminate, copper, parts float64

@@ -256,14 +256,15 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if l := verdicts[i].limit; l != nil {
 			value = *l
 		}
-		found, err := rule.Judge(ctx, pipeline.Case{Panel: in, Limit: value, Makers: r.makers(), Workers: env.Workers})
+		this := pipeline.Case{Panel: in, Limit: value, Makers: r.makers(), Workers: env.Workers}
+		found, err := rule.Judge(ctx, this)
 		if err != nil {
 			return fmt.Errorf("rule %s: %w", rule.Name, err)
 		}
 		pipeline.SortFindings(found)
 		verdicts[i].found, verdicts[i].judged = found, true
 		if rule.Measure != nil {
-			if verdicts[i].worst, err = rule.Measure(ctx, in); err != nil {
+			if verdicts[i].figure, err = rule.Measure(ctx, this, found); err != nil {
 				return fmt.Errorf("rule %s: %w", rule.Name, err)
 			}
 		}
@@ -304,16 +305,21 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if rule.Bound != pipeline.NoBound {
 			told.Limit, told.Source = v.limit, v.source
 		}
-		if v.worst != nil {
-			told.Worst = v.worst.Measured
+		worst := v.figure.Worst
+		if worst != nil {
+			told.Worst = worst.Measured
 		}
+		told.Nothing = v.figure.Nothing
 		env.Judged(told)
 		line := env.Log.Debug().Str("rule", rule.Name)
 		if rule.Bound != pipeline.NoBound {
 			line = line.Float64("limit", *v.limit).Str("unit", rule.Unit)
 		}
+		if told.Worst != nil {
+			line = line.Float64("measured", *told.Worst)
+		}
 		line.Int("findings", len(v.found)).Msg("rule judged")
-		if w := v.worst; w != nil && w.Measured != nil {
+		if w := worst; rule.LogWorst && w != nil && w.Measured != nil {
 			env.Log.Info().Str("rule", rule.Name).Float64("measured", *w.Measured).Str("unit", rule.Unit).
 				Str("at", w.At.String()).Str("feature", w.Feature).Strs("copies", w.Copies).Msg("worst figure")
 		}
@@ -350,7 +356,7 @@ type verdict struct {
 	option   string // that set the limit, or else the severity; empty where the rule's own hold
 	found    []pipeline.Finding
 	judged   bool
-	worst    *pipeline.Finding
+	figure   pipeline.Figure
 	beyond   geom.Length // where a table by thickness ends, below the panel's thickness; 0 otherwise
 }
 

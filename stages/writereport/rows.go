@@ -237,6 +237,9 @@ func checksOf(judged []pipeline.Judged, rows []*row, rules []pipeline.Rule) []ch
 		if m := cmp.Or(j.Worst, worst[j.Rule]); m != nil {
 			c.Measured = quantity(*m, j.Unit)
 		}
+		if j.Nothing {
+			c.Result = "nothing to measure"
+		}
 		if j.Limit != nil {
 			c.Limit = strings.TrimPrefix(figures3(nil, j.Bound, j.Limit, j.Unit), "limit ")
 		}

@@ -47,6 +47,9 @@ type bound struct {
 	Says            string   // a part of the message, unless ""
 	Findings        int      // of this rule on the panel outside; 1 unless given. One of them must be as above.
 
+	// LimitInside is the limit inside, where the two panels differ by it and not by what is measured.
+	LimitInside float64
+
 	// Coarse says why the two panels lie further from the limit than a micrometre, where they do.
 	Coarse string
 }
@@ -88,9 +91,19 @@ type found struct {
 	At *struct{ X, Y json.Number } `json:"at"`
 }
 
+// outcome is what came of a recipe: the findings of the report that was written, the rules that were judged, and the
+// panel.
+type outcome struct {
+	Findings []found
+	judged   []pipeline.Judged
+	panel    panel.Panel
+}
+
 // carryOut writes boards and recipe, carries it out with all stages, all rules and the proof, and gives the
 // findings of the report that was written.
-func (s setup) carryOut(t *testing.T) []found {
+func (s setup) carryOut(t *testing.T) []found { return s.build(t).Findings }
+
+func (s setup) build(t *testing.T) outcome {
 	t.Helper()
 	dir := t.TempDir()
 	var text strings.Builder
@@ -114,9 +127,10 @@ func (s setup) carryOut(t *testing.T) []found {
 	require.NoError(t, err, text.String())
 	data, err := os.ReadFile(filepath.Join(built.Dir, "report", "findings.json"))
 	require.NoError(t, err)
-	var report struct{ Findings []found }
+	var report outcome
 	require.NoError(t, json.Unmarshal(data, &report))
-	return report.Findings
+	report.judged, report.panel = built.Judged, built.Panel
+	return report
 }
 
 // of gives the findings of one rule.
@@ -170,10 +184,12 @@ func (c bound) judge(t *testing.T, r pipeline.Rule) []found {
 	if c.Inside == 0 && c.Outside == 0 {
 		c.Outside = 1
 	}
-	for _, f := range of(c.Make(c.Inside).carryOut(t), c.Rule) {
+	inside, outside := c.Make(c.Inside).build(t), c.Make(c.Outside).build(t)
+	for _, f := range of(inside.Findings, c.Rule) {
 		assert.Fail(t, "a finding just inside the limit", "%s", f.Message)
 	}
-	all := of(c.Make(c.Outside).carryOut(t), c.Rule)
+	all := of(outside.Findings, c.Rule)
+	c.measure(t, r, inside, outside)
 	require.Len(t, all, max(1, c.Findings), "findings just outside the limit: %s", messages(all))
 	wrong := map[string]string{}
 	for _, f := range all {

@@ -155,7 +155,7 @@ var _ = judged(
 				Packages: "COIL,12,12,9,1000,,\n"}, set("panel-weight", "at_most", fmt.Sprintf("\"%v g\"", v)))
 		},
 		Inside: 17.715, Outside: 17.714,
-		Measured: 17.715, Limit: 17.714, Feature: "panel", Says: "14.896 g of laminate, at most 1.819 g of copper (35 um a layer, where nobody says it), 1 g of the 1 parts of 2 whose weight is known",
+		LimitInside: 17.715, Measured: 17.715, Limit: 17.714, Feature: "panel", Says: "14.896 g of laminate, at most 1.819 g of copper (35 um a layer, where nobody says it), 1 g of the 1 parts of 2 whose weight is known",
 	},
 	bound{
 		// 30 x 20 x 1.6 mm of laminate are 960 mm3, 1.824 g; 20 x 10 mm of copper, by the job file 0.07 mm thick, are
@@ -167,7 +167,7 @@ var _ = judged(
 			return s
 		},
 		Inside: 1.949, Outside: 1.948,
-		Measured: 1.949, Limit: 1.948, Feature: "panel", Says: "1.824 g of laminate, at most 0.125 g of copper; no parts are known",
+		LimitInside: 1.949, Measured: 1.949, Limit: 1.948, Feature: "panel", Says: "1.824 g of laminate, at most 0.125 g of copper; no parts are known",
 	},
 	bound{
 		// A rail of 5 mm along a board of 20: 30 x 20 of 30 x 25 mm are 80 %.
@@ -204,6 +204,6 @@ var _ = judged(
 			return s
 		},
 		Inside: 78.43, Outside: 78.44,
-		Measured: 78.43, Limit: 78.44, Feature: "panel",
+		LimitInside: 78.43, Measured: 78.43, Limit: 78.44, Feature: "panel",
 	},
 )
