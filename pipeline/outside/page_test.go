@@ -21,14 +21,16 @@ import (
 type looked struct {
 	Name     string   `json:"name"`
 	File     string   `json:"file"`
+	Kind     string   `json:"kind,omitempty"` // "compare" for the page of two builds; else a report
 	Only     []string `json:"only,omitempty"` // ways to open it; all when empty
 	Pictures string   `json:"pictures,omitempty"`
 }
 
 type seen struct {
-	Name   string   `json:"name"`
-	Did    []string `json:"did"`
-	Faults []string `json:"faults"`
+	Name   string         `json:"name"`
+	Did    []string       `json:"did"`
+	Faults []string       `json:"faults"`
+	Took   map[string]int `json:"took"` // milliseconds
 }
 
 // browse opens all pages in one browser. With PANELWRIGHT_PICTURES set, screenshots are left in that folder.
@@ -74,7 +76,46 @@ func browse(t *testing.T, pages []looked) map[string]seen {
 }
 
 // ways are all the ways in which check-page.mjs opens a page.
-var ways = []string{"light, wide", "light, on a phone", "dark, wide", "dark, on a phone", "in use", "without scripts", "printed"}
+var ways = []string{"light, wide", "light, on a phone", "dark, wide", "dark, on a phone", "layers", "zoom", "marks", "without scripts", "printed"}
+
+// waysToCompare are those for the page of two builds.
+var waysToCompare = []string{"light, wide", "light, on a phone", "dark, wide", "dark, on a phone", "in use", "without scripts", "printed"}
+
+// largestPage is how many bytes the page of a report may have.
+const largestPage = 3_000_000
+
+// recipesOfDemo names all recipes of the demo.
+func recipesOfDemo(t *testing.T) (names []string) {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(root(t), "recipes", "*.panel.hcl"))
+	require.NoError(t, err)
+	for _, f := range found {
+		names = append(names, strings.TrimSuffix(filepath.Base(f), ".panel.hcl"))
+	}
+	require.NotEmpty(t, names)
+	return names
+}
+
+// comparedPage is the page of gauge-12up and of the same panel with more tabs, of the next revision.
+func comparedPage(t *testing.T, build string) string {
+	t.Helper()
+	dir := filepath.Dir(build)
+	data, err := os.ReadFile(filepath.Join(dir, "recipes", "gauge.panel.hcl"))
+	require.NoError(t, err)
+	text := string(data)
+	for old, new := range map[string]string{`revision = "C"` + "\n  built_to": `revision = "D"` + "\n  built_to", `"62 mm"`: `"44 mm"`} {
+		require.Contains(t, text, old)
+		text = strings.Replace(text, old, new, 1)
+	}
+	recipe := filepath.Join(dir, "recipes", "gauge-next.panel.hcl")
+	require.NoError(t, os.WriteFile(recipe, []byte(text), 0o644))
+	said, _ := exec.Command(program(t), "build", "-o", filepath.Join(dir, "next"), recipe).CombinedOutput()
+	file := filepath.Join(dir, "compared.html")
+	cmd := exec.Command(program(t), "compare", "--page", file, filepath.Join(build, "gauge-12up"), filepath.Join(dir, "next", "gauge-12up"))
+	said2, _ := cmd.CombinedOutput()
+	require.Equal(t, 1, cmd.ProcessState.ExitCode(), "%s%s", said, said2)
+	return file
+}
 
 // TestPagesInABrowser: the page of a report opens from the disk and asks for nothing else; nothing is said on the
 // console; layers, zoom by button, key, wheel, mouse and fingers, and the ways from marks to rows and back work; without
@@ -82,21 +123,31 @@ var ways = []string{"light, wide", "light, on a phone", "dark, wide", "dark, on 
 // AA, as that library knows them). Pages with planted faults are told from good ones.
 func TestPagesInABrowser(t *testing.T) {
 	dir := t.TempDir()
-	build := demo(t, "gauge-scored", "gauge-suppliers", "station")
-	reportsOf := map[string]string{
-		"gauge-9up":   filepath.Join(build, "gauge-9up"),
-		"millrace":    filepath.Join(build, "gauge-6up", "millrace"),
-		"station-set": filepath.Join(build, "station-set"),
-	}
+	build := demo(t, recipesOfDemo(t)...)
 	kept := filepath.Join(dir, "kept-back.html") // errors, waivers, a rule left out, hostile words
 	require.NoError(t, os.WriteFile(kept, []byte(stampedPage(t)), 0o644))
-	some := []string{"light, wide", "dark, on a phone", "in use"}
 	pages := []looked{
-		{Name: "gauge-9up", File: filepath.Join(reportsOf["gauge-9up"], "report", "index.html")},
 		{Name: "kept-back", File: kept},
-		{Name: "millrace", File: filepath.Join(reportsOf["millrace"], "report", "index.html"), Only: some},
-		{Name: "station-set", File: filepath.Join(reportsOf["station-set"], "report", "index.html"), Only: some},
+		{Name: "compare", File: comparedPage(t, build), Kind: "compare"},
 	}
+	some := map[string][]string{"gauge-9up": nil, "station-set": {"light, wide", "dark, on a phone", "layers", "marks"}} // all ways; the largest
+	reports, err := filepath.Glob(filepath.Join(build, "*", "report", "index.html"))
+	require.NoError(t, err)
+	ofSuppliers, err := filepath.Glob(filepath.Join(build, "*", "*", "report", "index.html"))
+	require.NoError(t, err)
+	for _, file := range append(reports, ofSuppliers...) {
+		data, err := os.Stat(file)
+		require.NoError(t, err)
+		name, err := filepath.Rel(build, filepath.Dir(filepath.Dir(file)))
+		require.NoError(t, err)
+		assert.Less(t, data.Size(), int64(largestPage), "%s: a page that is slow to open and too large to send", name)
+		only, ok := some[name]
+		if !ok {
+			only = []string{"light, wide", "dark, on a phone"}
+		}
+		pages = append(pages, looked{Name: strings.ReplaceAll(filepath.ToSlash(name), "/", "-"), File: file, Only: only})
+	}
+	require.Len(t, pages, 2+9, "the demo has nine builds")
 	good := len(pages)
 	const policy = `<meta http-equiv="Content-Security-Policy"`
 	planted := []struct{ name, old, new, only, finds string }{
@@ -108,9 +159,12 @@ func TestPagesInABrowser(t *testing.T) {
 		{"text that can hardly be read", `<main id="content">`, `<main id="content"><p style="color:#aaa;background:#fff">hardly to be read</p>`, "light, wide", "serious: color-contrast"},
 		{"text that can hardly be read in the dark", `--soft: #aeb8b9`, `--soft: #3c4648`, "dark, wide", "serious: color-contrast"},
 		{"a page wider than a phone", `<main id="content">`, `<main id="content"><div style="width:900px">wide</div>`, "light, on a phone", "wider than the screen"},
-		{"a layer that cannot be switched", `.pic:has([data-layer="names"]:not(:checked)) .la-names`, `.nothing`, "in use", "layer names changes nothing"},
-		{"a mark that leads nowhere", `id="finding-1"`, `id="finding-x"`, "in use", "leads to"},
-		{"a key that does nothing", `'+': 'in',`, ``, "in use", "key +"},
+		{"a layer that cannot be switched", `.pic:has([data-layer="names"]:not(:checked)) .la-names`, `.nothing`, "layers", "layer names changes nothing"},
+		{"a mark that leads nowhere", `id="finding-1"`, `id="finding-x"`, "marks", "leads to"},
+		{"a key that does nothing", `'+': 'in',`, ``, "zoom", "key +"},
+		{"a picture's part without a name", `<g class="la-findings findings">`, `<g class="la-findings findings"><g role="img" tabindex="0"><path d="M0 0h9"/></g>`, "light, wide", "serious: svg-img-alt"},
+		{"a layer that stays away", `<script>`, `<script>addEventListener('change', e => { if (e.target.dataset.layer === 'mask') document.querySelectorAll('.la-mask').forEach(x => x.remove()) });`, "layers", "do not come back"},
+		{"dark letters' colours kept in print", `@media screen {`, `@media all {`, "printed", "dark by the button"},
 		{"a part that only a script shows", "<section id=\"waivers\"", `<section class="scripted" id="waivers"`, "without scripts", "waivers is not shown"},
 	}
 	text, err := os.ReadFile(kept)
@@ -127,6 +181,9 @@ func TestPagesInABrowser(t *testing.T) {
 		want := p.Only
 		if want == nil {
 			want = ways
+			if p.Kind == "compare" {
+				want = waysToCompare
+			}
 		}
 		for _, w := range want {
 			if assert.Contains(t, found[p.Name].Did, w, p.Name) && len(found[p.Name].Faults) == 0 {
@@ -134,6 +191,7 @@ func TestPagesInABrowser(t *testing.T) {
 			}
 		}
 		assert.NotContains(t, found[p.Name].Did, "0 marks", "%s: nothing was tried of marks", p.Name)
+		t.Logf("%s: %v ms", p.Name, found[p.Name].Took)
 	}
 	for _, p := range planted {
 		assert.Contains(t, strings.Join(found[p.name].Faults, "\n"), p.finds, p.name)
