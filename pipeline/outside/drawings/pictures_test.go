@@ -5,10 +5,8 @@ import (
 	"flag"
 	"fmt"
 	"image"
-	"image/color"
 	"image/draw"
 	"image/png"
-	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -22,6 +20,7 @@ import (
 	"panelwright/pipeline/drawing"
 	"panelwright/pipeline/drawing/samples"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/internal/pictures"
 	"panelwright/pipeline/internal/shared"
 )
 
@@ -52,23 +51,12 @@ func pagesOf(t *testing.T, file string, more ...string) []*image.Gray {
 
 func readPicture(t *testing.T, file string) *image.Gray {
 	t.Helper()
-	data, err := os.ReadFile(file)
+	m, err := pictures.Read(file)
 	require.NoError(t, err)
-	m, err := png.Decode(bytes.NewReader(data))
-	require.NoError(t, err)
-	out := image.NewGray(image.Rect(0, 0, m.Bounds().Dx(), m.Bounds().Dy()))
-	for y := range out.Rect.Max.Y {
-		for x := range out.Rect.Max.X {
-			out.Set(x, y, color.GrayModel.Convert(m.At(m.Bounds().Min.X+x, m.Bounds().Min.Y+y)))
-		}
-	}
-	return out
+	return m
 }
 
-// block is the side of the squares whose means are compared, in pixels: a square of 6 mm on a sheet of 297.
-const block = 8
-
-// How much two pictures may differ, of 255. Measured: thin lines drawn in another way, as versions of poppler do, make
+// How much two pictures may differ, of 255, in squares of 8 pixels: 6 mm on a sheet of 297. Measured: thin lines drawn in another way, as versions of poppler do, make
 // 0.05 in the mean and 28 at most; a view or a table that is missing makes more than 0.6 or 30 on the smallest of
 // sheets, and 1.3 and 60 on those of the demo.
 const (
@@ -76,36 +64,8 @@ const (
 	blockAtMost = 29
 )
 
-// differs compares two pictures by the means of squares: the mean and the largest difference. Pictures of
-// different sizes differ wholly, but for a pixel's rounding.
-func differs(a, b *image.Gray) (mean, worst float64) {
-	w, h := min(a.Rect.Max.X, b.Rect.Max.X), min(a.Rect.Max.Y, b.Rect.Max.Y)
-	if max(a.Rect.Max.X, b.Rect.Max.X)-w > 1 || max(a.Rect.Max.Y, b.Rect.Max.Y)-h > 1 {
-		return 255, 255
-	}
-	n := 0
-	for y := 0; y < h; y += block {
-		for x := 0; x < w; x += block {
-			r := image.Rect(x, y, min(x+block, w), min(y+block, h))
-			d := math.Abs(shade(a, r) - shade(b, r))
-			mean, worst, n = mean+d, max(worst, d), n+1
-		}
-	}
-	return mean / float64(n), worst
-}
-
-func shade(m *image.Gray, r image.Rectangle) float64 {
-	sum := 0
-	for y := r.Min.Y; y < r.Max.Y; y++ {
-		for x := r.Min.X; x < r.Max.X; x++ {
-			sum += int(m.GrayAt(x, y).Y)
-		}
-	}
-	return float64(sum) / float64(r.Dx()*r.Dy())
-}
-
 func alike(a, b *image.Gray) bool {
-	mean, worst := differs(a, b)
+	mean, worst := pictures.Differ(a, b)
 	return mean <= meanAtMost && worst <= blockAtMost
 }
 
@@ -116,7 +76,7 @@ func blanked(m *image.Gray) *image.Gray {
 	darkest := 256.0
 	for i := range 9 {
 		r := image.Rect(0, 0, w, h).Add(image.Pt(i%3*w, i/3*h))
-		if s := shade(m, r); s < darkest {
+		if s := pictures.Shade(m, r); s < darkest {
 			darkest, at = s, r
 		}
 	}
@@ -155,7 +115,7 @@ func TestDemoPictures(t *testing.T) {
 				t.Errorf("%s is not there: make golden writes it", path)
 				continue
 			}
-			if mean, worst := differs(readPicture(t, path), m); mean > meanAtMost || worst > blockAtMost {
+			if mean, worst := pictures.Differ(readPicture(t, path), m); mean > meanAtMost || worst > blockAtMost {
 				t.Errorf("%s looks different: by %.2f of 255 in the mean, by %.0f where it differs most", file, mean, worst)
 			}
 		}
@@ -183,7 +143,7 @@ func TestPlantedPictures(t *testing.T) {
 	drawn := func(s drawing.Sheet) *image.Gray { return pagesOf(t, written(t, s))[0] }
 	right := drawn(whole())
 	require.True(t, alike(right, drawn(whole())))
-	mean, worst := differs(right, pagesOf(t, written(t, whole()), "-thinlinemode", "solid")[0])
+	mean, worst := pictures.Differ(right, pagesOf(t, written(t, whole()), "-thinlinemode", "solid")[0])
 	t.Logf("thin lines drawn in another way: %.2f in the mean, %.0f at most", mean, worst)
 	require.LessOrEqual(t, mean, meanAtMost)
 	require.LessOrEqual(t, worst, float64(blockAtMost))
@@ -199,7 +159,7 @@ func TestPlantedPictures(t *testing.T) {
 	} {
 		s := whole()
 		spoil(&s)
-		mean, worst := differs(right, drawn(s))
+		mean, worst := pictures.Differ(right, drawn(s))
 		t.Logf("%s: %.2f in the mean, %.0f at most", name, mean, worst)
 		assert.True(t, mean > meanAtMost || worst > blockAtMost, name)
 	}
