@@ -289,6 +289,28 @@ func hitInsideBoard(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, 
 	return out, nil
 }
 
+// hitFigure gives how far a hole reaches over its board's edge; 0 where all lie within, however far.
+func hitFigure(ctx context.Context, c pipeline.Case, found []pipeline.Finding) (pipeline.Figure, error) {
+	if c.Limit > 0 && len(found) == 0 {
+		c.Limit = 0
+		var err error
+		if found, err = hitInsideBoard(ctx, c); err != nil {
+			return pipeline.Figure{}, err
+		}
+		pipeline.SortFindings(found)
+	}
+	switch w := worstFigure(pipeline.AtMost, found); {
+	case w != nil:
+		return pipeline.Figure{Worst: w}, nil
+	case !anyBores(c.Panel):
+		return pipeline.Figure{Nothing: true}, nil
+	case c.Limit < 0:
+		return pipeline.Figure{}, nil
+	}
+	none := 0.0
+	return pipeline.Figure{Worst: &pipeline.Finding{Measured: &none}}, nil
+}
+
 // furthest gives the largest value along a path: at its corners, and every 0.1 mm between them.
 func furthest(p geom.Path, value func(geom.Point) (float64, error)) (most float64, at geom.Point, err error) {
 	const step = float64(100 * geom.UM)

@@ -38,7 +38,7 @@ func dataRules() []pipeline.Rule {
 			Help: "Hits beside the board are drilled into its neighbours, rails or slots. Measured is how far a hole's or slot's rim reaches over the board's outer edge, " +
 				"worst of each drill file; plated holes where the edge is castellated, plated or has fingers belong there. " +
 				"Have tooling or break-off holes of an earlier panel taken out of the board's files, or open the edge with a cut-out instead.",
-			Severity: pipeline.Warning, Judge: hitInsideBoard,
+			Severity: pipeline.Warning, Judge: hitInsideBoard, Measure: hitFigure,
 		},
 		{
 			Name: "reach-into-neighbour", Family: pipeline.DataFamily, Summary: "Nothing of one copy lies on another.",

@@ -320,8 +320,11 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		}
 		line.Int("findings", len(v.found)).Msg("rule judged")
 		if w := worst; rule.LogWorst && w != nil && w.Measured != nil {
-			env.Log.Info().Str("rule", rule.Name).Float64("measured", *w.Measured).Str("unit", rule.Unit).
-				Str("at", w.At.String()).Str("feature", w.Feature).Strs("copies", w.Copies).Msg("worst figure")
+			line := env.Log.Info().Str("rule", rule.Name).Float64("measured", *w.Measured).Str("unit", rule.Unit)
+			if w.At != nil {
+				line = line.Str("at", w.At.String())
+			}
+			line.Str("feature", w.Feature).Strs("copies", w.Copies).Msg("worst figure")
 		}
 		judged, total = judged+1, total+len(v.found)
 	}
