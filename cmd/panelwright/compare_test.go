@@ -140,7 +140,7 @@ func TestCompareRealBuilds(t *testing.T) {
 		planted := filepath.Join(dir, "planted")
 		for _, c := range []struct{ file, old, new, want string }{
 			{"fab/probe-6up-copper-1-top.gbr", "D03*", "D02*", "artwork: copper layer 1 of probe changed over "},
-			{"fab/probe-6up-copper-1-top.gbr", "G04 A1*", "G04 A2*", "artwork: copper layer 1: fab/probe-6up-copper-1-top.gbr is written otherwise and draws the same"},
+			{"fab/probe-6up-copper-1-top.gbr", "G04 A1*", "G04 A2*", "artwork: copper layer 1: fab/probe-6up-copper-1-top.gbr has the same picture, object by object"},
 			{"fab/probe-6up-profile.gbr", "D01*\n", "D02*\n", "cuts: fab/probe-6up-profile.gbr: "},
 			{"panel.json", `"diameter_mm":`, `"diameter_mm":1`, ""},
 			{"assembly/probe-6up-copies.csv", "A1", "A9", "files: file assembly/probe-6up-copies.csv differs, and nothing that has a name explains it: 1 line gone, 1 added"},

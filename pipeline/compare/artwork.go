@@ -227,7 +227,7 @@ func (c *comparison) wordLayer(l *layerDiff) {
 	if len(l.parts) == 0 {
 		if c.copiesStay() { // else the file differs as the copies do, and that is told
 			l.changes = append(l.changes, Change{Group: ArtworkGroup, Kind: Changed, rank: 30, File: l.new.name,
-				Text: name + ": " + plainText(l.new.name) + " is written otherwise and draws the same, object by object"})
+				Text: name + ": " + plainText(l.new.name) + " has the same picture, object by object, and another header"})
 		}
 		return
 	}
@@ -239,7 +239,7 @@ func (c *comparison) wordLayer(l *layerDiff) {
 		switch {
 		case !p.drawn:
 			x.AreaMM2, x.GoneMM2, x.AddedMM2, x.rank = nil, nil, nil, 20
-			says = "draws the same and says something else of it (nets, functions of pads)"
+			says = "has the same picture and other attributes (nets, functions of pads)"
 		case errors.Is(p.err, errTooMuch):
 			x.AreaMM2, x.GoneMM2, x.AddedMM2 = nil, nil, nil
 			says = "changed by so much that the area was not measured"
@@ -248,7 +248,7 @@ func (c *comparison) wordLayer(l *layerDiff) {
 			says = "changed; its area could not be measured: " + plainText(p.err.Error())
 		case len(p.gone)+len(p.added) == 0:
 			x.rank = 25
-			says = "is drawn otherwise and looks the same"
+			says = "has the same picture, drawn otherwise"
 		default:
 			says = "changed over " + square(*x.AreaMM2) + " (" + square(*x.AddedMM2) + " added, " + square(*x.GoneMM2) + " gone)"
 		}
@@ -367,7 +367,7 @@ func (c *comparison) lines(l *layerDiff) error {
 		}
 	default:
 		t.rank = 70
-		t.Text = plainText(l.new.name) + " is written otherwise and draws the same lines"
+		t.Text = plainText(l.new.name) + " has the same lines and another header"
 	}
 	l.changes = append(l.changes, t)
 	return nil

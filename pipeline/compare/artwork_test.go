@@ -104,13 +104,13 @@ func TestArtworkOfBoards(t *testing.T) {
 		{"outside of the outline, and of the board", p, onBoth(func(x, y float64) string { return flash(11, x+10, y+10.4) + plain(x, y) }, mark), // 1 x 2 mm, centre 0.4 mm above the edge
 			[]string{"artwork: copper layer 1 of gauge changed over 2 mm² (2 mm² added, 0 mm² gone), on each of its 2 copies"}},
 		{"written otherwise", p, strings.Replace(onBoth(plain, mark), "G75*\n", "G75*\nG04 another word*\n", 1),
-			[]string{"artwork: copper layer 1: fab/two-copper-1-top.gbr is written otherwise and draws the same, object by object"}},
+			[]string{"artwork: copper layer 1: fab/two-copper-1-top.gbr has the same picture, object by object, and another header"}},
 		{"drawn otherwise", p, onBoth(func(x, y float64) string {
 			return rect(x+1, y+1, x+6, y+2) + rect(x+6, y+1, x+11, y+2) + flash(10, x+15, y+5)
 		}, mark),
-			[]string{"artwork: copper layer 1 of gauge is drawn otherwise and looks the same, on each of its 2 copies"}},
+			[]string{"artwork: copper layer 1 of gauge has the same picture, drawn otherwise, on each of its 2 copies"}},
 		{"other nets", p, onBoth(func(x, y float64) string { return "%TO.N,GND*%\n" + plain(x, y) + "%TD*%\n" }, mark),
-			[]string{"artwork: copper layer 1 of gauge draws the same and says something else of it (nets, functions of pads), on each of its 2 copies"}},
+			[]string{"artwork: copper layer 1 of gauge has the same picture and other attributes (nets, functions of pads), on each of its 2 copies"}},
 		{"a copy moved, its artwork with it", p.with("copies", p.lists["copies"][0], aCopy("B1", "gauge", 25, 7, 0)), layerText(plain(2, 6) + plain(25, 7) + mark),
 			[]string{"copies: copy B1 moved 1 mm to the right and 1 mm up", "cuts: tab B1/tab/lower/1 stayed while its copy moved"}},
 		{"a copy turned, its artwork with it", p.with("copies", p.lists["copies"][0], aCopy("B1", "gauge", 44, 16, 180)), layerText(plain(2, 6) + halfTurned(33, 14, 43, 15) + flash(10, 29, 11) + mark),
@@ -155,7 +155,7 @@ func TestArtworkOfATurnedCopy(t *testing.T) {
 	straight := layerText(rect(22, 22, 32, 23))
 	turned := layerText(quad(2, 2, 12, 3))
 	r := compared(t, aTree(turn("0")).with(file, straight).manifest(p, nil), aTree(p).with(file, turned).manifest(p, nil))
-	require.Equal(t, []string{"copies: copy A1 turned by 30° counter-clockwise", "artwork: copper layer 1 of gauge is drawn otherwise and looks the same"}, told(r))
+	require.Equal(t, []string{"copies: copy A1 turned by 30° counter-clockwise", "artwork: copper layer 1 of gauge has the same picture, drawn otherwise"}, told(r))
 	r = compared(t, aTree(p).with(file, turned).manifest(p, nil), aTree(p).with(file, layerText(quad(2, 2, 13, 3))).manifest(p, nil))
 	require.Equal(t, []string{"artwork: copper layer 1 of gauge changed over 1 mm² (1 mm² added, 0 mm² gone)"}, told(r))
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
+	"strings"
 
 	"panelwright/pipeline/geom"
 )
@@ -94,6 +95,7 @@ func (c *comparison) all(ctx context.Context) error {
 	c.ofFindings()
 	c.values()
 	c.quiet()
+	c.headers()
 	return c.ofFiles()
 }
 
@@ -108,6 +110,24 @@ func (c *comparison) quiet() {
 	c.changes = slices.DeleteFunc(c.changes, func(x Change) bool {
 		return x.Group == CutsGroup && x.File != "" && x.rank >= 60
 	})
+}
+
+// headers tells in one change of the files that have the same content under another header.
+func (c *comparison) headers() {
+	var names []string
+	kept := slices.Clone(c.changes[:0:0])
+	for _, x := range c.changes {
+		if x.File != "" && x.AreaMM2 == nil && strings.Contains(x.Text, "another header") {
+			names = append(names, x.File)
+			continue
+		}
+		kept = append(kept, x)
+	}
+	if len(names) > 1 {
+		slices.Sort(names)
+		c.changes = append(kept, Change{Group: FilesGroup, Kind: Changed, rank: 4, Files: names,
+			Text: plainText(fmt.Sprintf("%d files have the same pictures, lines and holes and another header: %s", len(names), listed(names, 5)))})
+	}
 }
 
 // Summary says in one line how much differs.

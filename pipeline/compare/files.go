@@ -25,11 +25,17 @@ func (c *comparison) ofFiles() error {
 			c.add(Change{Group: FilesGroup, Kind: Gone, rank: 0, File: o.name, Text: "file " + plainText(o.name) + " gone"})
 		}
 	}
-	var follow []string
+	var follow, placed []string
 	for i := range c.new.files {
 		n := &c.new.files[i]
 		o := c.old.byPlain[n.plain]
 		if o == nil || o.sum == n.sum || n.name == manifestName || n.name == logName || c.told[n.plain] != "" && named {
+			continue
+		}
+		if same, err := c.onlyPlaces(o, n); err != nil {
+			return err
+		} else if same {
+			placed = append(placed, n.name)
 			continue
 		}
 		if named && derived(n.plain) {
@@ -45,6 +51,9 @@ func (c *comparison) ofFiles() error {
 			why = ", and nothing that has a name explains it"
 		}
 		c.add(Change{Group: FilesGroup, Kind: Changed, rank: 2, File: n.name, Text: "file " + plainText(n.name) + " differs" + why + how})
+	}
+	if len(placed) > 0 && !named {
+		c.notes = append(c.notes, plainText(count(len(placed), "file", "files")+" of the report "+differWord(len(placed))+" only in where the recipe's lines stand: "+listed(placed, 6)))
 	}
 	if len(follow) > 0 {
 		c.add(Change{Group: FilesGroup, Kind: Changed, rank: 5, Files: follow,

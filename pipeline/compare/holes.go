@@ -118,7 +118,7 @@ func (c *comparison) drill(key string, o, n *file) error {
 	case planned:
 		c.told[n.plain] = CutsGroup
 	case len(found) == 0 && c.copiesStay() && x.Plating == y.Plating:
-		c.add(Change{Group: HolesGroup, Kind: Changed, rank: 9, File: n.name, Text: plainText(n.name) + " is written otherwise and has the same holes"})
+		c.add(Change{Group: HolesGroup, Kind: Changed, rank: 9, File: n.name, Text: plainText(n.name) + " has the same holes and another header or order"})
 	case len(found) == 0:
 		c.told[n.plain] = CopiesGroup
 	}

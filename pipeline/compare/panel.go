@@ -24,6 +24,8 @@ type comparison struct {
 	layers   []*layerDiff
 	oldOwner map[string]string // a new copy's id to what it was called
 	workers  int
+	// elsewhere counts values that are the same and come from another file.
+	elsewhere int
 }
 
 // copyPair is a copy before and after, either -1 where there is none.

@@ -35,7 +35,7 @@ func TestWhatPanelSays(t *testing.T) {
 			[]string{"cuts: 2 tabs (A1/tab/lower/1, B1/tab/lower/1): perforations' diameter 0.5 → 0.6 mm"}},
 		{"a perforation less", base, base.with("perforations", base.lists["perforations"][1:]...), []string{"cuts: tab A1/tab/lower/1: perforations 2 → 1"}},
 		{"perforations moved within the tab", base, base.with("perforations", append([]string{aHole("A1/tab/lower/1", 1, "11.1", "5.75", "0.5")}, base.lists["perforations"][1:]...)...),
-			[]string{"cuts: tab A1/tab/lower/1: perforations stand otherwise in the tab"}},
+			[]string{"cuts: tab A1/tab/lower/1: perforations sit elsewhere in the tab"}},
 		{"tab pinned", base, base.with("tabs", swapAll(base.lists["tabs"][:1], `"rows"`, `"pinned":true,"rows"`, base.lists["tabs"][1])...), []string{"cuts: tab A1/tab/lower/1: pinned true, before none"}},
 		{"hole of no tab", base, base.with("perforations", append([]string{aHole("X", 1, "1", "1", "0.5")}, base.lists["perforations"]...)...), []string{"cuts: perforation X/hole/1 appeared at (1, 1) mm"}},
 

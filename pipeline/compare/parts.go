@@ -136,6 +136,9 @@ func (c *comparison) assembly() error {
 
 // placements tells which parts changed, what holds on every copy of a board once.
 func (c *comparison) placements(f *file, old, new *placement) {
+	// Whose placement it is, is told elsewhere.
+	title := func(line string) bool { return strings.HasPrefix(line, "placement of panel ") }
+	old.head, new.head = slices.DeleteFunc(old.head, title), slices.DeleteFunc(new.head, title)
 	if !slices.Equal(old.head, new.head) {
 		c.add(Change{Group: PartsGroup, Kind: Changed, rank: 0, File: f.name, Text: "the placement file states other conventions" + headWords(old.head, new.head),
 			Old: plainText(strings.Join(old.head, "; ")), New: plainText(strings.Join(new.head, "; "))})

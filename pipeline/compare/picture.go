@@ -249,7 +249,7 @@ func (p *picture) names(n *data, width float64) {
 	for _, x := range n.copies {
 		c := x.box.Center()
 		size := min(x.box.Width().MM()/3, x.box.Height().MM()/3, width/45)
-		p.c.Add(`<text x="%s" y="%s" font-size="%s">%s</text>`, svg.L(c.X), svg.Num(-c.Y.MM()+size*0.35), svg.Num(size), svg.Escape(plainText(x.id)))
+		p.c.Add(`<text x="%s" y="%s" font-size="%s">%s</text>`, svg.L(c.X), svg.Num(float64(size*0.35)-c.Y.MM()), svg.Num(size), svg.Escape(plainText(x.id)))
 	}
 	p.c.Add(`</g>`)
 }
@@ -496,7 +496,7 @@ func (p *picture) marks(changes []Change, width float64) {
 		}
 		at := b.Center()
 		digits := strconv.Itoa(n)
-		half := size * (0.55 + 0.28*float64(len(digits)))
+		half := size * (0.55 + float64(0.28*float64(len(digits))))
 		px, py := room(&tags, at.X.MM(), -at.Y.MM(), half, size*0.75)
 		p.c.Add(`<a id="mark-%d" href="#change-%d" data-box="%s %s %s %s"><title>%s</title>`, n, n, svg.L(b.Min.X), svg.L(-b.Max.Y), svg.L(b.Width()), svg.L(b.Height()), svg.Escape(fmt.Sprintf("%d: %s", n, x.Text)))
 		for _, s := range x.At[max(0, len(x.At)-40):] {
@@ -525,7 +525,7 @@ func room(tags *[]tag, x, y, half, high float64) (float64, float64) {
 search:
 	for ring := range 12 {
 		for _, d := range [][2]float64{{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}} {
-			bx, by = x+float64(d[0]*float64(ring))*half*1.1, y+float64(d[1]*float64(ring))*high*1.1
+			bx, by = x+float64(d[0]*float64(ring)*half*1.1), y+float64(d[1]*float64(ring)*high*1.1)
 			if free(bx, by) {
 				break search
 			}

@@ -99,7 +99,7 @@ func (c *comparison) tab(f family, p pair, oldHoles, newHoles []*feature) (Chang
 	more = append(more, rowPhrases(a["rows"], b["rows"])...)
 	more = append(more, c.holePhrases(o, n, oldHoles, newHoles)...)
 	if len(more) == 0 && a["rows"] != b["rows"] {
-		more = append(more, "its rows of perforations run otherwise")
+		more = append(more, "its rows of perforations run elsewhere")
 	}
 	if len(more) == 0 && how != "" && x.Kind == Changed {
 		x.Kind = Moved
@@ -163,7 +163,7 @@ func (c *comparison) holePhrases(o, n *feature, old, new []*feature) []string {
 			put(fmt.Sprintf("perforations' diameter %s → %s", d.Decimal(), e.String()))
 		}
 		if a.at.Sub(o.at) != b.at.Sub(n.at) {
-			put("perforations stand otherwise in the tab")
+			put("perforations sit elsewhere in the tab")
 		}
 		if o.id == n.id && (a.id != b.id || a.fields["row"] != b.fields["row"] || c.oldOwner[b.owner] != a.owner) {
 			put("perforations are named otherwise")

@@ -58,6 +58,9 @@ func (c *comparison) values() {
 	if reordered {
 		c.add(Change{Group: ValuesGroup, Kind: Changed, rank: 2, Text: "stages stand in another order"})
 	}
+	if c.elsewhere > 0 {
+		c.notes = append(c.notes, count(c.elsewhere, "value is the same and comes", "values are the same and come")+" from another file")
+	}
 	c.sums("recipe file", o.Recipe, n.Recipe)
 	c.sums("input", o.Inputs, n.Inputs)
 }
@@ -94,9 +97,9 @@ func (c *comparison) options(stage string, old, new []run.Value) {
 	says := func(x run.Value, ok bool) string {
 		switch {
 		case !ok:
-			return "not there"
+			return "none"
 		case x.Value == "":
-			return "unset"
+			return "(unset)"
 		}
 		v := plainText(x.Value)
 		if x.Origin != "" {
@@ -118,14 +121,14 @@ func (c *comparison) options(stage string, old, new []run.Value) {
 			unknown = append(unknown, plainText(n.Option)+" "+plainText(n.Value))
 		case !ok && n.Value == "", ok && o.Value == n.Value && originFile(o) == originFile(n):
 		case ok && o.Value == n.Value:
-			c.add(Change{Group: ValuesGroup, Kind: Changed, rank: 5, Text: head + plainText(n.Option) + " " + plainText(n.Value) + ": comes from " + plainText(n.Origin) + ", before from " + plainText(o.Origin), Old: o.Origin, New: n.Origin})
+			c.elsewhere++
 		default:
 			c.value(ValuesGroup, 3, head+plainText(n.Option), says(o, ok), says(n, true))
 		}
 	}
 	for _, o := range old {
 		if _, ok := find(new, o.Option); !ok && o.Value != "" {
-			c.value(ValuesGroup, 3, head+plainText(o.Option), says(o, true), "not there")
+			c.value(ValuesGroup, 3, head+plainText(o.Option), says(o, true), "none")
 		}
 	}
 }
