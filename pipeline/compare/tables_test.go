@@ -269,3 +269,22 @@ func TestResultAsJSON(t *testing.T) {
 	require.InDelta(t, 4, *back.Changes[0].Area, 1e-9)
 	require.Equal(t, map[string]string{"on": "new", "left_mm": "2", "lower_mm": "3.5", "right_mm": "10", "upper_mm": "4"}, back.Changes[0].At[0])
 }
+
+// A comment at the top of a recipe moves every line: the report differs in places alone, and the builds are the same. What
+// differs in more is told.
+func TestLinesOfTheRecipe(t *testing.T) {
+	p := onePanel()
+	made := func(recipe, line, sum, worst string) tree {
+		t := aTree(p).with(findingsName, `{"schema":1,"findings":[{"rule":"copper-to-edge","severity":"note","message":"m","feature":"A1","measured":`+worst+`,"set":{"file":"`+recipe+`","line": `+line+`,"column": 1}}],"judged":[]}`)
+		t = t.with("report/junit.xml", "<x>limit set at "+recipe+":"+line+":1</x>\n").with("report/index.html", "<td>"+recipe+"</td><td>"+line+"96</td><td>"+sum+"</td>\n<td>"+worst+"</td>\n")
+		return t.manifest(p, map[string]any{"recipe": []any{map[string]any{"file": recipe, "sha256": sum, "bytes": 1}}})
+	}
+	a, b := strings.Repeat("a", 64), strings.Repeat("b", 64)
+	r := compared(t, made("two.panel.hcl", "30", a, "1"), made("two.panel.hcl", "31", b, "1"))
+	require.True(t, r.Same, "%q", told(r))
+	require.Len(t, r.Notes, 2)
+	r = compared(t, made("two.panel.hcl", "30", a, "1"), made("other.panel.hcl", "31", b, "1"))
+	require.True(t, r.Same, "%q", told(r))
+	r = compared(t, made("two.panel.hcl", "30", a, "1"), made("two.panel.hcl", "31", b, "2"))
+	require.False(t, r.Same)
+}
