@@ -131,10 +131,9 @@ func (c *comparison) layer(ctx context.Context, l *layerDiff) error {
 func (c *comparison) parts(before, after []sums) []*partDiff {
 	o, n := c.old.panel, c.new.panel
 	type key struct {
-		board       string
-		a, b        sums
-		turns       [2]geom.Angle
-		drawn, said bool
+		board string
+		a, b  sums
+		turns [2]geom.Angle
 	}
 	at := map[key]*partDiff{}
 	var out []*partDiff

@@ -16,15 +16,6 @@ func (v *length) UnmarshalJSON(text []byte) error {
 	return err
 }
 
-// angle is a decimal number of degrees.
-type angle geom.Angle
-
-func (v *angle) UnmarshalJSON(text []byte) error {
-	n, err := decimal(string(text))
-	*v = angle(n)
-	return err
-}
-
 // decimal reads a plain decimal number as millionths, within what the model carries.
 func decimal(text string) (int64, error) {
 	digits, negative := strings.CutPrefix(text, "-")
