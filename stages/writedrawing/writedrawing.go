@@ -236,19 +236,6 @@ func (w *WriteDrawing) letters(env *pipeline.Env, sheets []drawing.Sheet) {
 	}
 }
 
-// required takes the brackets off a slot's width that the plan does not state: in brackets it is no requirement (ISO 129-1).
-func required(s drawing.Sheet, gaps []geom.Length) drawing.Sheet {
-	s.Dimensions = slices.Clone(s.Dimensions)
-	for i, d := range s.Dimensions {
-		isSlot := slices.ContainsFunc(d.Of, func(f drawing.Fact) bool { return f.What == "slot_width" })
-		stated := slices.ContainsFunc(gaps, func(g geom.Length) bool { return (g - geom.Length(d.Value)).Abs() <= 3*geom.UM })
-		if isSlot && !stated {
-			s.Dimensions[i].Text.S = strings.TrimSuffix(strings.TrimPrefix(d.Text.S, "("), ")")
-		}
-	}
-	return s
-}
-
 // scale gives the scale that was asked for, none where none was.
 func (w *WriteDrawing) scale() drawing.Scale {
 	for _, s := range layout.Scales() {
@@ -262,11 +249,8 @@ func (w *WriteDrawing) scale() drawing.Scale {
 // items gives what is set beside the plan, in its order.
 func (w *WriteDrawing) items(ctx context.Context, env *pipeline.Env, in panel.Panel, style drawing.Style, details []detail.Detail) ([]layout.Item, error) {
 	var out []layout.Item
-	gaps := plan.Gaps(in)
 	for _, d := range details {
-		out = append(out, layout.Item{Name: "detail " + d.Letter + ", " + d.Title, Draw: func(s drawing.Style, room geom.Point) drawing.Sheet {
-			return required(d.Draw(s, room), gaps)
-		}})
+		out = append(out, layout.Item{Name: "detail " + d.Letter + ", " + d.Title, Draw: d.Draw})
 	}
 	if t := w.changes(env); len(t.Rows) > 0 {
 		out = append(out, layout.Item{Name: "the table " + t.Name, Flow: t.Flow()})

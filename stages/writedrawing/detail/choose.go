@@ -70,3 +70,16 @@ func Choose(ctx context.Context, p panel.Panel) ([]Detail, error) {
 	}
 	return out, nil
 }
+
+// Sections gives the letter of the section that shows a score line, by the line's id; a line that none shows is not in it.
+func Sections(p panel.Panel) map[string]string {
+	first := min(len(TabKinds(p)), MostTabKinds) // details of tabs come before
+	out := map[string]string{}
+	sections := scoreSections(p)
+	for i, d := range sections[:min(len(sections), mostSections)] {
+		for _, x := range d.lines {
+			out[x.ID] = letters[first+i : first+i+1]
+		}
+	}
+	return out
+}

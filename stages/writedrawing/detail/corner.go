@@ -106,7 +106,7 @@ func (d *cornerDetail) draw(letter string, s drawing.Style, scale drawing.Scale)
 		}
 		p.draw(0, x)
 	}
-	p.draw(0, lines(drawing.Details, drawing.Fine, geom.Rectangle(d.window)))
+	p.border(0)
 	v := p.Views[0]
 	r := geom.Round(d.arc.Radius())
 	on := d.arc.At(0.5)

@@ -74,6 +74,12 @@ func (p *piece) frame(i int) geom.Box {
 	return v.Path(v.Clip).Box()
 }
 
+// border draws the line round a view's window, where the part is cut off: on paper, for the view itself shows the inner half
+// of a line on its border only.
+func (p *piece) border(i int) {
+	p.Shapes = append(p.Shapes, lines(drawing.Details, drawing.Fine, geom.Rectangle(p.frame(i))))
+}
+
 // draw adds shapes to a view.
 func (p *piece) draw(i int, s ...drawing.Shape) { p.Views[i].Shapes = append(p.Views[i].Shapes, s...) }
 

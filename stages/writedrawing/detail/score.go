@@ -103,7 +103,7 @@ func (d *scoreDetail) draw(letter string, s drawing.Style, scale drawing.Scale) 
 		Words: s.Units.Toleranced("", x.RemainingWeb, x.WebTolerance), Of: facts(of("remaining_web"), x.WebTolerance > 0, of("web_tolerance"))}, right+5*geom.MM, s)
 	p.dimension(web)
 	p.dimension(drawing.MeasureY(drawing.Span{View: v, From: geom.Pt(edge, 0), To: geom.Pt(edge, t), Value: t, Level: true,
-		Of: []drawing.Fact{of("thickness")}}, web.Text.Box().Max.X+4*geom.MM, s))
+		Words: "(" + s.Units.Length(t) + ")", Of: []drawing.Fact{of("thickness")}}, web.Text.Box().Max.X+4*geom.MM, s))
 	p.dimension(drawing.MeasureY(drawing.Span{View: v, From: geom.Pt(-half, t), To: geom.Pt(0, high), Value: x.Depth, Level: true, Before: true,
 		Words: s.Units.Length(x.Depth) + " each face", Of: []drawing.Fact{of("depth")}}, left-5*geom.MM, s))
 	over := scale.On(x.Depth+axis) + 6*geom.MM

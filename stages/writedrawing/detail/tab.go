@@ -32,6 +32,7 @@ type tabDetail struct {
 	tolerance  geom.Length
 	slot       geom.Length
 	otherBoard bool
+	onPlan     bool // the plan states the width of the kind's slots
 }
 
 // frameOf gives the transform into the frame of a tab, turned as little as may be.
@@ -58,7 +59,7 @@ func frameOf(t panel.Tab) (geom.Transform, geom.Angle) {
 // newTab works out the geometry of a kind's drawn tab.
 func newTab(ctx context.Context, p panel.Panel, k TabKind, tolerance geom.Length) (*tabDetail, error) {
 	t := p.Tabs()[k.Shown]
-	d := &tabDetail{tab: t, kind: k, tolerance: tolerance, slot: SlotWidth(t), otherBoard: len(t.Copies) > 1}
+	d := &tabDetail{tab: t, kind: k, tolerance: tolerance, slot: SlotWidth(t), otherBoard: len(t.Copies) > 1, onPlan: gapsOnPlan(p, k)}
 	d.to, d.turned = frameOf(t)
 	other := d.to.Apply(t.Feet[1])
 	d.above = other.Y < 0 || other.Y == 0 && t.Along.X > 0
@@ -167,8 +168,8 @@ func (d *tabDetail) draw(letter, title string, s drawing.Style, scale drawing.Sc
 		middles = append(middles, trim(r, d.window)...)
 	}
 	p.draw(0, drawing.Shape{Layer: drawing.Perforations, Pen: drawing.Narrow, Fill: drawing.Paper, Paths: rims},
-		lines(drawing.Perforations, drawing.Pen{Width: drawing.Fine.Width, Dash: drawing.LongDashDot}, middles...),
-		lines(drawing.Details, drawing.Fine, geom.Rectangle(d.window)))
+		lines(drawing.Perforations, drawing.Pen{Width: drawing.Fine.Width, Dash: drawing.LongDashDot}, middles...))
+	p.border(0)
 
 	f := p.frame(0)
 	v := p.Views[0]
@@ -213,7 +214,7 @@ func (d *tabDetail) draw(letter, title string, s drawing.Style, scale drawing.Sc
 	return p.finish(letter, title, notes...)
 }
 
-// slotWidth is the slot's width, in brackets: the plan states it.
+// slotWidth is the slot's width, in brackets where the plan states it: as an auxiliary dimension (ISO 129-1).
 func (d *tabDetail) slotWidth(v drawing.View, f geom.Box, of []drawing.Fact, s drawing.Style) drawing.Dimension {
 	from, to := geom.Point{}, d.to.Apply(d.tab.Feet[1])
 	// Where the edges run straight on to the window's border, that is where they are measured.
@@ -224,7 +225,11 @@ func (d *tabDetail) slotWidth(v drawing.View, f geom.Box, of []drawing.Fact, s d
 	if straight {
 		from.X, to.X = d.window.Min.X, d.window.Min.X
 	}
-	return drawing.MeasureY(drawing.Span{View: v, From: from, To: to, Value: d.slot, Words: "(" + s.Units.Length(d.slot) + ")", Of: of, Level: true, Before: true},
+	words := s.Units.Length(d.slot)
+	if d.onPlan {
+		words = "(" + words + ")"
+	}
+	return drawing.MeasureY(drawing.Span{View: v, From: from, To: to, Value: d.slot, Words: words, Of: of, Level: true, Before: true},
 		f.Min.X-6*geom.MM, s)
 }
 

@@ -114,3 +114,38 @@ func better(t, than panel.Tab) bool {
 	}
 	return rank(t) < rank(than)
 }
+
+// gapsOnPlan tells whether every tab of a kind bridges the whole gap between a copy and what lies beside it: the plan
+// states such gaps. Where waste stays between them it does not state the slots on either side of the waste.
+func gapsOnPlan(p panel.Panel, k TabKind) bool {
+	boxes := map[string]geom.Box{}
+	for _, c := range p.Copies() {
+		boxes[c.ID] = c.Box()
+	}
+	for _, r := range p.Rails() {
+		boxes[r.ID] = r.Box
+	}
+	for _, i := range k.Tabs {
+		t := p.Tabs()[i]
+		other := t.Rail
+		if len(t.Copies) > 1 {
+			other = t.Copies[1]
+		}
+		a, known := boxes[t.Copies[0]]
+		b, known2 := boxes[other]
+		if !known || !known2 {
+			return false
+		}
+		var gap geom.Length
+		switch {
+		case t.Along.Y == 0:
+			gap = max(b.Min.Y-a.Max.Y, a.Min.Y-b.Max.Y)
+		case t.Along.X == 0:
+			gap = max(b.Min.X-a.Max.X, a.Min.X-b.Max.X)
+		}
+		if gap != SlotWidth(t) {
+			return false
+		}
+	}
+	return true
+}

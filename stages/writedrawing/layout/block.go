@@ -54,15 +54,15 @@ func (b Block) cells(scale, page, sheet string) []cell {
 		{50, 19, 80, 11, "Title", b.Title, titleHeight, true, "lower"},
 		{50, 10, 80, 9, "Supplementary title", b.Supplement, entryHeight, false, "upper"},
 		{130, 20, 50, 10, "Identification number", b.Number, titleHeight, true, ""},
-		{130, 10, 18, 10, "Revision", b.Revision, titleHeight, true, ""},
-		{148, 10, 32, 10, "Date of issue", b.Date, entryHeight, false, ""},
+		{130, 10, 22, 10, "Revision index", b.Revision, titleHeight, true, ""},
+		{152, 10, 28, 10, "Date of issue", b.Date, entryHeight, false, ""},
 		{0, 0, 26, 10, "Projection", "", entryHeight, false, ""},
 		{26, 0, 18, 10, "Scale", scale, entryHeight, false, ""},
 		{44, 0, 22, 10, "Units", b.Units, entryHeight, false, ""},
 		{66, 0, 60, 10, "General tolerances", b.Tolerances, entryHeight, false, ""},
-		{126, 0, 22, 10, "Paper size", page, entryHeight, false, ""},
-		{148, 0, 14, 10, "Language", b.Language, entryHeight, false, ""},
-		{162, 0, 18, 10, "Sheet", sheet, entryHeight, false, ""},
+		{126, 0, 20, 10, "Paper size", page, entryHeight, false, ""},
+		{146, 0, 14, 10, "Language", b.Language, entryHeight, false, ""},
+		{160, 0, 20, 10, "Sheet / sheets", sheet, entryHeight, false, ""},
 	}
 }
 

@@ -53,7 +53,9 @@ func (s Size) Frame() geom.Box {
 }
 
 // The lines of ISO 5457, from memory: frame and centring marks 0.7 mm wide, reference grid 0.35 mm, its letters 3.5 mm high,
-// its border 5 mm outside the frame, its fields 50 mm long from the middle of the sheet.
+// its border 5 mm outside the frame, its fields 50 mm long from the middle of the sheet. Trimming marks are left out: the
+// pages have the trimmed size. On A4 the standard has the grid above and to the right only; here it stands on all sides
+// of every sheet.
 const (
 	frameWidth  = 700 * geom.UM
 	gridWidth   = 350 * geom.UM

@@ -440,18 +440,3 @@ func (d *drawer) roomFor(m drawing.Dimension, x linear, passing []geom.Length) b
 	line := m.Lines[0].Paths
 	return len(line) == 0 || d.crowd.Free(line[0].Box().Grow(200*geom.UM))
 }
-
-// Gaps are the gaps that the plan states: between copies, and between copies and rails.
-func Gaps(p panel.Panel) (out []geom.Length) {
-	d := &drawer{p: p, box: p.Outline().Box()}
-	for _, x := range d.spans() {
-		switch {
-		case x.rank != ofGaps:
-		case level(x.side):
-			out = append(out, x.to.X-x.from.X)
-		default:
-			out = append(out, x.to.Y-x.from.Y)
-		}
-	}
-	return out
-}

@@ -4,6 +4,7 @@ package tables
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -11,6 +12,7 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
+	"panelwright/stages/writedrawing/detail"
 	"panelwright/stages/writedrawing/tools"
 )
 
@@ -79,6 +81,8 @@ func (x Settings) holes(p panel.Panel, s drawing.Style) drawing.Table {
 	t := drawing.Table{Name: "Holes and slots",
 		Columns: heads("Symbol", "Finished size, "+unit(s.Units), "Tolerance", "Plated", "Layers", "For", "Count>"),
 		Foot:    []string{"Counts are of the whole panel. Sizes are finished ones."}}
+	detailed := perforationsInDetails(p)
+	repeats, closes := false, false
 	for _, h := range tools.List(p) {
 		var of []drawing.Fact
 		within := x.NonPlated
@@ -97,10 +101,48 @@ func (x Settings) holes(p panel.Panel, s drawing.Style) drawing.Table {
 		if h.Plated {
 			plated = "yes"
 		}
-		t.Rows = append(t.Rows, []drawing.Cell{h.Symbol.Cell(), words(size(h, s.Units), of...), words(s.Units.Within(within)), words(plated),
-			words(span(h.From, h.To)), words(string(h.Use)), words(strconv.Itoa(h.Count))})
+		finished, tolerance := words(size(h, s.Units), of...), words(s.Units.Within(within))
+		if h.Use == tools.Perforation && slices.Contains(detailed, h.Diameter) {
+			finished = repeated(finished)
+			if h.Tolerance > 0 {
+				tolerance = repeated(tolerance)
+			}
+			repeats = true
+		} else if h.Plated && within >= h.Diameter {
+			// No hole is smaller than none: such a via may be plated shut (common practice, no published source).
+			tolerance, closes = words("+"+s.Units.Length(within)+" / −"+s.Units.Length(h.Diameter)), true
+		}
+		symbol := h.Symbol.Cell()
+		if h.Drawn() {
+			symbol = words("as drawn")
+		}
+		t.Rows = append(t.Rows, []drawing.Cell{symbol, finished, tolerance, words(plated), words(span(h.From, h.To)), words(string(h.Use)), words(strconv.Itoa(h.Count))})
+	}
+	if closes {
+		t.Foot = append(t.Foot, "A tolerance down to the whole size: the hole may be plated shut.")
+	}
+	if repeats {
+		t.Foot = append(t.Foot, "In brackets: stated in the details.")
 	}
 	return t
+}
+
+// repeated puts a cell in brackets: what it states is stated elsewhere, and stands here to be read only, as an auxiliary
+// dimension does (ISO 129-1).
+func repeated(c drawing.Cell) drawing.Cell {
+	c.S = "(" + c.S + ")"
+	return c
+}
+
+// perforationsInDetails are the diameters of perforations that details state.
+func perforationsInDetails(p panel.Panel) (out []geom.Length) {
+	kinds := detail.TabKinds(p)
+	for _, k := range kinds[:min(len(kinds), detail.MostTabKinds)] {
+		if k.Row >= 0 {
+			out = append(out, k.FirstHoles[0].Diameter)
+		}
+	}
+	return out
 }
 
 // size words a tool's diameter, or a slot's width and length.
@@ -130,6 +172,7 @@ func boards(p panel.Panel, s drawing.Style) drawing.Table {
 	for _, c := range p.Copies() {
 		count[c.Board]++
 	}
+	repeats := false
 	for _, b := range p.Boards() {
 		if count[b] == 0 {
 			continue
@@ -140,10 +183,17 @@ func boards(p panel.Panel, s drawing.Style) drawing.Table {
 		if b.ThicknessAssumed {
 			thick += " (assumed)"
 		}
+		thickness := words(thick, drawing.Fact{Feature: id, What: "thickness"})
+		if b.Thickness == p.Thickness() {
+			thickness, repeats = repeated(thickness), true
+		}
 		t.Rows = append(t.Rows, []drawing.Cell{words(b.Name), words(b.PartNumber), words(b.Revision),
 			words(s.Units.Length(box.Width())+" × "+s.Units.Length(box.Height()), drawing.Fact{Feature: id, What: "width"}, drawing.Fact{Feature: id, What: "height"}),
-			words(strconv.Itoa(count[b])), words(thick, drawing.Fact{Feature: id, What: "thickness"}), words(strconv.Itoa(b.CopperCount)),
+			words(strconv.Itoa(count[b])), thickness, words(strconv.Itoa(b.CopperCount)),
 			words(unsaid(b.Finish)), words(unsaid(b.MaskColor))})
+	}
+	if repeats {
+		t.Foot = append(t.Foot, "In brackets: the panel's, stated in the notes.")
 	}
 	return t
 }

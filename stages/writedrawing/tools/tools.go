@@ -1,5 +1,5 @@
 // Package tools lists what a panel's holes are drilled and its boards' slots are routed with: one row for each tool of
-// each drill file, each with a symbol of its own.
+// each drill file, each with a symbol of its own; those that the plan draws as they are come last and need none.
 package tools
 
 import (
@@ -37,6 +37,9 @@ type Tool struct {
 	Tolerance geom.Length
 	Symbol    Symbol
 }
+
+// Drawn tells that the plan draws the tool's holes as they are: no symbol stands at them.
+func (t Tool) Drawn() bool { return t.Use == Tooling || t.Use == Perforation }
 
 // key is what makes a row.
 type key struct {
