@@ -1,9 +1,8 @@
 package writeassembly
 
 import (
-	"fmt"
-
 	"panelwright/pipeline/panel"
+	"panelwright/stages/internal/wording"
 )
 
 // badBoardMarks lists where each copy's bad-board mark is, one row a side, in the order in which they were placed.
@@ -29,17 +28,8 @@ func (s *papers) badBoardMarks() table {
 
 // agreed says how many copies may be bad; nothing where nobody has said it.
 func agreed(p panel.Panel) []string {
-	x, ok := p.XOut()
-	if !ok {
-		return nil
+	if text := wording.XOut(p); text != "" {
+		return []string{text}
 	}
-	source := ""
-	if x.Source != "" {
-		source = "; " + x.Source
-	}
-	n := len(p.Copies())
-	if x.Copies == 0 || x.Panels == 0 {
-		return []string{fmt.Sprintf("agreed (X-out): none of the %d copies of a panel may be bad%s", n, source)}
-	}
-	return []string{fmt.Sprintf("agreed (X-out): at most %d of the %d copies of a panel may be bad, in at most %s of the panels delivered%s", x.Copies, n, x.Panels.Percent(), source)}
+	return nil
 }

@@ -28,8 +28,11 @@ func (w *WriteDrawing) notes(ctx context.Context, env *pipeline.Env, p panel.Pan
 	for _, x := range w.Notes {
 		n.say(x)
 	}
-	n.add("%s Extraction, eye and breathing protection are needed. Bending a panel cracks parts and their joints: break boards off by the "+
-		"lines and tabs shown, and hold them beside the break.", wording.Dust)
+	care := "%s Extraction, eye and breathing protection are needed."
+	if len(p.Tabs())+len(p.Scores()) > 0 {
+		care += " Bending a panel cracks parts and their joints: break boards off by the lines and tabs shown, and hold them beside the break."
+	}
+	n.add(care, wording.Dust)
 	n.add("%s The same holds for the assembler.", wording.LastWord)
 	n.add("Drawn by ISO 128 and ISO 129-1, scale by ISO 5455, title block by ISO 7200; see the IPC-2610 series for documents of boards.")
 	return drawing.NoteList{Name: "Notes", Lines: n.lines}, nil

@@ -72,11 +72,10 @@ func same(list []*panel.Board, say func(*panel.Board) string) string {
 func asCutFacts(p panel.Panel) []fact {
 	boards := placed(p)
 	var foils []string
-	for _, b := range boards {
-		for _, f := range b.Foils {
+	if len(boards) > 0 {
+		for _, f := range boards[0].Foils {
 			foils = append(foils, f.String())
 		}
-		break
 	}
 	var cutters []string
 	for _, c := range p.Cutters() {
@@ -84,7 +83,10 @@ func asCutFacts(p panel.Panel) []fact {
 	}
 	xOut := ""
 	if x, ok := p.XOut(); ok {
-		xOut = count(x.Copies, "copy", "copies") + " of a panel, in " + x.Panels.Percent() + " of the panels"
+		xOut = "none"
+		if x.Copies > 0 && x.Panels > 0 {
+			xOut = "at most " + count(x.Copies, "copy", "copies") + " of a panel, in at most " + x.Panels.Percent() + " of the panels"
+		}
 	}
 	return facts(
 		fact{"size", p.SizeText()},

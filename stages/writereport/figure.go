@@ -32,12 +32,11 @@ const mostMarks = 300
 
 // figures draws the pictures of one moment.
 type figures struct {
-	p      panel.Panel
-	sides  map[panel.Side]*picture // what they share is defined on their canvases
-	box    geom.Box
-	unit   float64
-	inner  []panel.Function
-	places map[string]geom.Point // of features, for findings that name no place of their own
+	p     panel.Panel
+	sides map[panel.Side]*picture // what they share is defined on their canvases
+	box   geom.Box
+	unit  float64
+	inner []panel.Function
 }
 
 // offAt are the layers that a moment's pictures leave out until they are asked for.

@@ -16,7 +16,6 @@ import (
 type tabDetail struct {
 	tab        panel.Tab
 	kind       TabKind
-	number     int // of the kind, from 1
 	others     int // kinds without a detail; told on the last one that has one
 	turned     geom.Angle
 	to         geom.Transform // panel to frame
