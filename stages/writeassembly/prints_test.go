@@ -57,5 +57,5 @@ func TestPrints(t *testing.T) {
 	// What is agreed of bad copies stands above the copies, marks or no marks.
 	got = stagetest.Run(t, writeassembly.Kind(), "", build(others[0]), nil)
 	assert.NotContains(t, got.Outputs, "assembly/stage-test-prints.csv")
-	assert.Contains(t, string(got.Outputs["assembly/stage-test-copies.csv"]), "# agreed (X-out): at most 1 of the 1 copies of a panel may be bad, in at most 5 % of the panels delivered\ncopy,board,")
+	assert.Contains(t, string(got.Outputs["assembly/stage-test-copies.csv"]), "# X-out: at most 1 of the 1 copies of a panel may be bad, in at most 5 % of the panels delivered, unless agreed otherwise\ncopy,board,")
 }
