@@ -31,27 +31,27 @@ standard "thieving" {
 }
 
 standard "rules" {
-  # Bad copies (X-out); stated in the papers with or without bad-board marks.
+  # Bad copies (X-out), by a fabricator's page (lhd-pcb.com); stated in the papers with or without bad-board marks.
   x_out_percent = 10 # a fabricator's page (lhd-pcb.com); another's says less than 10 % (explus.com.tw)
   x_out {
     copies  = 4
     at_most = 0
-    source  = "a fabricator's page (lhd-pcb.com)"
+    source  = "the shop's standard"
   }
   x_out {
     copies  = 10
     at_most = 1
-    source  = "a fabricator's page (lhd-pcb.com)"
+    source  = "the shop's standard"
   }
   x_out {
     copies  = 20
     at_most = 2
-    source  = "a fabricator's page (lhd-pcb.com)"
+    source  = "the shop's standard"
   }
   x_out {
     copies  = 30
     at_most = 3
-    source  = "a fabricator's page (lhd-pcb.com)"
+    source  = "the shop's standard"
   }
 
   limit "rail-width" {

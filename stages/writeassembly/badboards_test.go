@@ -27,9 +27,9 @@ func TestBadBoardMarks(t *testing.T) {
 		dot("bad_board_mark/"+id+"/mask", 3*geom.MM, panel.Function{Kind: panel.Soldermask, Side: panel.Top})
 	}
 	for x, want := range map[panel.XOut]string{
-		{Copies: 1, Panels: 25_000, Source: "our order"}: "at most 1 of the 2 copies of a panel may be bad, in at most 2.5 % of the panels delivered",
-		{Copies: 0, Panels: 100_000}:                     "none of the 2 copies of a panel may be bad",
-		{Copies: 1, Panels: 0}:                           "none of the 2 copies of a panel may be bad",
+		{Copies: 1, Panels: 25_000, Source: "our order"}: "at most 1 of the 2 copies of a panel may be bad, in at most 2.5 % of the panels delivered, unless agreed otherwise; our order",
+		{Copies: 0, Panels: 100_000}:                     "none of the 2 copies of a panel may be bad, unless agreed otherwise",
+		{Copies: 1, Panels: 0}:                           "none of the 2 copies of a panel may be bad, unless agreed otherwise",
 	} {
 		built, err := b.FitOutline().Build()
 		require.NoError(t, err)
@@ -38,7 +38,7 @@ func TestBadBoardMarks(t *testing.T) {
 		require.NoError(t, err)
 		got := stagetest.Run(t, writeassembly.Kind(), "", p, nil)
 		assert.Equal(t, "# bad-board marks of panel stage-test, revision A\n# unit: mm\n# origin: lower left corner of the panel outline\n# places: x right, y up, seen from the top, on both sides\n"+
-			"# a copy whose mark is blacked out is bad: leave it out\n# X-out: "+want+", unless agreed otherwise\n"+
+			"# a copy whose mark is blacked out is bad: leave it out\n# X-out: "+want+"\n"+
 			"copy,mark,side,x_mm,y_mm,diameter_mm,made_of\n"+
 			"A1,bad_board_mark/A1,top,1.500001,2,2,copper\nA1,bad_board_mark/A1,bottom,1.500001,2,2,copper\n"+
 			"B1,bad_board_mark/B1,top,23.500001,2,2,copper\nB1,bad_board_mark/B1,bottom,23.500001,2,2,copper\n",

@@ -39,7 +39,7 @@ func TestNotesAboutMarks(t *testing.T) {
 		"             copper-1-top         12.35 %   22.35 %\n"+
 		"             copper-2-bottom          0 %      10 %\n")
 	assert.Contains(t, got, "Bad copies   1 bad-board mark, one for each copy, copper dots in mask openings: where a copy is bad, black its mark out and strike the copy itself through\n"+
-		"             X-out: at most 1 of the 1 copies of a panel may be bad, in at most 10 % of the panels delivered, unless agreed otherwise\n")
+		"             X-out: at most 1 of the 1 copies of a panel may be bad, in at most 10 % of the panels delivered, unless agreed otherwise; our order\n")
 	got = build(func(b *panel.Builder) { b.SetXOut(panel.XOut{Panels: 100_000}) })
 	assert.Contains(t, got, "Bad copies   X-out: none of the 1 copies of a panel may be bad, unless agreed otherwise\n")
 	assert.NotContains(t, got, "Thieving")

@@ -85,8 +85,8 @@ func Tolerances(tabs []panel.Tab) (position, diameter geom.Length) {
 	return 50 * geom.UM, 76 * geom.UM // as the stage has them: 3 mil is common practice, no published source
 }
 
-// XOut says what is agreed about bad copies; empty where nothing is. Where the figures come from stands in panel.json:
-// papers that go out quote no other supplier.
+// XOut says what is agreed about bad copies; empty where nothing is. Where recipe or standard say where the
+// figures come from, that is told; where the usual ones come from stands in panel.json: papers quote no other supplier.
 func XOut(p panel.Panel) string {
 	x, agreed := p.XOut()
 	copies := len(p.Copies())
@@ -94,10 +94,17 @@ func XOut(p panel.Panel) string {
 	case !agreed:
 		return ""
 	case x.Copies == 0 || x.Panels == 0:
-		return fmt.Sprintf("X-out: none of the %d copies of a panel may be bad, unless agreed otherwise", copies)
+		return fmt.Sprintf("X-out: none of the %d copies of a panel may be bad, unless agreed otherwise%s", copies, source(x))
 	}
-	return fmt.Sprintf("X-out: at most %d of the %d copies of a panel may be bad, in at most %s of the panels delivered, unless agreed otherwise",
-		x.Copies, copies, x.Panels.Percent())
+	return fmt.Sprintf("X-out: at most %d of the %d copies of a panel may be bad, in at most %s of the panels delivered, unless agreed otherwise%s",
+		x.Copies, copies, x.Panels.Percent(), source(x))
+}
+
+func source(x panel.XOut) string {
+	if x.Usual {
+		return ""
+	}
+	return from(x.Source)
 }
 
 func from(s string) string {
