@@ -96,22 +96,22 @@ func recipesOfDemo(t *testing.T) (names []string) {
 	return names
 }
 
-// comparedPage is the page of gauge-12up and of the same panel with more tabs, of the next revision.
+// comparedPage is the page of probe-6up and of the same panel with more tabs, of the next revision.
 func comparedPage(t *testing.T, build string) string {
 	t.Helper()
 	dir := filepath.Dir(build)
-	data, err := os.ReadFile(filepath.Join(dir, "recipes", "gauge.panel.hcl"))
+	data, err := os.ReadFile(filepath.Join(dir, "recipes", "probe.panel.hcl"))
 	require.NoError(t, err)
 	text := string(data)
-	for old, new := range map[string]string{`revision = "C"` + "\n  built_to": `revision = "D"` + "\n  built_to", `"62 mm"`: `"44 mm"`} {
+	for old, new := range map[string]string{`revision = "A"` + "\n  built_to": `revision = "B"` + "\n  built_to", `"36 mm"`: `"28 mm"`} {
 		require.Contains(t, text, old)
 		text = strings.Replace(text, old, new, 1)
 	}
-	recipe := filepath.Join(dir, "recipes", "gauge-next.panel.hcl")
+	recipe := filepath.Join(dir, "recipes", "probe-next.panel.hcl")
 	require.NoError(t, os.WriteFile(recipe, []byte(text), 0o644))
 	said, _ := exec.Command(program(t), "build", "-o", filepath.Join(dir, "next"), recipe).CombinedOutput()
 	file := filepath.Join(dir, "compared.html")
-	cmd := exec.Command(program(t), "compare", "--page", file, filepath.Join(build, "gauge-12up"), filepath.Join(dir, "next", "gauge-12up"))
+	cmd := exec.Command(program(t), "compare", "--page", file, filepath.Join(build, "probe-6up"), filepath.Join(dir, "next", "probe-6up"))
 	said2, _ := cmd.CombinedOutput()
 	require.Equal(t, 1, cmd.ProcessState.ExitCode(), "%s%s", said, said2)
 	return file
@@ -130,7 +130,7 @@ func TestPagesInABrowser(t *testing.T) {
 		{Name: "kept-back", File: kept},
 		{Name: "compare", File: comparedPage(t, build), Kind: "compare"},
 	}
-	some := map[string][]string{"gauge-9up": nil, "station-set": {"light, wide", "dark, on a phone", "layers", "marks"}} // all ways; the largest
+	some := map[string][]string{"relay-4up": nil, "station-set": {"light, wide", "dark, on a phone", "marks"}} // all ways; the largest
 	reports, err := filepath.Glob(filepath.Join(build, "*", "report", "index.html"))
 	require.NoError(t, err)
 	ofSuppliers, err := filepath.Glob(filepath.Join(build, "*", "*", "report", "index.html"))

@@ -100,7 +100,7 @@ async function check(asked) {
       least = Math.min(least, changed)
       await all.nth(i).click()
     }
-    must(await unlike(before, await painted()) <= least / 10, `${pic}: layers that were switched off and on again do not come back`)
+    must(await unlike(before, await painted()) <= Math.max(20, least / 10), `${pic}: layers that were switched off and on again do not come back`)
   }
 
   async function zooming(page, id) {
