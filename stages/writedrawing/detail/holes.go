@@ -37,9 +37,15 @@ func BoardHoles(p panel.Panel) (out []BoardView) {
 			continue
 		}
 		out = append(out, BoardView{Board: b, Title: d.title(), Holes: d.count, Draw: func(s drawing.Style, room geom.Point) drawing.Sheet {
-			// The signs make the piece no larger: they are drawn once the scale is known.
-			bare := fitted(drawing.Scale{Paper: 5, Real: 1}, drawing.Scale{Paper: 1, Real: 10}, room, func(scale drawing.Scale) drawing.Sheet { return d.draw(s, scale, false) })
-			return d.draw(s, bare.Views[0].Scale, true)
+			// It is the board that must fit: the words below it may be longer than a small board is wide.
+			scale := drawing.Scale{Paper: 1, Real: 10}
+			for _, x := range scales[slices.Index(scales, drawing.Scale{Paper: 5, Real: 1}) : slices.Index(scales, scale)+1] {
+				if x.On(d.box.Width()) <= room.X-10*geom.MM && x.On(d.box.Height()) <= room.Y-25*geom.MM {
+					scale = x
+					break
+				}
+			}
+			return d.draw(s, scale, true)
 		}})
 	}
 	return out
