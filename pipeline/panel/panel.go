@@ -28,6 +28,7 @@ type data struct {
 	unreached    []Unreached
 	xOut         *XOut
 	copperShares []CopperShare
+	support      *Support
 }
 
 var none = &data{}
@@ -287,6 +288,11 @@ func (b *Builder) Shift(d geom.Point) *Builder {
 	b.d.blanks = each(b.d.blanks, func(x Blank) Blank { x.Outline = t.Outline(x.Outline); return x })
 	b.d.prints = each(b.d.prints, func(x Print) Print { return x.move(d) })
 	b.d.scores = each(b.d.scores, func(x Score) Score { x.From, x.To = x.From.Add(d), x.To.Add(d); return x })
+	if b.d.support != nil {
+		s := *b.d.support
+		s.Pins = each(s.Pins, func(x geom.Point) geom.Point { return x.Add(d) })
+		b.d.support = &s
+	}
 	return b
 }
 

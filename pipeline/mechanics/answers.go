@@ -1,0 +1,147 @@
+// Package mechanics answers by calculation whether a panel holds and how it breaks: how far it sags on the conveyor,
+// cold and hot, how it swings, how its tabs are strained, what happens when one is missing, and what it takes to part it.
+// Begin with Of.
+package mechanics
+
+import (
+	"context"
+	"errors"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// Answers is what was reckoned of a panel.
+type Answers struct {
+	Support                            panel.Support
+	Constants                          []Named     // all that was reckoned with, in order
+	Span                               geom.Length // between supports, that sag is held against
+	Nodes, Triangles, Joints, Unknowns int
+	// Problems keep the panel from being reckoned; then nothing below is set but Breaks.
+	Problems []Problem
+	States   []State   // cold, hot, pressed
+	Hertz    []float64 // the lowest natural frequencies, cold
+	Tabs     []Tab
+	Breaks   []Break
+	Parts    []Strained // worst first
+	Shapes   []Shape    // fields to be drawn
+}
+
+// Named is a constant with its name in words.
+type Named struct {
+	Name string
+	panel.Constant
+}
+
+// Problem is why a panel cannot be reckoned.
+type Problem struct {
+	Kind    ProblemKind
+	Message string // a sentence with what to do
+	At      geom.Point
+	Feature string
+}
+
+// ProblemKind is what is wrong.
+type ProblemKind string
+
+// The kinds.
+const (
+	LoosePiece ProblemKind = "loose_piece" // a piece that hangs on to nothing
+	NotCarried ProblemKind = "not_carried" // the supports leave the panel free to fall or tip
+	NoLaminate ProblemKind = "no_laminate" // nothing to reckon: no boards, no thickness
+)
+
+// StateKind is one way of loading the panel.
+type StateKind string
+
+// The states.
+const (
+	Cold    StateKind = "cold"    // its own weight, and parts
+	Hot     StateKind = "hot"     // the same in the oven
+	Pressed StateKind = "pressed" // cold, and the force on one copy
+)
+
+// State is how the panel lies under one load.
+type State struct {
+	Kind    StateKind
+	Sag     float64 // mm, the furthest
+	SagAt   geom.Point
+	SagCopy string  // the copy that it lies on; empty on waste
+	Percent float64 // of Span
+}
+
+// Tab is how one row of one tab is strained.
+type Tab struct {
+	Tab     string
+	Row     int
+	Copies  []string
+	At      geom.Point
+	Modulus float64   // mm³
+	Loads   []RowLoad // one for each of Answers.States, in the same order
+	Least   float64   // the least reserve of all Loads: strength over stress
+	// Without is what happens when this tab is left out.
+	Without Without
+}
+
+// RowLoad is what a row bears in one state.
+type RowLoad struct {
+	Moment, Twist float64 // N·mm, about the row's line and about the direction across it
+	Shear         float64 // N
+	Stress        float64 // MPa, at the worst ligament, with the notch factor
+	Strength      float64 // MPa
+	Reserve       float64 // Strength / Stress
+}
+
+// Without is what happens when a tab is left out.
+type Without struct {
+	Falls   bool    // a piece comes loose or is free to turn
+	Sag     float64 // mm, cold
+	Reserve float64 // least of all other tabs, cold
+	Worst   string  // the tab that bears it
+}
+
+// BreakKind is what is broken.
+type BreakKind string
+
+// The kinds.
+const (
+	OneTab    BreakKind = "tab"
+	BoardEdge BreakKind = "board_edge" // all tabs along one edge of a board
+	ScoreLine BreakKind = "score_line"
+)
+
+// Break is what it takes to part something.
+type Break struct {
+	Kind    BreakKind
+	Feature string // id of the tab, the score line; of a board edge the copy's
+	Copies  []string
+	At      geom.Point
+	Moment  [2]float64 // N·mm, from weak material to strong
+	Lever   float64    // mm, from the line to where a hand presses
+	Force   [2]float64 // N
+}
+
+// Strained is a part near a break.
+type Strained struct {
+	Copy, Refdes string
+	At           geom.Point
+	Break        string // the feature
+	Distance     geom.Length
+	Strain       float64 // µε, an estimate, uncalibrated
+}
+
+// Shape is a field of a figure at the nodes of triangles.
+type Shape struct {
+	ID, Title, Unit string
+	Hot             bool
+	Values          []float64 // by grid square, see pipeline.Field
+	Origin          geom.Point
+	Step            geom.Length
+	Columns, Rows   int
+	Source          string
+}
+
+// Of reckons a panel that a support is stated for. It is reckoned once for each panel value, whoever asks.
+func Of(ctx context.Context, p panel.Panel, workers int) (*Answers, error) {
+	return nil, errors.New("not built yet")
+}
