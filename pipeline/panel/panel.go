@@ -29,6 +29,7 @@ type data struct {
 	xOut         *XOut
 	copperShares []CopperShare
 	support      *Support
+	memory       memory
 }
 
 var none = &data{}
@@ -318,6 +319,7 @@ func (b *Builder) Build() (Panel, error) {
 			box.Min, box.Max, geom.Limit)
 	}
 	d := b.d
+	d.memory = newMemory()
 	b.d = data{} // a Builder is used once
 	return Panel{&d}, nil
 }

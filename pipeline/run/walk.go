@@ -178,7 +178,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 		w.finishers = append(w.finishers, finisher{call, f})
 	}
 	if agreed != nil {
-		if w.panel, err = w.panel.Edit().SetXOut(*agreed).Build(); err != nil {
+		if w.panel, err = w.panel.Agree(*agreed); err != nil {
 			return err
 		}
 	}
