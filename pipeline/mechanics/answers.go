@@ -4,9 +4,6 @@
 package mechanics
 
 import (
-	"context"
-	"errors"
-
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
@@ -67,6 +64,7 @@ type State struct {
 	Sag     float64 // mm, the furthest
 	SagAt   geom.Point
 	SagCopy string  // the copy that it lies on; empty on waste
+	Pressed string  // the copy that the force presses on
 	Percent float64 // of Span
 }
 
@@ -139,9 +137,4 @@ type Shape struct {
 	Step            geom.Length
 	Columns, Rows   int
 	Source          string
-}
-
-// Of reckons a panel that a support is stated for. It is reckoned once for each panel value, whoever asks.
-func Of(ctx context.Context, p panel.Panel, workers int) (*Answers, error) {
-	return nil, errors.New("not built yet")
 }
