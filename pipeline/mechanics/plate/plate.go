@@ -2,20 +2,25 @@
 // L.-W. Ho, "A study of three-node triangular plate bending elements", Int. J. Numer. Meth. Engng 15, 1980; the explicit form:
 // J.-L. Batoz, 18, 1982), with any symmetric bending stiffness, and joints between borders.
 //
+// That element says nothing of the deflection within a triangle. For loads and masses it is the cubic with nine terms
+// of G. P. Bazeley, Y. K. Cheung, B. M. Irons, O. C. Zienkiewicz, "Triangular elements in plate bending: conforming and
+// non-conforming solutions", Proc. 1st Conf. Matrix Methods in Structural Mechanics, Wright-Patterson AFB, 1965.
+//
 // Units: N, mm, MPa, tonnes, seconds. Every node has three unknowns: the deflection w in mm, positive downwards, and its
-// slopes ∂w/∂x, ∂w/∂y. Curvatures are κx = −∂²w/∂x², κy = −∂²w/∂y², κxy = −2 ∂²w/∂x∂y; moments per length are
+// slopes ∂w/∂x, ∂w/∂y. Those of node n are the unknowns 3n, 3n+1, 3n+2, of which sums of forces on them are right sides.
+// Curvatures are κx = −∂²w/∂x², κy = −∂²w/∂y², κxy = −2 ∂²w/∂x∂y; moments per length are
 // (Mx, My, Mxy) = D (κx, κy, κxy), positive where the lower face is pulled.
 package plate
 
-import (
-	"context"
-	"errors"
-
-	"panelwright/pipeline/mechanics/sparse"
-)
-
 // Bending is the stiffness D in N·mm, symmetric.
 type Bending [3][3]float64
+
+// Isotropic is the stiffness of a plate of one material that is alike in all directions: its elastic modulus in MPa, its
+// thickness in mm.
+func Isotropic(elastic, poisson, thickness float64) Bending {
+	d := elastic * thickness * thickness * thickness / (12 * (1 - float64(poisson*poisson)))
+	return Bending{{d, d * poisson, 0}, {d * poisson, d, 0}, {0, 0, d * (1 - poisson) / 2}}
+}
 
 // Triangle is one element.
 type Triangle struct {
@@ -60,39 +65,5 @@ type Load struct {
 	Value    float64
 }
 
-// System is a model made ready to be solved.
-type System struct{}
-
-// New makes a system ready: assembles and factorizes it. A model that is not held is an error (*sparse.NotDefinite);
-// whoever makes models sees to that beforehand.
-func New(ctx context.Context, m *Model, workers int) (*System, error) {
-	return nil, errors.New("not built yet")
-}
-
-// Scaled is the same system with all stiffness of triangles and joints replaced (same pattern): for another temperature.
-func (s *System) Scaled(ctx context.Context, m *Model) (*System, error) { return nil, nil }
-
 // State is what the nodes do: W, P = ∂w/∂x, Q = ∂w/∂y of each.
 type State struct{ W, P, Q []float64 }
-
-// Weight gives the right side of the plate's own weight and lumped masses under the acceleration g in mm/s², and of forces.
-func (s *System) Weight(g float64, forces []Load) []float64 { return nil }
-
-// Solve gives the states for right sides.
-func (s *System) Solve(rhs ...[]float64) []State { return nil }
-
-// Lowest gives the count lowest natural frequencies in Hz and their shapes. The mass is consistent.
-func (s *System) Lowest(ctx context.Context, count int) (hertz []float64, shapes []State, err error) {
-	return nil, nil, nil
-}
-
-// Moments gives (Mx, My, Mxy) in N at the nodes of every triangle (each triangle's own, not averaged).
-func (s *System) Moments(x State) [][3][3]float64 { return nil }
-
-// JointForces gives the generalised forces on a joint's ends: Stiffness times the ends' means.
-func (s *System) JointForces(j int, x State) [6]float64 { return [6]float64{} }
-
-// RightSides of joints: Release gives the sparse columns of the relative motions of a joint (see Gram).
-func (s *System) Gram(ctx context.Context, columns []sparse.Column) ([]float64, error) {
-	return nil, nil
-}
