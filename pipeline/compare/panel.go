@@ -50,6 +50,7 @@ var families = []family{
 	{"marks", "", "marks", MarksGroup, 10, false},
 	{"prints", "print", "prints", MarksGroup, 20, false},
 	{"copper_shares", "copper's share of", "shares of copper", ArtworkGroup, 90, false},
+	{"laminate", "laminate's", "constants of the laminate", PanelGroup, 71, false},
 }
 
 // ofPanel compares what panel.json says.
@@ -67,6 +68,9 @@ func (c *comparison) ofPanel(ctx context.Context) error {
 		return err
 	}
 	for _, f := range families {
+		if f.key == "laminate" && (o.support == "") != (n.support == "") {
+			continue // its constants came or went with the support, which is told of
+		}
 		if err := c.family(ctx, f); err != nil {
 			return err
 		}
@@ -77,6 +81,7 @@ func (c *comparison) ofPanel(ctx context.Context) error {
 	if o.xOut != n.xOut {
 		c.add(Change{Group: PanelGroup, Kind: Changed, rank: 60, Text: "agreed about bad copies: " + strings.Join(fieldPhrases(rawFields(o.xOut), rawFields(n.xOut)), ", "), Old: plainText(o.xOut), New: plainText(n.xOut)})
 	}
+	c.ofSupport(o.support, n.support)
 	keys := maps.Clone(o.rest)
 	maps.Copy(keys, n.rest)
 	for _, k := range slices.Sorted(maps.Keys(keys)) {

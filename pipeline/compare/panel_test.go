@@ -20,6 +20,14 @@ func TestWhatPanelSays(t *testing.T) {
 		{"panel shrank", base, func() plan { p := base; p.width = "48"; return p }(), []string{"panel: panel shrank from 50 × 20 mm to 48 × 20 mm"}},
 		{"panel changed", base, func() plan { p := base; p.width, p.height = "60", "19"; return p }(), []string{"panel: panel changed from 50 × 20 mm to 60 × 19 mm"}},
 		{"revision", base, func() plan { p := base; p.revision = "B"; return p }(), []string{"panel: revision A → B"}},
+		{"support said", base, carried(base, onRails), []string{"panel: how the panel is carried is now said: on two rails (upper, lower)"}},
+		{"support no longer said", carried(base, onRails), base, []string{"panel: how the panel is carried is no longer said; before: on two rails (upper, lower)"}},
+		{"carried by other sides", carried(base, onRails), carried(base, strings.Replace(onRails, `["upper","lower"]`, `["left","right"]`, 1)),
+			[]string{"panel: the panel is carried otherwise: on two rails (upper, lower) → on two rails (left, right)"}},
+		{"carried on pins", carried(base, onRails), carried(base, `{"carried":"pins","pins_mm":[[1,2],[3,4],[5,2]],"force_newton":8,"open_mesh_mm":4,"fine_mesh_mm":0.8,"most_sag_percent":0.5}`),
+			[]string{"panel: the panel is carried otherwise: on two rails (upper, lower) → on pins, force 5 N → 8 N, most sag 0.5 %, before none, pins changed"}},
+		{"another laminate", carried(base, onRails, `{"name":"elastic_warp","value":24.3,"unit":"GPa"}`, `{"name":"notch","value":1.8}`), carried(base, onRails, `{"name":"elastic_warp","value":18.6,"unit":"GPa"}`, `{"name":"notch","value":1.8}`),
+			[]string{"panel: laminate's elastic_warp: value 24.3 → 18.6"}},
 		{"something new in panel.json", base, func() plan { p := base; p.extra = `"weather":"fair",`; return p }(), []string{"panel: panel.json: weather changed"}},
 
 		{"tab moved", base, base.with("tabs", aTab("A1/tab/lower/1", "A1", "15.5", "6", "4"), base.lists["tabs"][1]).
@@ -112,4 +120,12 @@ func grid(dx, dy, up int) plan {
 		}
 	}
 	return p
+}
+
+const onRails = `{"carried":"rails","sides":["upper","lower"],"force_newton":5,"open_mesh_mm":4,"fine_mesh_mm":0.8}`
+
+// carried says how a panel is carried, and of what it is made.
+func carried(p plan, support string, laminate ...string) plan {
+	p.extra += `"support":` + support + ","
+	return p.with("laminate", laminate...)
 }

@@ -31,6 +31,7 @@ type data struct {
 	copies         []copyOf
 	lists          map[string][]*feature // by their keys in the file
 	cutters, xOut  string                // as text
+	support        string                // as text
 	rest           map[string]string     // what is not known here, as text
 }
 
@@ -54,7 +55,7 @@ type feature struct {
 }
 
 // lists are the features of panel.json, by key.
-var listKeys = []string{"boards", "copies", "rails", "marks", "slots", "unreached", "tabs", "perforations", "scores", "blanks", "prints", "copper_shares"}
+var listKeys = []string{"boards", "copies", "rails", "marks", "slots", "unreached", "tabs", "perforations", "scores", "blanks", "prints", "copper_shares", "laminate"}
 
 // unmarshal is json.Unmarshal with errors fit for people.
 func unmarshal(text []byte, v any) error {
@@ -113,7 +114,8 @@ func readPanel(text []byte) (*data, error) {
 		return nil, err
 	}
 	d.cutters, d.xOut = compact(all["cutters_mm"]), compact(all["x_out"])
-	for _, k := range []string{"schema", "panel", "revision", "units", "width_mm", "height_mm", "thickness_mm", "copper_layers", "outline_mm", "cut_outs_mm", "cutters_mm", "x_out"} {
+	d.support = compact(all["support"])
+	for _, k := range []string{"schema", "panel", "revision", "units", "width_mm", "height_mm", "thickness_mm", "copper_layers", "outline_mm", "cut_outs_mm", "cutters_mm", "x_out", "support"} {
 		delete(all, k)
 	}
 	for k, v := range all {

@@ -62,7 +62,7 @@ func mm2(nm2 float64) float64 { return math.Round(nm2/1e6) / 1e6 }
 
 // fieldWord makes words of a key of panel.json, and tells its unit.
 func fieldWord(key string) (word, unit string) {
-	for _, u := range []struct{ end, unit string }{{"_mm", " mm"}, {"_deg", "°"}} {
+	for _, u := range []struct{ end, unit string }{{"_mm", " mm"}, {"_deg", "°"}, {"_newton", " N"}, {"_hertz", " Hz"}, {"_percent", " %"}} {
 		if w, ok := strings.CutSuffix(key, u.end); ok {
 			key, unit = w, u.unit
 		}

@@ -285,6 +285,9 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 	if len(d.copperShares) > 0 {
 		list(w, "copper_shares", d.copperShares, func(x CopperShare) any { return shareData{x.Layer.Key(), mm(x.Before), mm(x.After)} })
 	}
+	if d.support != nil {
+		w.support(d.support)
+	}
 	return w.done()
 }
 

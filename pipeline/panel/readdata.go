@@ -39,6 +39,8 @@ type document struct {
 	Prints       []printData     `json:"prints"`
 	XOut         *xOutData       `json:"x_out"`
 	CopperShares []shareData     `json:"copper_shares"`
+	Support      *supportData    `json:"support"`
+	Laminate     []constantData  `json:"laminate"`
 }
 
 // ReadData makes the panel that Data wrote, from its text and the boards, read again from their own
@@ -138,6 +140,7 @@ func (r *reader) panel(doc *document) (Panel, error) {
 		b.AddPrint(r.print(x))
 	}
 	r.marks(b, doc)
+	r.support(b, doc.Support, doc.Laminate)
 	if r.err != nil {
 		return Panel{}, r.err
 	}

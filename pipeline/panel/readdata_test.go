@@ -32,6 +32,22 @@ func (s scatter) outline() geom.Outline {
 	return o
 }
 
+func (s scatter) support() Support {
+	x := Support{Carried: []Carrying{ByTwoRails, ByPins, ByOneRail}[s.IntN(3)], Grip: s.length(), Force: Constant{s.Float64(), "N", "a page"}, Pressed: []string{"", "A1"}[s.IntN(2)],
+		Open: s.length(), Fine: s.length()}
+	s.times(func(int) { x.Sides = append(x.Sides, Left) })
+	s.times(func(int) { x.Pins = append(x.Pins, s.point()) })
+	x.Warp = []string{"x", "y"}[s.IntN(2)]
+	for _, f := range LaminateFigures() {
+		*f.Of(&x.Laminate) = Constant{s.Float64() * 1e3, f.Unit, []string{"", `a "sheet" & <2>`}[s.IntN(2)]}
+	}
+	s.times(func(int) {
+		sag, hertz := s.Float64(), 1e-9*s.Float64()
+		x.MostSag, x.LeastFrequency = &sag, &hertz
+	})
+	return x
+}
+
 func (s scatter) times(f func(i int)) {
 	for i := range s.IntN(4) {
 		f(i + 1)
@@ -87,6 +103,7 @@ func (s scatter) panel(t testing.TB) (Panel, []*Board) {
 	s.times(func(i int) {
 		b.AddScore(Score{ID: fmt.Sprint("score/y", i), From: s.point(), To: s.point(), RemainingWeb: s.length(), Depth: s.length(), IncludedAngle: 30 * geom.Degree, Leave: s.length()})
 	})
+	s.times(func(int) { b.SetSupport(s.support()) })
 	p, err := b.Build()
 	require.NoError(t, err)
 	return p, boards
@@ -114,6 +131,7 @@ func TestDataIsReadWithoutLoss(t *testing.T) {
 		require.Equal(t, p.Tabs(), q.Tabs())
 		require.Equal(t, p.Perforations(), q.Perforations())
 		require.Equal(t, p.Scores(), q.Scores())
+		require.Equal(t, p.Support(), q.Support())
 	}
 }
 
@@ -135,6 +153,8 @@ func TestDataThatAreRefused(t *testing.T) {
 		want          string
 	}{
 		{"not JSON", `"schema"`, `schema`, nil, "invalid character 's'"},
+		{"a laminate of nothing", `"scores": []`, `"scores": [], "laminate": [{"name":"shear","value":1}]`, nil, "there are constants of a laminate, and no support"},
+		{"too few constants", `"scores": []`, `"scores": [], "support": {"carried":"rails"}, "laminate": [{"name":"shear","value":1}]`, nil, "the laminate has 1 constants, and 16 are wanted"},
 		{"another schema", `"schema": 1`, `"schema": 2`, nil, "its schema is 2, and this program reads schema 1"},
 		{"an unknown feature", `"scores": []`, `"scores": [], "stamps": []`, nil, `unknown field "stamps"`},
 		{"something after it", "\n}\n", "\n}\n{}", nil, "something stands after the end"},

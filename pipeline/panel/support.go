@@ -1,6 +1,10 @@
 package panel
 
-import "panelwright/pipeline/geom"
+import (
+	"slices"
+
+	"panelwright/pipeline/geom"
+)
 
 // Carrying is how a panel is carried while it is worked on.
 type Carrying string
@@ -58,11 +62,75 @@ type Support struct {
 	MostSag, LeastReserve, LeastFrequency *float64 // %, ratio, Hz
 }
 
-// Support tells how the panel is carried; nil where no stage says it.
-func (p Panel) Support() *Support { return p.get().support }
+// LaminateFigure is one of a laminate's constants: its name as an option, in words, and its unit.
+type LaminateFigure struct {
+	Key, Words, Unit string
+	Of               func(*Laminate) *Constant
+}
+
+// LaminateFigures lists the constants of a laminate in the order in which they are told.
+func LaminateFigures() []LaminateFigure {
+	return []LaminateFigure{
+		{"elastic_warp", "elastic modulus in bending, along the warp", "GPa", func(l *Laminate) *Constant { return &l.ElasticWarp }},
+		{"elastic_fill", "elastic modulus in bending, along the fill", "GPa", func(l *Laminate) *Constant { return &l.ElasticFill }},
+		{"shear", "shear modulus in the plane", "GPa", func(l *Laminate) *Constant { return &l.Shear }},
+		{"poisson", "contraction along the fill where the warp is pulled", "", func(l *Laminate) *Constant { return &l.Poisson }},
+		{"density", "density of the laminate", "kg/m3", func(l *Laminate) *Constant { return &l.Density }},
+		{"strength_warp", "flexural strength along the warp, at least", "MPa", func(l *Laminate) *Constant { return &l.StrengthWarp }},
+		{"strength_fill", "flexural strength along the fill, at least", "MPa", func(l *Laminate) *Constant { return &l.StrengthFill }},
+		{"highest_warp", "flexural strength along the warp, at most", "MPa", func(l *Laminate) *Constant { return &l.HighestWarp }},
+		{"highest_fill", "flexural strength along the fill, at most", "MPa", func(l *Laminate) *Constant { return &l.HighestFill }},
+		{"hot_elastic", "stiffness in the oven, of that when cold", "", func(l *Laminate) *Constant { return &l.HotElastic }},
+		{"hot_strength", "strength in the oven, of that when cold", "", func(l *Laminate) *Constant { return &l.HotStrength }},
+		{"notch", "stress at the edges of holes, of moment over section modulus", "", func(l *Laminate) *Constant { return &l.Notch }},
+		{"copper_elastic", "elastic modulus of copper", "GPa", func(l *Laminate) *Constant { return &l.CopperElastic }},
+		{"copper_poisson", "contraction of copper", "", func(l *Laminate) *Constant { return &l.CopperPoisson }},
+		{"copper_density", "density of copper", "kg/m3", func(l *Laminate) *Constant { return &l.CopperDensity }},
+		{"foil", "copper layer of which nobody says how thick it is", "mm", func(l *Laminate) *Constant { return &l.Foil }},
+	}
+}
+
+// CarriedSides gives the sides by which a conveyor carries the panel where nobody says it: those of the rails above and
+// below; where only rails at the left and right are there, those; without rails the longer sides.
+func (p Panel) CarriedSides() []RailSide {
+	has := func(s RailSide) bool { _, ok := p.Rail(s); return ok }
+	lying, upright := []RailSide{Upper, Lower}, []RailSide{Left, Right}
+	switch b := p.Outline().Box(); {
+	case has(Upper) || has(Lower):
+		return lying
+	case has(Left) || has(Right):
+		return upright
+	case b.Width() >= b.Height():
+		return lying
+	}
+	return upright
+}
+
+// Support tells how the panel is carried; nil where no stage says it. What it points to is the caller's own.
+func (p Panel) Support() *Support {
+	s := p.get().support
+	if s == nil {
+		return nil
+	}
+	c := s.clone()
+	return &c
+}
 
 // SetSupport says how the panel is carried.
 func (b *Builder) SetSupport(s Support) *Builder {
+	s = s.clone()
 	b.d.support = &s
 	return b
+}
+
+// clone shares nothing with s.
+func (s Support) clone() Support {
+	s.Sides, s.Pins = slices.Clone(s.Sides), slices.Clone(s.Pins)
+	for _, limit := range []**float64{&s.MostSag, &s.LeastReserve, &s.LeastFrequency} {
+		if *limit != nil {
+			v := **limit
+			*limit = &v
+		}
+	}
+	return s
 }

@@ -11,20 +11,13 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// carried gives the sides of the panel that the conveyor holds: those of the rails above and below; where only
-// rails at the left and right are there, those; without rails the longer sides.
+// carried gives the sides of the panel that the conveyor holds: those that stage support names, else those that panels are
+// usually carried by.
 func carried(p panel.Panel) []panel.RailSide {
-	has := func(s panel.RailSide) bool { _, ok := p.Rail(s); return ok }
-	lying, upright := []panel.RailSide{panel.Upper, panel.Lower}, []panel.RailSide{panel.Left, panel.Right}
-	switch b := p.Outline().Box(); {
-	case has(panel.Upper) || has(panel.Lower):
-		return lying
-	case has(panel.Left) || has(panel.Right):
-		return upright
-	case b.Width() >= b.Height():
-		return lying
+	if s := p.Support(); s != nil && s.Carried == panel.ByTwoRails {
+		return s.Sides
 	}
-	return upright
+	return p.CarriedSides()
 }
 
 // inward gives how far a box lies from one side of the panel: negative where it reaches over it.
