@@ -17,10 +17,13 @@ type Quantity struct {
 // lengthUnits are the units of length that recipes know, in millimetres.
 var lengthUnits = map[string]float64{"um": 1e-3, "mm": 1, "mil": 0.0254, "in": 25.4}
 
-// ParseQuantity reads "0.25 mm", "70 mil", "30 deg", "12 N".
+// ParseQuantity reads "0.25 mm", "70mil", "30 deg", "12 N", "1900 kg/m3".
 func ParseQuantity(s string) (Quantity, error) {
 	s = strings.TrimSpace(s)
-	end := strings.LastIndexAny(s, "0123456789.") + 1
+	end := strings.IndexByte(s, ' ')
+	if end < 0 {
+		end = strings.LastIndexAny(s, "0123456789.") + 1
+	}
 	v, err := strconv.ParseFloat(strings.TrimSpace(s[:end]), 64)
 	if err != nil {
 		return Quantity{}, fmt.Errorf("%q is not a number with a unit", s)

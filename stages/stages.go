@@ -17,6 +17,7 @@ import (
 	"panelwright/stages/rails"
 	"panelwright/stages/rules"
 	"panelwright/stages/scorelines"
+	"panelwright/stages/support"
 	"panelwright/stages/thieving"
 	"panelwright/stages/toolingholes"
 	"panelwright/stages/writeassembly"
@@ -36,6 +37,7 @@ func All() []pipeline.Kind {
 		fiducials.Kind(),
 		breakofftabs.Kind(),
 		scorelines.Kind(),
+		support.Kind(),
 		badboardmarks.Kind(),
 		legend.Kind(),
 		thieving.Kind(),
