@@ -33,6 +33,7 @@ type model struct {
 	finder   *finder
 	kept     []bool // pieces of the mesh that count
 	problems []Problem
+	pieces   []int // see copyPieces
 }
 
 // joint is what bridges a group of a band.

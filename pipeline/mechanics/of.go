@@ -49,7 +49,7 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 			}
 		}
 	}
-	r, err := m.solve(ctx, workers)
+	r, err := m.solve(ctx, modes, workers)
 	if err != nil {
 		return nil, err
 	}
@@ -81,8 +81,8 @@ type solved struct {
 	hertz     []float64
 }
 
-// solve loads the plate in every state.
-func (m *model) solve(ctx context.Context, workers int) (*solved, error) {
+// solve loads the plate in every state, and finds its lowest modes.
+func (m *model) solve(ctx context.Context, modes, workers int) (*solved, error) {
 	r := &solved{}
 	for k := range 2 {
 		r.rows[k] = make([][][6][6]float64, len(m.bands))
@@ -95,23 +95,44 @@ func (m *model) solve(ctx context.Context, workers int) (*solved, error) {
 	if r.cold, err = plate.New(ctx, r.models[0], workers); err != nil {
 		return nil, err
 	}
-	weight := r.cold.Weight(gravity, nil)
-	cold := r.cold.Solve(weight)[0]
-	r.states = append(r.states, loaded{kind: Cold, state: cold})
-	if r.hertz, _, err = r.cold.Lowest(ctx, modes); err != nil {
+	cold, err := weighed(r.cold)
+	if err != nil {
 		return nil, err
+	}
+	r.states = append(r.states, loaded{kind: Cold, state: cold})
+	if modes > 0 {
+		if r.hertz, _, err = r.cold.Lowest(ctx, modes); err != nil {
+			return nil, err
+		}
 	}
 	if r.hot, err = r.cold.Scaled(ctx, r.models[1]); err != nil {
 		return nil, err
 	}
-	r.states = append(r.states, loaded{kind: Hot, state: r.hot.Solve(r.hot.Weight(gravity, nil))[0]})
+	hot, err := weighed(r.hot)
+	if err != nil {
+		return nil, err
+	}
+	r.states = append(r.states, loaded{kind: Hot, state: hot})
 	if m.support.Force.Value > 0 {
 		if id, at, ok := m.pressed(cold); ok {
 			load := plate.Load{Triangle: at.triangle, X: at.place.X.MM(), Y: at.place.Y.MM(), Value: m.support.Force.Value}
-			r.states = append(r.states, loaded{kind: Pressed, copy: id, state: r.cold.Solve(r.cold.Weight(gravity, []plate.Load{load}))[0]})
+			x, err := weighed(r.cold, load)
+			if err != nil {
+				return nil, err
+			}
+			r.states = append(r.states, loaded{kind: Pressed, copy: id, state: x})
 		}
 	}
 	return r, ctx.Err()
+}
+
+// weighed is the plate under its weight and forces.
+func weighed(s *plate.System, forces ...plate.Load) (plate.State, error) {
+	rhs, err := s.Weight(gravity, forces)
+	if err != nil {
+		return plate.State{}, err
+	}
+	return s.Solve(rhs)[0], nil
 }
 
 // modes is how many natural frequencies are told.

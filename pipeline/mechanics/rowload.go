@@ -6,6 +6,7 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/mechanics/laminate"
 	"panelwright/pipeline/mechanics/plate"
+	"panelwright/pipeline/panel"
 )
 
 // highest is the reserve told of what bears next to nothing.
@@ -39,52 +40,81 @@ func moved(relative [3]float64) motion { return motion{3: relative[0], 4: relati
 func (m *model) rowLoad(j joint, ligaments [][6][6]float64, u motion, hot bool) RowLoad {
 	b := &m.bands[j.band]
 	g := b.groups[j.group]
-	var out RowLoad
-	out.Strength = laminate.Strength(m.stacks.laminate, b.across.x, b.across.y, hot)
-	notch := m.stacks.laminate.Notch.Value
-	if !b.ligaments.Holes {
-		notch = 1
-	}
+	out := RowLoad{Strength: b.strength(m.stacks.laminate, hot)}
 	for n := g.first; n <= g.last; n++ {
-		t := m.reach(j, n)
-		var ends, f [6]float64
-		for i := range 6 {
-			for k := range 6 {
-				ends[i] += float64(t[i][k] * u[k])
-			}
-		}
-		for i := range 6 {
-			for k := range 6 {
-				f[i] += float64(ligaments[n][i][k] * ends[k])
-			}
-		}
+		f := m.ends(j, ligaments, n, u)
 		// Moments about the row's line and about the direction across it, in the middle between both ends.
 		first := float64(f[1]*b.across.x) + float64(f[2]*b.across.y)
 		last := float64(f[4]*b.across.x) + float64(f[5]*b.across.y)
 		out.Moment += (last - first) / 2
 		out.Twist += float64(f[4]*b.along.x) + float64(f[5]*b.along.y)
 		out.Shear += f[3]
-		out.Stress = math.Max(out.Stress, float64(notch*b.stress(n, -first, last)))
+		for _, at := range stations {
+			out.Stress = math.Max(out.Stress, math.Abs(m.stressAt(b, n, at, -first, last)))
+		}
 	}
 	out.settle()
 	return out
 }
 
-// stress is the greatest bending stress along a ligament, in MPa, from the moments at its ends: section moment over
-// section modulus b·t²/6, where b widens from the neck as the holes do.
-func (b *band) stress(n int, first, last float64) float64 {
-	l := &b.ligaments
-	d := l.Diameter
-	most := 0.0
-	for _, x := range [...]float64{-0.4, -0.25, 0, 0.25, 0.4} { // of the diameter, from the neck
-		width := l.Webs[n]
-		if l.Holes {
-			width += float64(float64(b.circles[n]) / 2 * d * (1 - math.Sqrt(1-float64(4*x*x))))
+// ends gives the generalised forces on both ends of a ligament in a motion of its joint.
+func (m *model) ends(j joint, ligaments [][6][6]float64, n int, u motion) (f [6]float64) {
+	t := m.reach(j, n)
+	var ends [6]float64
+	for i := range 6 {
+		for k := range 6 {
+			ends[i] += float64(t[i][k] * u[k])
 		}
-		moment := first + float64((last-first)*(x+0.5))
-		most = math.Max(most, math.Abs(moment)/(width*float64(l.Thickness*l.Thickness)/6))
 	}
-	return most
+	for i := range 6 {
+		for k := range 6 {
+			f[i] += float64(ligaments[n][i][k] * ends[k])
+		}
+	}
+	return f
+}
+
+// stations are the places along a ligament, in diameters from its neck, at which its stress is looked at.
+var stations = [...]float64{-0.4, -0.25, 0, 0.25, 0.4}
+
+// stressAt is the bending stress at a place along a ligament, in MPa, from the moments at its ends: section moment over
+// section modulus b·t²/6, where b widens from the neck as the holes do, times the notch factor.
+func (m *model) stressAt(b *band, n int, at, first, last float64) float64 {
+	l := &b.ligaments
+	width, notch := l.Webs[n], 1.0
+	if l.Holes {
+		width += float64(float64(b.circles[n]) / 2 * l.Diameter * (1 - math.Sqrt(1-float64(4*at*at))))
+		notch = m.stacks.laminate.Notch.Value
+	}
+	moment := first + float64((last-first)*(at+0.5))
+	return notch * moment / (width * float64(l.Thickness*l.Thickness) / 6)
+}
+
+// stressRows gives rows that turn a joint's relative motion into the stresses of rowLoad.
+func (m *model) stressRows(j joint, ligaments [][6][6]float64) [][3]float64 {
+	b := &m.bands[j.band]
+	g := b.groups[j.group]
+	var out [][3]float64
+	for n := g.first; n <= g.last; n++ {
+		var rows [len(stations)][3]float64
+		for k := range 3 {
+			var unit [3]float64
+			unit[k] = 1
+			f := m.ends(j, ligaments, n, moved(unit))
+			first := float64(f[1]*b.across.x) + float64(f[2]*b.across.y)
+			last := float64(f[4]*b.across.x) + float64(f[5]*b.across.y)
+			for i, at := range stations {
+				rows[i][k] = m.stressAt(b, n, at, -first, last)
+			}
+		}
+		out = append(out, rows[:]...)
+	}
+	return out
+}
+
+// strength is the laminate's for bending across the row.
+func (b *band) strength(l panel.Laminate, hot bool) float64 {
+	return laminate.Strength(l, b.across.x, b.across.y, hot)
 }
 
 // settle works the reserve out.

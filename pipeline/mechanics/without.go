@@ -10,19 +10,18 @@ import (
 
 // Leaving a tab out takes the stiffness of its joints away: K' = K − G S Gᵀ, where G are the columns of the joints'
 // relative motions and S their stiffness. By the Sherman–Morrison–Woodbury formula K'⁻¹ f = u + K⁻¹G (S⁻¹ − C)⁻¹ Gᵀu with
-// C = GᵀK⁻¹G: with C known for all joints at once each tab costs next to nothing, and the rest is exact.
+// C = GᵀK⁻¹G: with C known for all joints at once each tab costs next to nothing, and it is exact.
 
-// bear is how near to 1 the share of a tab's stiffness that it bears alone may come before the rest counts as not
-// holding: the panel then turns about what is left.
-const bear = 1 - 1e-7
+// regular is how small a pivot may be beside 1 before what is left counts as not holding: the panel then turns about
+// it freely.
+const regular = 1e-7
 
 // flexible is what is known of all joints together.
 type flexible struct {
-	joints []joint
-	c      []float64 // Gram matrix of the joints' relative motions, three each, then of watched places
-	n      int       // its size
-	s      [][3][3]float64
-	watch  []watched
+	c     []float64 // Gram matrix of the joints' relative motions, three each, then of the watched places, row by row
+	n     int       // its size
+	s     [][3][3]float64
+	watch []watched
 }
 
 // watched is a place whose deflection is followed.
@@ -31,7 +30,7 @@ type watched struct {
 	copy string
 }
 
-// relativeColumn is a joint's relative motion as a column over all unknowns, 3 a node.
+// relativeColumn is one of a joint's relative motions as a column over all unknowns, three a node.
 func (j joint) relativeColumn(k int) sparse.Column {
 	dx, dy := j.middle[1][0]-j.middle[0][0], j.middle[1][1]-j.middle[0][1]
 	var out sparse.Column
@@ -55,7 +54,7 @@ func (j joint) relativeColumn(k int) sparse.Column {
 
 // flexibility reckons C for all joints and for places on every copy.
 func (m *model) flexibility(ctx context.Context, r *solved) (*flexible, error) {
-	f := &flexible{joints: m.joints}
+	f := &flexible{watch: m.watched()}
 	var columns []sparse.Column
 	for i, j := range m.joints {
 		for k := range 3 {
@@ -69,7 +68,6 @@ func (m *model) flexibility(ctx context.Context, r *solved) (*flexible, error) {
 		}
 		f.s = append(f.s, s)
 	}
-	f.watch = m.watched()
 	for _, w := range f.watch {
 		columns = append(columns, sparse.Column{At: []int32{3 * w.node}, Val: []float64{1}})
 	}
@@ -79,6 +77,9 @@ func (m *model) flexibility(ctx context.Context, r *solved) (*flexible, error) {
 	return f, err
 }
 
+// manyCopies is from how many copies on only their middles are watched.
+const manyCopies = 60
+
 // watched chooses places on every copy: its middle and its extreme corners.
 func (m *model) watched() []watched {
 	var out []watched
@@ -86,15 +87,11 @@ func (m *model) watched() []watched {
 	copies := m.p.Copies()
 	for _, c := range copies {
 		b := c.Box()
-		places := [...][2]int{{1, 1}, {0, 0}, {2, 0}, {2, 2}, {0, 2}}
-		few := len(copies) > 60
-		for i, x := range places {
-			if few && i > 0 {
+		for i, x := range [...][2]geom.Length{{1, 1}, {0, 0}, {2, 0}, {2, 2}, {0, 2}} {
+			if len(copies) > manyCopies && i > 0 {
 				break
 			}
-			q := b.Min
-			q.X += b.Width() / 2 * geom.Length(x[0])
-			q.Y += b.Height() / 2 * geom.Length(x[1])
+			q := b.Min.Add(geom.Pt(b.Width()/2*x[0], b.Height()/2*x[1]))
 			t, at, ok := m.finder.nearest(q)
 			if !ok {
 				continue
@@ -114,50 +111,87 @@ func (m *model) watched() []watched {
 	return out
 }
 
-// leftOut reckons the panel without the joints of the given numbers, under its weight: how the other joints move
-// relative to before, and how the watched places do. falls tells that the rest does not hold.
-func (f *flexible) leftOut(gone []int, relative [][3]float64) (rel [][3]float64, watch []float64, falls bool) {
-	n := 3 * len(gone)
-	at := func(i int) int { return 3*gone[i/3] + i%3 } // row in C
-	// M = S⁻¹ − C over the joints that go; solved as (I − S C) y = S r, which needs no inverse of S.
+// index is where the i-th of the relative motions of joints lies in C.
+func index(joints []int, i int) int { return 3*joints[i/3] + i%3 }
+
+// by is how much a row of C moves when y is released at joints.
+func (f *flexible) by(row int, joints []int, y []float64) float64 {
+	v := 0.0
+	for i := range y {
+		v += float64(f.c[row*f.n+index(joints, i)] * y[i])
+	}
+	return v
+}
+
+// remaining is 1 − S C over joints.
+func (f *flexible) remaining(joints []int) []float64 {
+	n := 3 * len(joints)
 	a := make([]float64, n*n)
-	y := make([]float64, n)
 	for i := range n {
+		s := f.s[joints[i/3]][i%3]
 		for k := range n {
 			v := 0.0
 			if i == k {
 				v = 1
 			}
 			for l := range 3 {
-				v -= float64(f.s[gone[i/3]][i%3][l] * f.c[(3*gone[i/3]+l)*f.n+at(k)])
+				v -= float64(s[l] * f.c[(3*joints[i/3]+l)*f.n+index(joints, k)])
 			}
 			a[i*n+k] = v
 		}
-		for l := range 3 {
-			y[i] += float64(f.s[gone[i/3]][i%3][l] * relative[gone[i/3]][l])
-		}
 	}
-	if !solveDense(a, y, n) {
-		return nil, nil, true
-	}
-	rel = make([][3]float64, len(relative))
-	for j := range relative {
-		for k := range 3 {
-			v := relative[j][k]
-			for i := range n {
-				v += float64(f.c[(3*j+k)*f.n+at(i)] * y[i])
-			}
-			rel[j][k] = v
-		}
-	}
-	watch = make([]float64, len(f.watch))
-	for w := range f.watch {
-		row := 3*len(f.joints) + w
+	return a
+}
+
+// release gives for every load the forces y = (S⁻¹ − C)⁻¹ r at joints that are taken away; ok is false where what is
+// left does not hold.
+func (f *flexible) release(joints []int, loads []trialLoad) (y [][]float64, ok bool) {
+	n := 3 * len(joints)
+	for _, l := range loads {
+		r := make([]float64, n)
 		for i := range n {
-			watch[w] += float64(f.c[row*f.n+at(i)] * y[i])
+			for k := range 3 {
+				r[i] += float64(f.s[joints[i/3]][i%3][k] * l.relative[joints[i/3]][k])
+			}
+		}
+		if !solveDense(f.remaining(joints), r, n) {
+			return nil, false
+		}
+		y = append(y, r)
+	}
+	return y, true
+}
+
+// remove takes joints away for good: C becomes that of what is left.
+func (f *flexible) remove(joints []int) {
+	n := 3 * len(joints)
+	// Each column of C at the joints is a load of its own: y for all of them at once.
+	y := make([][]float64, f.n)
+	for c := range f.n {
+		r := make([]float64, n)
+		for i := range n {
+			for k := range 3 {
+				r[i] += float64(f.s[joints[i/3]][i%3][k] * f.c[(3*joints[i/3]+k)*f.n+c])
+			}
+		}
+		solveDense(f.remaining(joints), r, n)
+		y[c] = r
+	}
+	at := make([][]float64, f.n) // the joints' columns, before they change
+	for row := range f.n {
+		for i := range n {
+			at[row] = append(at[row], f.c[row*f.n+index(joints, i)])
 		}
 	}
-	return rel, watch, false
+	for row := range f.n {
+		for c := range f.n {
+			v := f.c[row*f.n+c]
+			for i := range n {
+				v += float64(at[row][i] * y[c][i])
+			}
+			f.c[row*f.n+c] = v
+		}
+	}
 }
 
 // solveDense solves a small system in place by elimination with pivots. It tells whether the matrix is regular.
@@ -169,7 +203,7 @@ func solveDense(a, b []float64, n int) bool {
 				p = r
 			}
 		}
-		if math.Abs(a[p*n+c]) < 1-bear {
+		if !(math.Abs(a[p*n+c]) >= regular) {
 			return false
 		}
 		if p != c {
@@ -198,6 +232,18 @@ func solveDense(a, b []float64, n int) bool {
 	return true
 }
 
+// firstBands gives for each tab the first of its bands that has joints: a tab is left out along it.
+func (m *model) firstBands() map[int]int {
+	first := map[int]int{}
+	for _, j := range m.joints {
+		t := m.bands[j.band].tab
+		if b, ok := first[t]; !ok || j.band < b {
+			first[t] = j.band
+		}
+	}
+	return first
+}
+
 // leaveOut reckons for every tab what happens without it, cold and under the panel's weight.
 func (m *model) leaveOut(ctx context.Context, r *solved, out *Answers) error {
 	if len(m.joints) == 0 {
@@ -208,81 +254,109 @@ func (m *model) leaveOut(ctx context.Context, r *solved, out *Answers) error {
 		return err
 	}
 	cold := r.states[0].state
-	relative := make([][3]float64, len(m.joints))
-	for i, j := range m.joints {
-		relative[i] = j.relative(motionOf(j, cold))
-	}
-	sink := make([]float64, len(f.watch))
-	for i, w := range f.watch {
-		sink[i] = cold.W[w.node]
-	}
-	first := map[int]int{} // tab to the first of its bands that has joints
+	l := trialLoad{}
 	for _, j := range m.joints {
-		t := m.bands[j.band].tab
-		if b, ok := first[t]; !ok || j.band < b {
-			first[t] = j.band
+		l.relative = append(l.relative, j.relative(motionOf(j, cold)))
+	}
+	for _, w := range f.watch {
+		l.watch = append(l.watch, cold.W[w.node])
+	}
+	number := map[string]int{}
+	all := m.p.Tabs()
+	for i, t := range all {
+		number[t.ID] = i
+	}
+	first := m.firstBands()
+	joints := make([][]int, len(all))
+	for i, j := range m.joints {
+		if b := &m.bands[j.band]; first[b.tab] == j.band {
+			joints[b.tab] = append(joints[b.tab], i)
 		}
 	}
+	stress := make([][][3]float64, len(m.joints))
+	strength := make([]float64, len(m.joints))
+	for i, j := range m.joints {
+		stress[i] = m.stressRows(j, r.rows[0][j.band])
+		strength[i] = m.bands[j.band].strength(m.stacks.laminate, false)
+	}
+	known := map[int]Without{}
 	for i := range out.Tabs {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		x := &out.Tabs[i]
-		x.Without = m.withoutTab(f, r, relative, sink, first, x.Tab, out.States[0].Sag)
+		t := number[out.Tabs[i].Tab]
+		w, ok := known[t]
+		if !ok {
+			w = m.withoutTab(f, l, t, joints[t], stress, strength, out.States[0].Sag)
+			known[t] = w
+		}
+		out.Tabs[i].Without = w
 	}
 	return nil
 }
 
-func (m *model) withoutTab(f *flexible, r *solved, relative [][3]float64, sink []float64, first map[int]int, id string, sag float64) Without {
-	tab := -1
-	for i, t := range m.p.Tabs() {
-		if t.ID == id {
-			tab = i
-		}
-	}
-	var gone []int
-	for i, j := range m.joints {
-		if j.band == first[tab] {
-			gone = append(gone, i)
-		}
-	}
-	if m.fallsWithout(tab) {
+func (m *model) withoutTab(f *flexible, l trialLoad, tab int, joints []int, stress [][][3]float64, strength []float64, sag float64) Without {
+	if m.fallsWithout(func(t int) bool { return t == tab }) {
 		return Without{Falls: true}
 	}
-	rel, watch, falls := f.leftOut(gone, relative)
-	if falls {
+	y, ok := f.release(joints, []trialLoad{l})
+	if !ok {
 		return Without{Falls: true}
 	}
 	out := Without{Sag: sag, Reserve: highest}
-	for i := range watch {
-		out.Sag = math.Max(out.Sag, math.Abs(sink[i]+watch[i]))
+	for w := range l.watch {
+		out.Sag = math.Max(out.Sag, math.Abs(l.watch[w]+f.by(3*len(m.joints)+w, joints, y[0])))
 	}
-	all := m.p.Tabs()
+	worst := -1
 	for i, j := range m.joints {
-		b := &m.bands[j.band]
-		if b.tab == tab {
+		if m.bands[j.band].tab == tab {
 			continue
 		}
-		if l := m.rowLoad(j, r.rows[0][j.band], moved(rel[i]), false); l.Reserve < out.Reserve {
-			out.Reserve, out.Worst = l.Reserve, all[b.tab].ID
+		rel := l.relative[i]
+		for k := range 3 {
+			rel[k] += f.by(3*i+k, joints, y[0])
 		}
+		most := 0.0
+		for _, s := range stress[i] {
+			most = math.Max(most, math.Abs(float64(s[0]*rel[0])+float64(s[1]*rel[1])+float64(s[2]*rel[2])))
+		}
+		if most > 0 && strength[i]/most < out.Reserve {
+			out.Reserve, worst = strength[i]/most, m.bands[j.band].tab
+		}
+	}
+	if worst >= 0 {
+		out.Worst = m.p.Tabs()[worst].ID
 	}
 	return out
 }
 
-// fallsWithout tells whether a board comes loose from all that is carried when a tab is left out.
-func (m *model) fallsWithout(tab int) bool {
-	sets := m.connected(func(t int) bool { return t == tab })
+// fallsWithout tells whether a board comes loose from all that is carried when tabs are left out.
+func (m *model) fallsWithout(gone func(tab int) bool) bool {
+	sets := m.connected(gone)
 	held := map[int]bool{}
 	for _, h := range m.held {
 		if p := m.finder.piece(h.Node); m.kept[p] {
 			held[sets.Find(p)] = true
 		}
 	}
-	for _, c := range m.p.Copies() {
-		if t, _, ok := m.finder.nearest(m.middleOf(c)); ok && !held[sets.Find(int(m.mesh.Piece[t]))] {
+	for _, p := range m.copyPieces() {
+		if p >= 0 && !held[sets.Find(p)] {
 			return true
 		}
 	}
 	return false
+}
+
+// copyPieces gives the piece of the mesh that each copy is, -1 where none is found.
+func (m *model) copyPieces() []int {
+	if m.pieces == nil {
+		for _, c := range m.p.Copies() {
+			p := -1
+			if t, _, ok := m.finder.nearest(m.middleOf(c)); ok {
+				p = int(m.mesh.Piece[t])
+			}
+			m.pieces = append(m.pieces, p)
+		}
+	}
+	return m.pieces
 }
