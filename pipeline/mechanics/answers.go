@@ -138,3 +138,18 @@ type Shape struct {
 	Columns, Rows   int
 	Source          string
 }
+
+// Keeps tells whether the panel keeps limits in every state.
+func (a *Answers) Keeps(l Limits) bool {
+	for _, s := range a.States {
+		if s.Percent > l.MostSag {
+			return false
+		}
+	}
+	for _, t := range a.Tabs {
+		if t.Least < l.LeastReserve {
+			return false
+		}
+	}
+	return true
+}

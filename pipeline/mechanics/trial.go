@@ -3,6 +3,7 @@ package mechanics
 import (
 	"context"
 	"math"
+	"slices"
 
 	"panelwright/pipeline/panel"
 )
@@ -119,34 +120,30 @@ func (t *Trial) Tabs() []string { return t.tabs }
 func (t *Trial) Gone(tab int) bool { return t.gone[tab] }
 
 // Now tells how the panel does with the tabs that are left.
-func (t *Trial) Now() Verdict { return t.judge(nil, -1) }
+func (t *Trial) Now() Verdict { return t.judge(nil, nil, nil) }
 
 // Without tells how the panel would do with one tab less.
 func (t *Trial) Without(tab int) Verdict {
 	if t.falls(tab) {
 		return Verdict{Falls: true, Sag: math.Inf(1)}
 	}
+	skip := map[int]bool{}
+	for _, j := range t.mine[tab] {
+		skip[j] = true
+	}
 	if len(t.of[tab]) == 0 {
-		return t.judge(nil, tab)
+		return t.judge(nil, nil, skip)
 	}
 	y, ok := t.f.release(t.of[tab], t.loads)
 	if !ok {
 		return Verdict{Falls: true, Sag: math.Inf(1)}
 	}
-	return t.judge(y, tab)
+	return t.judge(y, t.of[tab], skip)
 }
 
-// judge reckons the worst of all loads, with y released at the joints of tab.
-func (t *Trial) judge(y [][]float64, tab int) Verdict {
+// judge reckons the worst of all loads, with y released at joints; those to skip bear nothing.
+func (t *Trial) judge(y [][]float64, at []int, skip map[int]bool) Verdict {
 	v := Verdict{Reserve: highest}
-	var at []int
-	skip := map[int]bool{}
-	if tab >= 0 {
-		at = t.of[tab]
-		for _, j := range t.mine[tab] {
-			skip[j] = true
-		}
-	}
 	for n, l := range t.loads {
 		for j := range l.relative {
 			if t.off[j] || skip[j] {
@@ -224,4 +221,45 @@ func (t *Trial) Remove(tab int) bool {
 // falls tells whether a board comes loose when a tab goes too.
 func (t *Trial) falls(tab int) bool {
 	return t.m.fallsWithout(func(k int) bool { return k == tab || t.gone[k] })
+}
+
+// Clone gives a trial of its own, from the same beginning.
+func (t *Trial) Clone() *Trial {
+	c := *t
+	f := *t.f
+	f.c = slices.Clone(t.f.c)
+	c.f = &f
+	c.gone, c.off = slices.Clone(t.gone), slices.Clone(t.off)
+	c.loads = nil
+	for _, l := range t.loads {
+		c.loads = append(c.loads, trialLoad{slices.Clone(l.relative), slices.Clone(l.watch)})
+	}
+	return &c
+}
+
+// With tells how the panel does with those tabs alone, of those that are left, that keep names.
+func (t *Trial) With(keep []bool) Verdict {
+	fell := Verdict{Falls: true, Sag: math.Inf(1)}
+	if t.m.fallsWithout(func(k int) bool { return !keep[k] }) {
+		return fell
+	}
+	var gone []int
+	skip := map[int]bool{}
+	for tab := range keep {
+		if keep[tab] || t.gone[tab] {
+			continue
+		}
+		gone = append(gone, t.of[tab]...)
+		for _, j := range t.mine[tab] {
+			skip[j] = true
+		}
+	}
+	if len(gone) == 0 {
+		return t.judge(nil, nil, skip)
+	}
+	y, ok := t.f.release(gone, t.loads)
+	if !ok {
+		return fell
+	}
+	return t.judge(y, gone, skip)
 }

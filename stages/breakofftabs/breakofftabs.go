@@ -60,7 +60,7 @@ type BreakoffTabs struct {
 	FromCorner           geom.Length   `option:"from_corner" range:"0..100" help:"least distance from a corner to a tab's foot"`
 	LongestFreeSpan      geom.Length   `option:"longest_free_span" range:"5..500" help:"longest edge between two tabs, round corners too, by a string drawn tight round the board"`
 	LongestOverhang      geom.Length   `option:"longest_overhang" range:"2..500" help:"longest edge from a tab to the next corner"`
-	Placing              string        `option:"placing" choice:"planned|even" help:"planned: the fewest tabs that hold the boards; even: on each side one for each longest_free_span or part of it"`
+	Placing              string        `option:"placing" choice:"planned|even|by_support" help:"planned: the fewest tabs that hold the boards; even: on each side one for each longest_free_span or part of it; by_support: as few as the panel holds with, carried as stage support says"`
 	HoleDiameter         geom.Length   `option:"hole_diameter" range:"0.2..2" help:"of a perforation, finished, non-plated"`
 	BetweenHoles         geom.Length   `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
 	HolesPerTab          int           `option:"holes_per_tab" range:"3..6" help:"holes in a row"`
@@ -117,7 +117,11 @@ func (s *BreakoffTabs) Check() error {
 
 // Parts tells that tabs need copies.
 func (s *BreakoffTabs) Parts() pipeline.Parts {
-	return pipeline.Parts{Needs: []string{"copies"}, Gives: []string{"tabs"}}
+	p := pipeline.Parts{Needs: []string{"copies"}, Gives: []string{"tabs"}}
+	if s.Placing == "by_support" {
+		p.Needs = append(p.Needs, "support")
+	}
+	return p
 }
 
 // rowLength is the length of a row of holes, from outer rim to outer rim.
@@ -250,20 +254,37 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	tabs, chosen := st.tabsOf(in, chosen)
-	cut, err := st.rout(ctx, env, chosen, thinnest)
-	if err != nil {
-		return pipeline.Result{}, err
-	}
-	if over, err := st.overScores(ctx, env, in, cut.Missed, thinnest); err != nil {
-		return pipeline.Result{}, err
-	} else if len(over) > 0 {
-		o := overlay.Options{Workers: env.Workers}
-		if st.ground.away, err = overlay.Union(ctx, o, overlay.Of(st.ground.away...), overlay.Of(over...)); err != nil {
+	if s.Placing == "by_support" {
+		chosen, err = st.settleBySupport(ctx, env, in, chosen, func(env *pipeline.Env, chosen []candidate) (panel.Panel, error) {
+			return st.lay(ctx, env, in, chosen, cutters)
+		})
+		if err != nil {
 			return pipeline.Result{}, err
 		}
-		if cut, err = st.rout(ctx, env, chosen, thinnest); err != nil {
-			return pipeline.Result{}, err
+	}
+	out, err := st.lay(ctx, env, in, chosen, cutters)
+	return pipeline.Result{Panel: out}, err
+}
+
+// lay routs the slots and leaves the chosen tabs in them.
+func (s *standing) lay(ctx context.Context, env *pipeline.Env, in panel.Panel, chosen []candidate, cutters []geom.Length) (panel.Panel, error) {
+	was := s.ground.away
+	defer func() { s.ground.away = was }()
+	thinnest := cutters[len(cutters)-1]
+	tabs, chosen := s.tabsOf(in, chosen)
+	cut, err := s.rout(ctx, env, chosen, thinnest)
+	if err != nil {
+		return panel.Panel{}, err
+	}
+	if over, err := s.overScores(ctx, env, in, cut.Missed, thinnest); err != nil {
+		return panel.Panel{}, err
+	} else if len(over) > 0 {
+		o := overlay.Options{Workers: env.Workers}
+		if s.ground.away, err = overlay.Union(ctx, o, overlay.Of(s.ground.away...), overlay.Of(over...)); err != nil {
+			return panel.Panel{}, err
+		}
+		if cut, err = s.rout(ctx, env, chosen, thinnest); err != nil {
+			return panel.Panel{}, err
 		}
 	}
 	b := in.Edit().SetCutters(withReliefs(in.Cutters(), cutters))
@@ -276,26 +297,26 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 	}
 	missed, err := parted(ctx, overlay.Options{Workers: env.Workers}, cut.Missed, in.Scores())
 	if err != nil {
-		return pipeline.Result{}, err
+		return panel.Panel{}, err
 	}
-	left, err := st.unreachedCutOuts(ctx, env, st.unreached(missed, chosen, thinnest), thinnest)
+	left, err := s.unreachedCutOuts(ctx, env, s.unreached(missed, chosen, thinnest), thinnest)
 	if err != nil {
-		return pipeline.Result{}, err
+		return panel.Panel{}, err
 	}
 	for _, x := range left {
 		b.AddUnreached(x)
 	}
-	holes, err := st.addTabs(ctx, env, b, tabs, chosen, &flanks)
+	holes, err := s.addTabs(ctx, env, b, tabs, chosen, &flanks)
 	if err != nil {
-		return pipeline.Result{}, err
+		return panel.Panel{}, err
 	}
 	out, err := b.Build()
 	if err != nil {
-		return pipeline.Result{}, err
+		return panel.Panel{}, err
 	}
-	env.Log.Info().Stringer("slot_width", width).Int("slots", len(cut.Slots)).Int("tabs", len(tabs)).Int("perforations", holes).
+	env.Log.Info().Stringer("slot_width", s.width).Int("slots", len(cut.Slots)).Int("tabs", len(tabs)).Int("perforations", holes).
 		Int("unreached", len(left)).Msg("slots routed, tabs left")
-	return pipeline.Result{Panel: out}, nil
+	return out, nil
 }
 
 // addTabs adds the tabs with their rows and holes, and counts the holes.

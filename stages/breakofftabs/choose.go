@@ -104,7 +104,9 @@ func (s *standing) choose(ctx context.Context, env *pipeline.Env, in panel.Panel
 	}
 	env.Log.Info().Int("candidates", now.offered).Int("tabs", len(now.tabs)).
 		Int("fewest_possible", now.choice.LowerBound).Bool("proved_fewest", now.choice.Proven).Msg("tabs chosen")
-	s.reportLacks(env, now.choice.Lacks)
+	if s.Placing != "by_support" { // which reports what it settles on
+		s.reportLacks(env, now.choice.Lacks)
+	}
 	_, err = s.ground.drop(ctx, o, idle)
 	return now.tabs, err
 }
