@@ -14,7 +14,7 @@ func (s *System) Lowest(ctx context.Context, count int) (hertz []float64, shapes
 	if err != nil {
 		return nil, nil, err
 	}
-	return s.lowest(ctx, s.k, m, count, 0)
+	return s.lowest(ctx, m, count, 0)
 }
 
 // LowestFree gives the same of a model that nothing need hold, for which New is an error: it begins with the frequencies of
@@ -42,15 +42,15 @@ func LowestFree(ctx context.Context, m *Model, count, workers int) (hertz []floa
 	if err := s.factorize(ctx, k); err != nil {
 		return nil, nil, err
 	}
-	return s.lowest(ctx, k, mass, count, shift)
+	return s.lowest(ctx, mass, count, shift)
 }
 
-func (s *System) lowest(ctx context.Context, k, m *sparse.Matrix, count int, shift float64) (hertz []float64, shapes []State, err error) {
+func (s *System) lowest(ctx context.Context, m *sparse.Matrix, count int, shift float64) (hertz []float64, shapes []State, err error) {
 	count = min(count, len(s.unknown))
 	if count <= 0 {
 		return nil, nil, nil
 	}
-	values, vectors, err := sparse.Lowest(ctx, s.factor, k, m, count)
+	values, vectors, err := sparse.Lowest(ctx, s.factor, m, count)
 	if err != nil {
 		return nil, nil, err
 	}
