@@ -40,6 +40,8 @@ type Finding struct {
 	Limit    *float64    `json:"limit,omitempty"`
 	Unit     string      `json:"unit,omitempty"`
 	Source   string      `json:"source,omitempty"` // where the limit comes from
+	// Basis is what the figure was reckoned with: constants with their units, and where they come from.
+	Basis string `json:"reckoned_with,omitempty"`
 	// Option is the option of the stage that set the limit or severity, as a recipe writes it: "limit
 	// copper-to-edge at_least". The runner makes Set of it, and of the stage's own line where it is empty.
 	Option string `json:"-"`

@@ -11,7 +11,9 @@ type Judged struct {
 	// Worst is the worst figure on the panel, whether or not it breaks the limit, where the rule measures it.
 	Worst *float64 `json:"worst,omitempty"`
 	// Nothing tells that the panel has nothing that the rule measures: no score lines, no fiducials.
-	Nothing   bool   `json:"nothing_to_measure,omitempty"`
+	Nothing bool `json:"nothing_to_measure,omitempty"`
+	// Missing is what the panel lacks for the rule to be judged, as a sentence; empty: it was judged.
+	Missing   string `json:"not_judged_because,omitempty"`
 	Unchecked string `json:"unchecked,omitempty"` // why the recipe leaves the rule out; empty: it was judged
 	Option    string `json:"-"`                   // as Finding.Option
 	Set       *SetAt `json:"set,omitempty"`       // the runner fills it

@@ -43,6 +43,11 @@ type Rule struct {
 	// Measure, where a rule has it, gives the worst figure on the panel, whether or not it breaks the limit.
 	// c is what Judge was given, and found what it told of, so that nothing need be looked at twice.
 	Measure func(ctx context.Context, c Case, found []Finding) (Figure, error)
+	// Missing, where a rule has it, says as a sentence what the panel lacks for the rule to be judged; empty: nothing. Then
+	// neither Judge nor Measure is called, and reports say why.
+	Missing func(ctx context.Context, c Case) (string, error)
+	// Fields, where a rule has it, gives figures that vary over the panel, to be shown in the report.
+	Fields func(ctx context.Context, c Case) ([]Field, error)
 	// LogWorst has the worst figure logged as information, with its place; those of other rules are for who asks for details.
 	LogWorst bool
 }
@@ -65,6 +70,8 @@ const (
 	CutsFamily     Family = "cuts"
 	AssemblyFamily Family = "assembly"
 	HolesFamily    Family = "holes"
+	// StrengthFamily is about whether a panel holds, and how it breaks: by calculation.
+	StrengthFamily Family = "strength and stiffness"
 	ProofFamily    Family = "proof"
 )
 

@@ -21,7 +21,7 @@ const (
 
 // families is the order in which findings and rules are told; others follow by name.
 var families = []pipeline.Family{pipeline.ProofFamily, pipeline.DataFamily, pipeline.PanelFamily, pipeline.RailsFamily,
-	pipeline.CutsFamily, pipeline.HolesFamily, pipeline.AssemblyFamily}
+	pipeline.CutsFamily, pipeline.HolesFamily, pipeline.StrengthFamily, pipeline.AssemblyFamily}
 
 func compareFamilies(a, b pipeline.Family) int {
 	rank := func(f pipeline.Family) int {
@@ -128,6 +128,9 @@ func familyText(found []pipeline.Finding, all bool, where string) string {
 				f.Set = nil
 			}
 			b.WriteString(findingText(f))
+		}
+		if basis := common(shown, func(f pipeline.Finding) string { return f.Basis }); basis != "" {
+			b.WriteString(wrap("    ", "reckoned with "+basis, "      "))
 		}
 		if left := n - len(shown); left > 0 {
 			fmt.Fprintf(&b, "    and %d more%s\n", left, where)

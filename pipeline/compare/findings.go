@@ -246,6 +246,13 @@ func (c *comparison) judged(old, new []pipeline.Judged) {
 		case o.Unchecked != n.Unchecked:
 			put(n.Rule, 44, Changed, "the reason for leaving it out changed: "+plainText(n.Unchecked))
 		}
+		switch {
+		case o.Missing == n.Missing:
+		case n.Missing == "":
+			put(n.Rule, 42, Changed, "is judged now, and was not: "+plainText(o.Missing))
+		default:
+			put(n.Rule, 40, Changed, "is not judged now: "+plainText(n.Missing))
+		}
 		if !sameFigure(o.Limit, n.Limit) || o.Bound != n.Bound || o.Unit != n.Unit {
 			put(n.Rule, 41, Changed, fmt.Sprintf("limit %s %s → %s %s", strings.ReplaceAll(string(o.Bound), "_", " "), figure(o.Limit, o.Unit),
 				strings.ReplaceAll(string(n.Bound), "_", " "), figure(n.Limit, n.Unit)))

@@ -74,6 +74,13 @@ var figures = map[string]func(pipeline.Rule) measuring{
 	"hole-to-slot":                  sounded(anyBores),
 	"hole-aspect":                   allOf(nil),
 	"smallest-hole":                 allOf(nil),
+	"panel-sag":                     allOf(nil),
+	"panel-frequency":               allOf(nil),
+	"tab-strength":                  allOf(nil),
+	"tab-left-out":                  allOf(nil),
+	"transport-shock":               allOf(nil),
+	"break-force":                   allOf(nil),
+	"part-strain":                   allOf(nil),
 	"part-collision":                sounded(anyBodies),
 	"part-over-part":                allOf(nil),
 }

@@ -4,6 +4,9 @@ package rule
 // a waiver names it. What the board stage tells of its files is at the board.
 var places = map[string]string{
 	"panel-size":                  "panel",
+	"panel-carried":               "panel",
+	"panel-sag":                   "panel",
+	"panel-frequency":             "panel",
 	"panel-breadth":               "panel",
 	"panel-long-side":             "panel",
 	"panel-short-side":            "panel",

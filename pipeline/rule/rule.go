@@ -11,7 +11,7 @@ import (
 // All gives the built-in rules, in the order in which they are judged, and after them those that are judged
 // elsewhere.
 func All() []pipeline.Rule {
-	all := slices.Concat(dataRules(), panelRules(), fabricatorRules(), railRules(), printRules(), thievingRules(), cutRules(), scoreRules(), holeRules(), assemblyRules(), elsewhere())
+	all := slices.Concat(dataRules(), panelRules(), fabricatorRules(), railRules(), printRules(), thievingRules(), cutRules(), scoreRules(), holeRules(), mechanicsRules(), assemblyRules(), elsewhere())
 	for i := range all {
 		if place, ok := places[all[i].Name]; ok {
 			all[i].Place = place

@@ -53,6 +53,7 @@ func TestEveryRuleStatesItsSource(t *testing.T) {
 	seen := map[string]bool{}
 	plain := map[string]bool{ // counts and ratios: numbers without a unit
 		"panel-aspect": true, "panels-per-production-panel": true, "fiducial-clear-size": true, "fiducial-count": true, "tooling-hole-count": true,
+		"tab-strength": true, "tab-left-out": true, "transport-shock": true,
 	}
 	for _, r := range All() {
 		assert.False(t, seen[r.Name], r.Name)

@@ -148,7 +148,7 @@ func properties(f pipeline.Finding) map[string]any {
 			p[name] = *v
 		}
 	}
-	for name, text := range map[string]string{"unit": f.Unit, "source": f.Source, "stage": f.Stage, "family": string(f.Family)} {
+	for name, text := range map[string]string{"unit": f.Unit, "source": f.Source, "stage": f.Stage, "family": string(f.Family), "reckoned_with": f.Basis} {
 		if text != "" {
 			p[name] = text
 		}
@@ -200,6 +200,9 @@ func (j judgement) junit() ([]byte, error) {
 			s.Properties = append(s.Properties, junit.Property{Name: x.Rule + " " + string(x.Bound), Value: strings.TrimSpace(number(*x.Limit) + " " + x.Unit)})
 		}
 		c := junit.Case{Name: x.Rule, Class: j.subject() + "." + s.Name, Skipped: x.Unchecked}
+		if x.Missing != "" {
+			c.Skipped = "not judged: " + x.Missing
+		}
 		var closing []string
 		var worst pipeline.Severity
 		for _, f := range j.found {

@@ -3,6 +3,7 @@ package rules_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"strings"
 	"testing"
 
@@ -71,4 +72,39 @@ func TestNothingToMeasure(t *testing.T) {
 			assert.True(t, f.Nothing, r.Name)
 		}
 	}
+}
+
+// A rule that a panel lacks something for is not judged: it is told why, and shows nothing. One that is judged shows what
+// varies over the panel.
+func TestRulesThatLackSomethingAreNotJudged(t *testing.T) {
+	limit, calls := 1.0, 0
+	judge := func(context.Context, pipeline.Case) ([]pipeline.Finding, error) { calls++; return nil, nil }
+	fields := func(id string) func(context.Context, pipeline.Case) ([]pipeline.Field, error) {
+		return func(_ context.Context, c pipeline.Case) ([]pipeline.Field, error) {
+			return []pipeline.Field{{ID: id, Most: &c.Limit}}, nil
+		}
+	}
+	known := []pipeline.Rule{
+		{Name: "panel-sag", Bound: pipeline.AtMost, Default: &limit, Unit: "%", Source: "a page", Judge: judge, Fields: fields("sag"),
+			Missing: func(context.Context, pipeline.Case) (string, error) { return "", nil }},
+		{Name: "tab-strength", Bound: pipeline.AtLeast, Default: &limit, Judge: judge, Fields: fields("stress"),
+			Missing: func(context.Context, pipeline.Case) (string, error) { return "nobody says how it is carried", nil }},
+		{Name: "tab-left-out", Bound: pipeline.AtLeast, Judge: judge, Missing: func(context.Context, pipeline.Case) (string, error) { panic("it has no limit") }},
+	}
+	var told []pipeline.Judged
+	var shown []pipeline.Field
+	env := pipeline.NewEnv(pipeline.Env{Log: zerolog.Nop(), Workers: 1, Rules: known}, func(f pipeline.Finding) { t.Error(f.Message) }, nil).
+		With(pipeline.Hooks{Judged: func(j pipeline.Judged) { told = append(told, j) }, Show: func(f pipeline.Field) { shown = append(shown, f) }})
+	_, err := rules.Kind().New().Run(t.Context(), env, panel.Panel{})
+	require.NoError(t, err)
+	require.Len(t, told, 2)
+	assert.Empty(t, told[0].Missing)
+	assert.Equal(t, pipeline.Judged{Rule: "tab-strength", Bound: pipeline.AtLeast, Limit: &limit, Missing: "nobody says how it is carried"}, told[1])
+	assert.Equal(t, 1, calls)
+	require.Len(t, shown, 1)
+	assert.Equal(t, "sag", shown[0].ID)
+	assert.InDelta(t, limit, *shown[0].Most, 0)
+	known[1].Missing = func(context.Context, pipeline.Case) (string, error) { return "", errors.New("out of memory") }
+	_, err = rules.Kind().New().Run(t.Context(), env, panel.Panel{})
+	assert.EqualError(t, err, "rule tab-strength: out of memory")
 }

@@ -257,6 +257,15 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			value = *l
 		}
 		this := pipeline.Case{Panel: in, Limit: value, Makers: r.makers(), Workers: env.Workers}
+		if rule.Missing != nil {
+			missing, err := rule.Missing(ctx, this)
+			if err != nil {
+				return fmt.Errorf("rule %s: %w", rule.Name, err)
+			}
+			if verdicts[i].missing = missing; missing != "" {
+				return nil
+			}
+		}
 		found, err := rule.Judge(ctx, this)
 		if err != nil {
 			return fmt.Errorf("rule %s: %w", rule.Name, err)
@@ -265,6 +274,11 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		verdicts[i].found, verdicts[i].judged = found, true
 		if rule.Measure != nil {
 			if verdicts[i].figure, err = rule.Measure(ctx, this, found); err != nil {
+				return fmt.Errorf("rule %s: %w", rule.Name, err)
+			}
+		}
+		if rule.Fields != nil {
+			if verdicts[i].fields, err = rule.Fields(ctx, this); err != nil {
 				return fmt.Errorf("rule %s: %w", rule.Name, err)
 			}
 		}
@@ -280,6 +294,11 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Message: "not checked: " + reason,
 				Unchecked: true, Option: "unchecked " + rule.Name})
 			env.Judged(pipeline.Judged{Rule: rule.Name, Bound: rule.Bound, Unit: rule.Unit, Unchecked: reason, Option: "unchecked " + rule.Name})
+			continue
+		}
+		if v.missing != "" {
+			env.Log.Debug().Str("rule", rule.Name).Str("because", v.missing).Msg("rule not judged")
+			env.Judged(pipeline.Judged{Rule: rule.Name, Bound: rule.Bound, Unit: rule.Unit, Limit: v.limit, Source: v.source, Missing: v.missing, Option: v.option})
 			continue
 		}
 		if !v.judged {
@@ -300,6 +319,9 @@ func (r *Rules) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		if v.beyond > 0 {
 			env.Report(pipeline.Finding{Rule: rule.Name, Severity: pipeline.Note, Option: v.option, Unit: rule.Unit, Limit: v.limit,
 				Message: fmt.Sprintf("the table by thickness ends at %v, and the panel is %v thick: its last row counts; add a row for such panels", v.beyond, in.Thickness())})
+		}
+		for _, f := range v.fields {
+			env.Show(f)
 		}
 		told := pipeline.Judged{Rule: rule.Name, Bound: rule.Bound, Unit: rule.Unit, Option: v.option}
 		if rule.Bound != pipeline.NoBound {
@@ -359,6 +381,8 @@ type verdict struct {
 	option   string // that set the limit, or else the severity; empty where the rule's own hold
 	found    []pipeline.Finding
 	judged   bool
+	missing  string // why it was not judged, where the panel lacks something
+	fields   []pipeline.Field
 	figure   pipeline.Figure
 	beyond   geom.Length // where a table by thickness ends, below the panel's thickness; 0 otherwise
 }

@@ -38,6 +38,9 @@ var momentOfRule = map[string]pipeline.Moment{
 	"small-ceramic-capacitor-across-break": pipeline.AtBreakOff,
 	"small-ceramic-capacitor-along-break":  pipeline.AtBreakOff,
 	"tall-part-near-score":                 pipeline.AtBreakOff,
+	// Of strength, what breaking does.
+	"break-force": pipeline.AtBreakOff,
+	"part-strain": pipeline.AtBreakOff,
 	// Of the panel as a whole, what the assembly line takes.
 	"panel-breadth":         pipeline.OnTheLine,
 	"panel-long-side":       pipeline.OnTheLine,
@@ -74,6 +77,7 @@ var momentOfFamily = map[pipeline.Family]pipeline.Moment{
 	pipeline.CutsFamily:     pipeline.AsCut,
 	pipeline.DataFamily:     pipeline.AsCut,
 	pipeline.HolesFamily:    pipeline.AsCut,
+	pipeline.StrengthFamily: pipeline.OnTheLine,
 	pipeline.PanelFamily:    pipeline.AsCut,
 	pipeline.ProofFamily:    pipeline.AsCut,
 }

@@ -238,9 +238,10 @@ func countsOf(rows []*row, judged []pipeline.Judged) []counted {
 	}
 	checked, left := 0, 0
 	for _, j := range judged {
-		if j.Unchecked != "" {
+		switch {
+		case j.Unchecked != "":
 			left++
-		} else {
+		case j.Missing == "":
 			checked++
 		}
 	}
@@ -310,7 +311,7 @@ func familiesAt(m pipeline.Moment, judged []pipeline.Judged, rows []*row, rules 
 			f.Summary += ", " + itoa(found) + " with findings"
 		}
 		if aside > 0 {
-			f.Summary += ", " + itoa(aside) + " waived or not checked"
+			f.Summary += ", " + itoa(aside) + " waived or not judged"
 		}
 		if found+aside == 0 {
 			f.Summary += ", all hold"

@@ -252,6 +252,9 @@ func checksOf(judged []pipeline.Judged, rows []*row, rules []pipeline.Rule) []ch
 		} else if t != nil && t.waived > 0 {
 			c.Kind, c.Result = "set-aside", itoa(t.waived)+" waived"
 		}
+		if j.Missing != "" {
+			c.Kind, c.Result = "set-aside", "not judged: "+j.Missing
+		}
 		if j.Unchecked != "" {
 			c.Kind, c.Result = "set-aside", "not checked: "+j.Unchecked
 		}

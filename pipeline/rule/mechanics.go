@@ -1,0 +1,420 @@
+package rule
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/mechanics"
+	"panelwright/pipeline/panel"
+)
+
+// noSupport is why nothing can be said of holding.
+const noSupport = "no stage support says how the panel is carried"
+
+// needsSupport says what a panel lacks of which nobody says how it is carried.
+func needsSupport(_ context.Context, c pipeline.Case) (string, error) {
+	if c.Panel.Support() == nil {
+		return noSupport, nil
+	}
+	return "", nil
+}
+
+// needsAnswers says why a panel could not be reckoned.
+func needsAnswers(ctx context.Context, c pipeline.Case) (string, error) {
+	if c.Panel.Support() == nil {
+		return noSupport, nil
+	}
+	a, err := mechanics.Of(ctx, c.Panel, c.Workers)
+	if err != nil || len(a.Problems) == 0 {
+		return "", err
+	}
+	return "the panel cannot be reckoned, see rule panel-carried", nil
+}
+
+// answering judges a panel by what was reckoned of it.
+type answering = func(a *mechanics.Answers, limit float64) []pipeline.Finding
+
+// ofAnswers judges a panel of which somebody says how it is carried.
+func ofAnswers(judge answering) judging {
+	return func(ctx context.Context, c pipeline.Case) ([]pipeline.Finding, error) {
+		if c.Panel.Support() == nil {
+			return nil, nil
+		}
+		a, err := mechanics.Of(ctx, c.Panel, c.Workers)
+		if err != nil {
+			return nil, err
+		}
+		return judge(a, c.Limit), nil
+	}
+}
+
+// ofBreaks judges how a panel breaks: that asks for no support.
+func ofBreaks(judge answering) judging {
+	return func(ctx context.Context, c pipeline.Case) ([]pipeline.Finding, error) {
+		if len(c.Panel.Tabs())+len(c.Panel.Scores()) == 0 {
+			return nil, nil
+		}
+		a, err := mechanics.Breaking(ctx, c.Panel, c.Workers)
+		if err != nil {
+			return nil, err
+		}
+		return judge(a, c.Limit), nil
+	}
+}
+
+// panelCarried tells what keeps a panel from being reckoned.
+func panelCarried(ctx context.Context, c pipeline.Case) ([]pipeline.Finding, error) {
+	if c.Panel.Support() == nil {
+		return nil, nil
+	}
+	a, err := mechanics.Of(ctx, c.Panel, c.Workers)
+	if err != nil {
+		return nil, err
+	}
+	var out []pipeline.Finding
+	for _, p := range a.Problems {
+		f := pipeline.Finding{Feature: cmp.Or(p.Feature, pipeline.WholePanel), Message: p.Message, At: &p.At}
+		if slices.ContainsFunc(c.Panel.Copies(), func(x panel.Copy) bool { return x.ID == p.Feature }) {
+			f.Copies = []string{p.Feature}
+		}
+		out = append(out, f)
+	}
+	return out, nil
+}
+
+// digits rounds a reckoned figure to four digits that count: more would be noise.
+func digits(v float64) float64 {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', 3, 64), 64)
+	if err != nil {
+		return v
+	}
+	return r
+}
+
+// three writes a reckoned figure with three digits that count.
+func three(v float64) string {
+	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', 2, 64), 64)
+	if err != nil || math.IsInf(r, 0) {
+		return "any"
+	}
+	return strconv.FormatFloat(r, 'f', -1, 64)
+}
+
+// constants words what was reckoned with: those of the laminate that are named, with unit and source.
+func constants(l panel.Laminate, keys ...string) string {
+	var parts []string
+	source := ""
+	for _, f := range panel.LaminateFigures() {
+		if !slices.Contains(keys, f.Key) {
+			continue
+		}
+		c := f.Of(&l)
+		if source != "" && c.Source != source {
+			parts[len(parts)-1] += " (" + source + ")"
+		}
+		source = c.Source
+		parts = append(parts, f.Words+" "+strings.TrimSpace(strconv.FormatFloat(c.Value, 'f', -1, 64)+" "+c.Unit))
+	}
+	if source != "" {
+		parts[len(parts)-1] += " (" + source + ")"
+	}
+	return strings.Join(parts, "; ")
+}
+
+// What each kind of answer is reckoned with.
+var (
+	stiffness = []string{"elastic_warp", "elastic_fill", "shear", "poisson", "density", "hot_elastic", "copper_elastic", "copper_poisson", "copper_density", "foil"}
+	strength  = slices.Concat(stiffness, []string{"strength_warp", "strength_fill", "hot_strength", "notch"})
+	breaking  = []string{"elastic_warp", "elastic_fill", "strength_warp", "strength_fill", "highest_warp", "highest_fill", "notch"}
+)
+
+// alike gathers findings: those that are the same but for their place become one.
+type alike struct {
+	at    map[string]int
+	more  []int // how many more each holds for
+	out   []pipeline.Finding
+	words [2]string // "other tab", "other tabs"
+}
+
+func (a *alike) add(same string, f pipeline.Finding) {
+	if a.at == nil {
+		a.at = map[string]int{}
+	}
+	i, ok := a.at[same]
+	if !ok {
+		a.at[same] = len(a.out)
+		f.Copies = slices.Clone(f.Copies)
+		a.out, a.more = append(a.out, f), append(a.more, 0)
+		return
+	}
+	a.more[i]++
+	for _, c := range f.Copies {
+		if !slices.Contains(a.out[i].Copies, c) {
+			a.out[i].Copies = append(a.out[i].Copies, c)
+		}
+	}
+}
+
+func (a *alike) all() []pipeline.Finding {
+	for i, n := range a.more {
+		if n > 0 && a.words[0] != "" {
+			a.out[i].Message += ", the same for " + counted(n, a.words[0], a.words[1])
+		}
+	}
+	return a.out
+}
+
+// stateWords says in which state something was reckoned.
+func stateWords(a *mechanics.Answers, s mechanics.State) string {
+	switch s.Kind {
+	case mechanics.Hot:
+		return "in the oven"
+	case mechanics.Pressed:
+		return fmt.Sprintf("cold, %s %s pressing on %s", three(a.Support.Force.Value), a.Support.Force.Unit, s.Pressed)
+	}
+	return "cold"
+}
+
+// carriedWords says how the panel is carried.
+func carriedWords(s panel.Support) string {
+	var sides []string
+	for _, x := range s.Sides {
+		sides = append(sides, string(x))
+	}
+	switch s.Carried {
+	case panel.ByPins:
+		return "carried on " + counted(len(s.Pins), "pin", "pins")
+	case panel.ByOneRail:
+		return "held at its " + strings.Join(sides, " and ") + " edge"
+	}
+	return "carried at its " + strings.Join(sides, " and ") + " edges"
+}
+
+// panelSag finds the state in which the panel sags furthest, where that is too far.
+func panelSag(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	worst := -1
+	for i, s := range a.States {
+		if worst < 0 || s.Percent > a.States[worst].Percent {
+			worst = i
+		}
+	}
+	if worst < 0 || !(digits(a.States[worst].Percent) > limit) {
+		return nil
+	}
+	w := a.States[worst]
+	v := digits(w.Percent)
+	on := "between the boards"
+	if w.SagCopy != "" {
+		on = "on " + w.SagCopy
+	}
+	message := fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s between its supports, more than %v %%", carriedWords(a.Support), three(w.Sag), on,
+		stateWords(a, w), three(v), a.Span, limit)
+	for i, s := range a.States {
+		if i != worst {
+			message += fmt.Sprintf("; %s %s mm", stateWords(a, s), three(s.Sag))
+		}
+	}
+	return []pipeline.Finding{{At: &w.SagAt, Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: constants(a.Support.Laminate, stiffness...)}}
+}
+
+// weakest gives of each tab the row that is strained most, in the state in which it is, in the order of the tabs.
+func weakest(a *mechanics.Answers, of func(mechanics.Tab) (reserve float64, state int)) []tabReserve {
+	at := map[string]int{}
+	var out []tabReserve
+	for _, t := range a.Tabs {
+		r, state := of(t)
+		if math.IsNaN(r) || math.IsInf(r, 0) {
+			continue
+		}
+		i, ok := at[t.Tab]
+		if !ok {
+			at[t.Tab] = len(out)
+			out = append(out, tabReserve{t, digits(r), state})
+		} else if r < out[i].reserve {
+			out[i] = tabReserve{t, digits(r), state}
+		}
+	}
+	return out
+}
+
+// tabReserve is a tab's row with its least reserve, and the state of that.
+type tabReserve struct {
+	mechanics.Tab
+	reserve float64
+	state   int // index into Answers.States; -1: none of them
+}
+
+// tabStrength finds the tabs whose reserve is too small.
+func tabStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	out := alike{words: [2]string{"other tab", "other tabs"}}
+	for _, w := range weakest(a, func(t mechanics.Tab) (float64, int) {
+		k := 0
+		for i, l := range t.Loads {
+			if l.Reserve < t.Loads[k].Reserve {
+				k = i
+			}
+		}
+		if k >= len(t.Loads) || k >= len(a.States) {
+			return math.Inf(1), -1
+		}
+		return t.Loads[k].Reserve, k
+	}) {
+		if w.reserve >= limit {
+			continue
+		}
+		l := w.Loads[w.state]
+		state := a.States[w.state]
+		v := w.reserve
+		verb := fmt.Sprintf("is %s times as strong as it is strained", three(v))
+		if v < 1 {
+			verb = fmt.Sprintf("breaks: it is only %s times as strong as it is strained", three(v))
+		}
+		out.add(three(v)+string(state.Kind), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
+			Message: fmt.Sprintf("%s %s, %s: a moment of %s N·mm over %s mm³ and a twist of %s N·mm stress it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
+				w.Tab.Tab, verb, stateWords(a, state), three(math.Abs(l.Moment)), three(w.Modulus), three(math.Abs(l.Twist)), three(l.Stress), three(l.Strength), limit)})
+	}
+	return out.all()
+}
+
+// tabLeftOut finds the tabs without which the others do not hold.
+func tabLeftOut(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	out := alike{words: [2]string{"other tab", "other tabs"}}
+	for _, w := range weakest(a, func(t mechanics.Tab) (float64, int) {
+		if t.Without.Falls {
+			return 0, -1
+		}
+		return t.Without.Reserve, -1
+	}) {
+		if w.reserve >= limit {
+			continue
+		}
+		v := w.reserve
+		f := pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...)}
+		same := three(v) + w.Without.Worst
+		if w.Without.Falls {
+			same = "falls"
+			f.Message = fmt.Sprintf("without %s a piece comes loose or turns freely: nothing else holds it", w.Tab.Tab)
+		} else {
+			f.Message = fmt.Sprintf("without %s the panel sags %s mm, cold, and %s bears it with a strength of %s times what it is strained; at least %v times are asked for",
+				w.Tab.Tab, three(w.Without.Sag), w.Without.Worst, three(v), limit)
+		}
+		out.add(same, f)
+	}
+	return out.all()
+}
+
+// transportShock finds the tabs that a jolt breaks too soon.
+func transportShock(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	out := alike{words: [2]string{"other tab", "other tabs"}}
+	cold := slices.IndexFunc(a.States, func(s mechanics.State) bool { return s.Kind == mechanics.Cold })
+	for _, w := range weakest(a, func(t mechanics.Tab) (float64, int) {
+		if cold < 0 || cold >= len(t.Loads) {
+			return math.Inf(1), -1
+		}
+		return t.Loads[cold].Reserve, cold
+	}) {
+		if w.reserve >= limit {
+			continue
+		}
+		v := w.reserve
+		out.add(three(v), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
+			Message: fmt.Sprintf("%s breaks by a jolt of %s times the panel's own weight (%s MPa at rest, and it bears %s MPa); at least %v times are asked for",
+				w.Tab.Tab, three(v), three(w.Loads[w.state].Stress), three(w.Loads[w.state].Strength), limit)})
+	}
+	return out.all()
+}
+
+// panelFrequency judges the lowest natural frequency.
+func panelFrequency(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	if len(a.Hertz) == 0 || !(digits(a.Hertz[0]) < limit) {
+		return nil
+	}
+	v := digits(a.Hertz[0])
+	message := fmt.Sprintf("%s, the panel swings %s times a second at its slowest, less than %v Hz", carriedWords(a.Support), three(v), limit)
+	if len(a.Hertz) > 1 {
+		var next []string
+		for _, h := range a.Hertz[1:min(len(a.Hertz), 4)] {
+			next = append(next, three(h))
+		}
+		message += "; its next frequencies are " + strings.Join(next, ", ") + " Hz"
+	}
+	return []pipeline.Finding{{Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: constants(a.Support.Laminate, stiffness...)}}
+}
+
+// sagFields gives what was reckoned as pictures, with the limit of sag where a figure is one.
+func sagFields(ctx context.Context, c pipeline.Case) ([]pipeline.Field, error) {
+	a, err := mechanics.Of(ctx, c.Panel, c.Workers)
+	if err != nil {
+		return nil, err
+	}
+	return fieldsOf(a, c.Limit), nil
+}
+
+func fieldsOf(a *mechanics.Answers, limit float64) []pipeline.Field {
+	var out []pipeline.Field
+	for _, s := range a.Shapes {
+		f := pipeline.Field{ID: s.ID, Title: s.Title, Unit: s.Unit, Moment: pipeline.OnTheLine, Origin: s.Origin, Step: s.Step, Columns: s.Columns, Rows: s.Rows,
+			Values: s.Values, Source: s.Source}
+		if s.Unit == "mm" && limit > 0 && a.Span > 0 {
+			most := float64(limit * a.Span.MM() / 100)
+			f.Most = &most
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// strainLimit gives the limit of strain by the panel's thickness: √(2.35/t) (1900 − 300 log₁₀ rate) at a rate of 10⁴
+// microstrain a second, so √(2.35/t) × 700 (IPC/JEDEC-9704, from memory). 1.6 mm: 848 microstrain.
+func strainLimit(p panel.Panel) (*float64, string) {
+	t := p.Thickness().MM()
+	if t <= 0 {
+		return nil, ""
+	}
+	v := math.Round(math.Sqrt(2.35/t) * 700)
+	return &v, fmt.Sprintf("IPC/JEDEC-9704, from memory: root of 2.35 mm / %v mm times (1900 - 300 log of the rate), at 10^4 microstrain a second", t)
+}
+
+// breakForce finds what takes too much force.
+func breakForce(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	out := alike{words: [2]string{"other place", "other places"}}
+	for _, b := range a.Breaks {
+		v := digits(b.Force[1])
+		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
+			continue
+		}
+		what := b.Feature
+		switch b.Kind {
+		case mechanics.BoardEdge:
+			what = "all tabs along one edge of " + b.Feature + " at once"
+		}
+		out.add(string(b.Kind)+three(b.Force[0])+" "+three(v), pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: constants(a.Support.Laminate, breaking...),
+			Message: fmt.Sprintf("breaking %s takes %s to %s N from a hand %s mm from the line (a moment of %s to %s N·mm, from weak material to strong), more than %v N; an estimate",
+				what, three(b.Force[0]), three(v), three(b.Lever), three(b.Moment[0]), three(b.Moment[1]), limit)})
+	}
+	return out.all()
+}
+
+// partStrain finds the parts beneath which breaking strains the board too much: of each part of a copy the worst break.
+func partStrain(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	var out alike
+	seen := map[[2]string]bool{}
+	for _, s := range a.Parts { // worst first
+		v := digits(s.Strain)
+		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) || seen[[2]string{s.Copy, s.Refdes}] {
+			continue
+		}
+		seen[[2]string{s.Copy, s.Refdes}] = true
+		out.add(s.Refdes+" "+three(v)+" "+s.Distance.String(), pipeline.Finding{At: &s.At, Feature: partID(s.Copy, panel.Part{Refdes: s.Refdes}), Copies: []string{s.Copy}, Measured: &v,
+			Basis: constants(a.Support.Laminate, breaking...),
+			Message: fmt.Sprintf("breaking %s strains the board beneath %s, %s away, by about %s microstrain, more than %v: an estimate, uncalibrated",
+				s.Break, s.Refdes, s.Distance, three(v), limit)})
+	}
+	return out.all()
+}

@@ -1,0 +1,240 @@
+package rule
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/mechanics"
+	"panelwright/pipeline/panel"
+)
+
+// reckoned is answers made by hand: two boards between rails 100 mm apart, on two tabs.
+func reckoned() *mechanics.Answers {
+	a := &mechanics.Answers{Span: 100 * geom.MM,
+		States: []mechanics.State{
+			{Kind: mechanics.Cold, Sag: 0.25, SagAt: geom.Pt(50*geom.MM, 50*geom.MM), SagCopy: "B1", Percent: 0.25},
+			{Kind: mechanics.Hot, Sag: 0.625, SagAt: geom.Pt(50*geom.MM, 51*geom.MM), SagCopy: "B1", Percent: 0.625},
+			{Kind: mechanics.Pressed, Sag: 0.41234, SagAt: geom.Pt(10*geom.MM, 50*geom.MM), Percent: 0.41234, Pressed: "A1"},
+		},
+		Hertz: []float64{33.333, 41, 77.77, 90, 120},
+		Tabs: []mechanics.Tab{
+			row1("A1", 1, 8, 2, 4),
+			row1("B1", 1, 8.0001, 2.0001, 4),
+		},
+		Breaks: []mechanics.Break{
+			{Kind: mechanics.OneTab, Feature: "A1/tab/lower/1", Copies: []string{"A1"}, At: geom.Pt(geom.MM, geom.MM), Moment: [2]float64{200, 400}, Lever: 20, Force: [2]float64{10, 20}},
+			{Kind: mechanics.BoardEdge, Feature: "A1", Copies: []string{"A1"}, Moment: [2]float64{400, 800}, Lever: 20, Force: [2]float64{20, 40}},
+			{Kind: mechanics.BoardEdge, Feature: "B1", Copies: []string{"B1"}, Moment: [2]float64{400, 800}, Lever: 20, Force: [2]float64{20, 40.001}},
+			{Kind: mechanics.ScoreLine, Feature: "score/y1", Copies: []string{"A1", "B1"}, Moment: [2]float64{400, 900}, Lever: 20, Force: [2]float64{20, 45}},
+		},
+		Parts: []mechanics.Strained{
+			{Copy: "A1", Refdes: "C3", Break: "A1/tab/lower/1", Distance: 2 * geom.MM, Strain: 900},
+			{Copy: "B1", Refdes: "C3", Break: "B1/tab/lower/1", Distance: 2 * geom.MM, Strain: 900.01},
+			{Copy: "A1", Refdes: "C3", Break: "score/y1", Distance: 9 * geom.MM, Strain: 300},
+			{Copy: "A1", Refdes: "U1", Break: "A1/tab/lower/1", Distance: 12 * geom.MM, Strain: 120},
+		},
+	}
+	a.Support = panel.Support{Carried: panel.ByTwoRails, Sides: []panel.RailSide{panel.Upper, panel.Lower}, Force: panel.Constant{Value: 5, Unit: "N"}}
+	for i, f := range panel.LaminateFigures() {
+		*f.Of(&a.Support.Laminate) = panel.Constant{Value: float64(i + 1), Unit: f.Unit, Source: "a datasheet"}
+	}
+	a.Support.Notch.Source = "a handbook"
+	return a
+}
+
+// row1 is a tab with reserves cold, hot and pressed.
+func row1(copy string, row int, cold, hot, pressed float64) mechanics.Tab {
+	load := func(r float64) mechanics.RowLoad {
+		return mechanics.RowLoad{Moment: -12.345, Twist: 3, Stress: 400 / r, Strength: 400, Reserve: r}
+	}
+	return mechanics.Tab{Tab: copy + "/tab/lower/1", Row: row, Copies: []string{copy}, Modulus: 0.6, At: geom.Pt(5*geom.MM, geom.MM),
+		Loads: []mechanics.RowLoad{load(cold), load(hot), load(pressed)}, Least: hot,
+		Without: mechanics.Without{Sag: 0.3, Reserve: cold / 2, Worst: "C1/tab/lower/1"}}
+}
+
+func TestPanelSagTellsTheWorstState(t *testing.T) {
+	a := reckoned()
+	assert.Empty(t, panelSag(a, 0.625))
+	f := panelSag(a, 0.6)
+	require.Len(t, f, 1)
+	assert.Equal(t, "carried at its upper and lower edges, the panel sags 0.625 mm on B1, in the oven: 0.625 % of the 100 mm between its supports, more than 0.6 %; "+
+		"cold 0.25 mm; cold, 5 N pressing on A1 0.412 mm", f[0].Message)
+	assert.Equal(t, 0.625, *f[0].Measured)
+	assert.Equal(t, geom.Pt(50*geom.MM, 51*geom.MM), *f[0].At)
+	assert.Equal(t, pipeline.WholePanel, f[0].Feature)
+	a.States[2].Percent, a.States[2].Pressed, a.Support.Carried, a.Support.Sides = 2, "B1", panel.ByOneRail, []panel.RailSide{panel.Left}
+	f = panelSag(a, 0.6)
+	require.Len(t, f, 1)
+	assert.Contains(t, f[0].Message, "held at its left edge, the panel sags 0.412 mm between the boards, cold, 5 N pressing on B1: 2 %")
+	assert.Empty(t, panelSag(&mechanics.Answers{}, 0))
+}
+
+// Constants stand with their units and sources beside what was reckoned with them.
+func TestConstantsStandBesideFindings(t *testing.T) {
+	a := reckoned()
+	sag, held := panelSag(a, 0.1)[0].Basis, tabStrength(a, 9)[0].Basis
+	assert.Contains(t, sag, "elastic modulus in bending, along the warp 1 GPa; elastic modulus in bending, along the fill 2 GPa; shear modulus in the plane 3 GPa; ")
+	assert.Contains(t, sag, "copper layer of which nobody says how thick it is 16 mm (a datasheet)")
+	assert.NotContains(t, sag, "strength")
+	assert.Contains(t, held, "strength in the oven, of that when cold 11 (a datasheet); stress at the edges of holes, of moment over section modulus 12 (a handbook); elastic modulus of copper 13 GPa")
+	for _, f := range [][]pipeline.Finding{tabLeftOut(a, 9), transportShock(a, 99), panelFrequency(a, 99), breakForce(a, 1), partStrain(a, 1)} {
+		require.NotEmpty(t, f)
+		assert.Contains(t, f[0].Basis, "GPa")
+	}
+}
+
+func TestTabStrengthNamesTheWeakestRow(t *testing.T) {
+	a := reckoned()
+	a.Tabs = append(a.Tabs, row1("B1", 2, 8, 1.5, 4))
+	assert.Empty(t, tabStrength(a, 1.5))
+	f := tabStrength(a, 1.9)
+	require.Len(t, f, 1)
+	assert.Equal(t, 1.5, *f[0].Measured)
+	assert.Equal(t, "B1/tab/lower/1 is 1.5 times as strong as it is strained, in the oven: a moment of 12.3 N·mm over 0.6 mm³ and a twist of 3 N·mm stress it to 267 MPa with the notch factor, "+
+		"and it bears 400 MPa; at least 1.9 times are asked for", f[0].Message)
+	// Tabs that are alike are one finding.
+	f = tabStrength(reckoned(), 2.5)
+	require.Len(t, f, 1)
+	assert.Equal(t, "A1/tab/lower/1", f[0].Feature)
+	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
+	assert.True(t, strings.HasSuffix(f[0].Message, ", the same for 1 other tab"), f[0].Message)
+	a.Tabs = []mechanics.Tab{row1("A1", 1, 3, 0.5, 2)}
+	assert.Contains(t, tabStrength(a, 2)[0].Message, "A1/tab/lower/1 breaks: it is only 0.5 times as strong as it is strained")
+	// A tab that nothing strains has no figure.
+	a.Tabs = []mechanics.Tab{row1("A1", 1, math.Inf(1), math.Inf(1), math.Inf(1)), {Tab: "B1/tab/lower/1"}}
+	assert.Empty(t, tabStrength(a, 1e9))
+}
+
+func TestTabLeftOut(t *testing.T) {
+	a := reckoned()
+	assert.Empty(t, tabLeftOut(a, 4))
+	f := tabLeftOut(a, 5)
+	require.Len(t, f, 1, "alike")
+	assert.Equal(t, "without A1/tab/lower/1 the panel sags 0.3 mm, cold, and C1/tab/lower/1 bears it with a strength of 4 times what it is strained; at least 5 times are asked for, the same for 1 other tab", f[0].Message)
+	a.Tabs[1].Without = mechanics.Without{Falls: true, Reserve: 99}
+	f = tabLeftOut(a, 1)
+	require.Len(t, f, 1)
+	assert.Equal(t, "B1/tab/lower/1", f[0].Feature)
+	assert.Zero(t, *f[0].Measured)
+	assert.Equal(t, "without B1/tab/lower/1 a piece comes loose or turns freely: nothing else holds it", f[0].Message)
+}
+
+func TestTransportShockGoesByRest(t *testing.T) {
+	a := reckoned()
+	assert.Empty(t, transportShock(a, 8), "in the oven nobody drops it")
+	f := transportShock(a, 20)
+	require.Len(t, f, 1)
+	assert.Equal(t, 8.0, *f[0].Measured)
+	assert.Equal(t, "A1/tab/lower/1 breaks by a jolt of 8 times the panel's own weight (50 MPa at rest, and it bears 400 MPa); at least 20 times are asked for, the same for 1 other tab", f[0].Message)
+}
+
+func TestPanelFrequency(t *testing.T) {
+	a := reckoned()
+	assert.Empty(t, panelFrequency(a, 33.33))
+	f := panelFrequency(a, 34)
+	require.Len(t, f, 1)
+	assert.Equal(t, 33.33, *f[0].Measured)
+	assert.Equal(t, "carried at its upper and lower edges, the panel swings 33.3 times a second at its slowest, less than 34 Hz; its next frequencies are 41, 77.8, 90 Hz", f[0].Message)
+}
+
+func TestBreakForceGoesByStrongMaterial(t *testing.T) {
+	a := reckoned()
+	assert.Empty(t, breakForce(a, 45))
+	f := breakForce(a, 30)
+	require.Len(t, f, 2)
+	assert.Equal(t, "breaking all tabs along one edge of A1 at once takes 20 to 40 N from a hand 20 mm from the line (a moment of 400 to 800 N·mm, from weak material to strong), "+
+		"more than 30 N; an estimate, the same for 1 other place", f[0].Message)
+	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
+	assert.Contains(t, f[1].Message, "breaking score/y1 takes 20 to 45 N")
+}
+
+func TestPartStrainTellsEachPartOnce(t *testing.T) {
+	a := reckoned()
+	assert.Empty(t, partStrain(a, 900.1))
+	f := partStrain(a, 200)
+	require.Len(t, f, 1)
+	assert.Equal(t, "A1/part/C3", f[0].Feature)
+	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
+	assert.Equal(t, "breaking A1/tab/lower/1 strains the board beneath C3, 2 mm away, by about 900 microstrain, more than 200: an estimate, uncalibrated", f[0].Message)
+	assert.Len(t, partStrain(a, 100), 2)
+}
+
+// The limit of strain at 10^4 microstrain a second: 848 at 1.6 mm (trade table worked out from the formula), so √(2.35/0.8) × 700
+// = 1200 at 0.8 mm.
+func TestStrainLimitByThickness(t *testing.T) {
+	for um, want := range map[geom.Length]float64{1600: 848, 800: 1200, 2350: 700} {
+		b := weir(1)
+		b.Thickness = um * geom.UM
+		p, err := row(b, 1, 0).Build()
+		require.NoError(t, err)
+		v, source := strainLimit(p)
+		require.NotNil(t, v)
+		assert.Equal(t, want, *v)
+		assert.Contains(t, source, "from memory")
+	}
+	v, _ := strainLimit(panel.Panel{})
+	assert.Nil(t, v)
+}
+
+func TestFieldsKeepTheLimitOfSag(t *testing.T) {
+	a := reckoned()
+	a.Shapes = []mechanics.Shape{{ID: "sag/cold", Title: "Sag, cold", Unit: "mm", Values: []float64{0.1}, Step: geom.MM, Columns: 1, Rows: 1, Source: "by finite elements"}, {ID: "stress", Unit: "MPa"}}
+	f := fieldsOf(a, 0.75)
+	require.Len(t, f, 2)
+	assert.Equal(t, 0.75, *f[0].Most, "0.75 % of 100 mm")
+	assert.Equal(t, pipeline.OnTheLine, f[0].Moment)
+	assert.Nil(t, f[1].Most)
+}
+
+// What stage support sets holds where the rules stage sets nothing.
+func TestLimitsOfTheSupport(t *testing.T) {
+	p, err := row(weir(1), 1, 0).Build()
+	require.NoError(t, err)
+	sag, reserve := 0.5, 3.0
+	s, err := p.Edit().SetSupport(panel.Support{MostSag: &sag, LeastReserve: &reserve}).Build()
+	require.NoError(t, err)
+	for _, c := range []struct {
+		name       string
+		plain, own float64
+		source     string
+	}{
+		{"panel-sag", 0.75, 0.5, "stage support, most_sag"}, {"tab-strength", 2, 3, "stage support, least_reserve"}, {"panel-frequency", 20, 20, "from memory"},
+	} {
+		for _, r := range All() {
+			if r.Name != c.name {
+				continue
+			}
+			v, _ := r.DefaultFor(p)
+			assert.Equal(t, c.plain, *v, c.name)
+			v, source := r.DefaultFor(s)
+			assert.Equal(t, c.own, *v, c.name)
+			assert.Contains(t, source, c.source)
+		}
+	}
+}
+
+// Without a support nothing is said of holding, and it is told why.
+func TestWithoutASupport(t *testing.T) {
+	p, err := row(weir(1), 1, 0).Build()
+	require.NoError(t, err)
+	n := 0
+	for _, r := range All() {
+		if r.Missing == nil {
+			continue
+		}
+		n++
+		why, err := r.Missing(t.Context(), pipeline.Case{Panel: p, Limit: 1, Workers: 1})
+		require.NoError(t, err)
+		assert.Equal(t, "no stage support says how the panel is carried", why, r.Name)
+		found, err := r.Judge(t.Context(), pipeline.Case{Panel: p, Limit: 1, Workers: 1})
+		require.NoError(t, err)
+		assert.Empty(t, found, r.Name)
+	}
+	assert.Equal(t, 6, n)
+}
