@@ -43,9 +43,10 @@ type ProblemKind string
 
 // The kinds.
 const (
-	LoosePiece ProblemKind = "loose_piece" // a piece that hangs on to nothing
-	NotCarried ProblemKind = "not_carried" // the supports leave the panel free to fall or tip
-	NoLaminate ProblemKind = "no_laminate" // nothing to reckon: no boards, no thickness
+	LoosePiece  ProblemKind = "loose_piece"  // a piece that hangs on to nothing
+	NotCarried  ProblemKind = "not_carried"  // the supports leave the panel free to fall or tip
+	NotReckoned ProblemKind = "not_reckoned" // a score line whose section cannot be
+	NoLaminate  ProblemKind = "no_laminate"  // nothing to reckon: no boards, no thickness
 )
 
 // StateKind is one way of loading the panel.

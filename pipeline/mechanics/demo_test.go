@@ -98,6 +98,9 @@ func TestTry(t *testing.T) {
 		t.Logf("%+v", s)
 	}
 	t.Log(a.Hertz)
+	for _, x := range a.Lines {
+		t.Logf("%+v", x)
+	}
 	for i, x := range a.Tabs {
 		if i < 12 {
 			t.Logf("%s row %d %v Z %.3f least %.2f without %+v", x.Tab, x.Row, x.Copies, x.Modulus, x.Least, x.Without)

@@ -63,8 +63,8 @@ func build(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*m
 	if material, err = without(ctx, p, material, m.bands, workers); err != nil {
 		return nil, err
 	}
-	if m.strips, err = stripsOf(ctx, p, s); err != nil {
-		return nil, err
+	if m.strips, m.problems, err = stripsOf(ctx, p, s); err != nil || len(m.problems) > 0 {
+		return m, err
 	}
 	d := mesh.Domain{Region: material, Open: s.Open}
 	for i := range m.bands {

@@ -27,21 +27,22 @@ type strip struct {
 const runOutShare = 0.25
 
 // stripsOf lays strips along the score lines. Lines of equal sections are reckoned once.
-func stripsOf(ctx context.Context, p panel.Panel, s panel.Support) ([]strip, error) {
+func stripsOf(ctx context.Context, p panel.Panel, s panel.Support) (out []strip, problems []Problem, err error) {
 	known := map[grooveKey]float64{}
-	var out []strip
 	for _, x := range p.Scores() {
 		length := x.From.Distance(x.To)
 		if length == 0 {
 			continue
 		}
 		v := vector{float64(x.To.X-x.From.X) / length, float64(x.To.Y-x.From.Y) / length}
-		k := grooveKey{p.Thickness(), x.RemainingWeb, x.IncludedAngle, v}
+		k := grooveKey{sectionOf(p, x), v}
 		c, ok := known[k]
 		if !ok {
-			var err error
 			if c, err = yielding(ctx, s.Laminate, k); err != nil {
-				return nil, err
+				if ctx.Err() != nil {
+					return nil, nil, ctx.Err()
+				}
+				problems = append(problems, Problem{Kind: NotReckoned, Feature: x.ID, At: x.From, Message: x.ID + " cannot be reckoned: " + err.Error()})
 			}
 			known[k] = c
 		}
@@ -50,7 +51,7 @@ func stripsOf(ctx context.Context, p panel.Panel, s panel.Support) ([]strip, err
 		out = append(out, strip{id: x.ID, from: x.From.Sub(by), to: x.To.Add(by), half: max(stripHalf, x.HalfWidth()), along: v,
 			compliance: c, heat: s.HotElastic.Value})
 	}
-	return out, nil
+	return out, problems, nil
 }
 
 // size is how large the triangles in a strip are.

@@ -154,7 +154,7 @@ func TestDataThatAreRefused(t *testing.T) {
 	}{
 		{"not JSON", `"schema"`, `schema`, nil, "invalid character 's'"},
 		{"a laminate of nothing", `"scores": []`, `"scores": [], "laminate": [{"name":"shear","value":1}]`, nil, "there are constants of a laminate, and no support"},
-		{"too few constants", `"scores": []`, `"scores": [], "support": {"carried":"rails"}, "laminate": [{"name":"shear","value":1}]`, nil, "the laminate has 1 constants, and 16 are wanted"},
+		{"too few constants", `"scores": []`, `"scores": [], "support": {"carried":"rails"}, "laminate": [{"name":"shear","value":1}]`, nil, "the laminate has 1 constants, and 19 are wanted"},
 		{"another schema", `"schema": 1`, `"schema": 2`, nil, "its schema is 2, and this program reads schema 1"},
 		{"an unknown feature", `"scores": []`, `"scores": [], "stamps": []`, nil, `unknown field "stamps"`},
 		{"something after it", "\n}\n", "\n}\n{}", nil, "something stands after the end"},

@@ -40,6 +40,7 @@ type Laminate struct {
 	HighestFill                                 Constant // MPa
 	HotElastic                                  Constant // factor of the elastic constants in the oven
 	HotStrength                                 Constant // factor of the strengths in the oven
+	Through, ShearThrough, PoissonThrough       Constant // GPa, GPa, ratio: through the thickness, for grooves
 	Notch                                       Constant // factor: stress at holes' edges over section moment through section modulus
 	CopperElastic, CopperPoisson, CopperDensity Constant // GPa, ratio, kg/m3
 	Foil                                        Constant // mm, of a copper layer of which nobody says it
@@ -83,6 +84,9 @@ func LaminateFigures() []LaminateFigure {
 		{"hot_elastic", "stiffness in the oven, of that when cold", "", func(l *Laminate) *Constant { return &l.HotElastic }},
 		{"hot_strength", "strength in the oven, of that when cold", "", func(l *Laminate) *Constant { return &l.HotStrength }},
 		{"notch", "stress at the edges of holes, of moment over section modulus", "", func(l *Laminate) *Constant { return &l.Notch }},
+		{"through", "elastic modulus through the thickness", "GPa", func(l *Laminate) *Constant { return &l.Through }},
+		{"shear_through", "shear modulus between a face and the thickness", "GPa", func(l *Laminate) *Constant { return &l.ShearThrough }},
+		{"poisson_through", "contraction through the thickness where a face is pulled", "", func(l *Laminate) *Constant { return &l.PoissonThrough }},
 		{"copper_elastic", "elastic modulus of copper", "GPa", func(l *Laminate) *Constant { return &l.CopperElastic }},
 		{"copper_poisson", "contraction of copper", "", func(l *Laminate) *Constant { return &l.CopperPoisson }},
 		{"copper_density", "density of copper", "kg/m3", func(l *Laminate) *Constant { return &l.CopperDensity }},

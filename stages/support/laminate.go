@@ -11,23 +11,26 @@ import (
 
 // Laminate is the constants of a laminate. Its options are called as the constants are (panel.LaminateFigures).
 type Laminate struct {
-	ElasticWarp   *pipeline.Quantity `option:"elastic_warp" help:"elastic modulus in bending along the warp, in GPa"`
-	ElasticFill   *pipeline.Quantity `option:"elastic_fill" help:"the same along the fill"`
-	Shear         *pipeline.Quantity `option:"shear" help:"shear modulus in the plane between warp and fill, in GPa"`
-	Poisson       *float64           `option:"poisson" range:"0..0.9" help:"contraction along the fill where the warp is pulled"`
-	Density       *pipeline.Quantity `option:"density" help:"with its glass, without copper, in kg/m3"`
-	StrengthWarp  *pipeline.Quantity `option:"strength_warp" help:"flexural strength along the warp that the material has at least, in MPa: whether it holds is judged by that"`
-	StrengthFill  *pipeline.Quantity `option:"strength_fill" help:"the same along the fill"`
-	HighestWarp   *pipeline.Quantity `option:"highest_warp" help:"flexural strength along the warp that it has at most, in MPa: breaking takes so much"`
-	HighestFill   *pipeline.Quantity `option:"highest_fill" help:"the same along the fill"`
-	HotElastic    *float64           `option:"hot_elastic" range:"0.01..1" help:"how much of its stiffness is left in the oven"`
-	HotStrength   *float64           `option:"hot_strength" range:"0.01..1" help:"how much of its strength is left in the oven"`
-	Notch         *float64           `option:"notch" range:"1..10" help:"stress at the edges of perforations, of section moment over section modulus"`
-	CopperElastic *pipeline.Quantity `option:"copper_elastic" help:"elastic modulus of the copper, in GPa"`
-	CopperPoisson *float64           `option:"copper_poisson" range:"0..0.49" help:"contraction of the copper"`
-	CopperDensity *pipeline.Quantity `option:"copper_density" help:"of the copper, in kg/m3"`
-	Foil          *geom.Length       `option:"foil" range:"0.001..1" help:"thickness of copper layers of which nobody says it"`
-	Source        string             `option:"source" help:"where the constants given here come from, such as the datasheet; it stands beside every result"`
+	ElasticWarp    *pipeline.Quantity `option:"elastic_warp" help:"elastic modulus in bending along the warp, in GPa"`
+	ElasticFill    *pipeline.Quantity `option:"elastic_fill" help:"the same along the fill"`
+	Shear          *pipeline.Quantity `option:"shear" help:"shear modulus in the plane between warp and fill, in GPa"`
+	Poisson        *float64           `option:"poisson" range:"0..0.9" help:"contraction along the fill where the warp is pulled"`
+	Density        *pipeline.Quantity `option:"density" help:"with its glass, without copper, in kg/m3"`
+	StrengthWarp   *pipeline.Quantity `option:"strength_warp" help:"flexural strength along the warp that the material has at least, in MPa: whether it holds is judged by that"`
+	StrengthFill   *pipeline.Quantity `option:"strength_fill" help:"the same along the fill"`
+	HighestWarp    *pipeline.Quantity `option:"highest_warp" help:"flexural strength along the warp that it has at most, in MPa: breaking takes so much"`
+	HighestFill    *pipeline.Quantity `option:"highest_fill" help:"the same along the fill"`
+	HotElastic     *float64           `option:"hot_elastic" range:"0.01..1" help:"how much of its stiffness is left in the oven"`
+	HotStrength    *float64           `option:"hot_strength" range:"0.01..1" help:"how much of its strength is left in the oven"`
+	Notch          *float64           `option:"notch" range:"1..10" help:"stress at the edges of perforations, of section moment over section modulus"`
+	Through        *pipeline.Quantity `option:"through" help:"elastic modulus through the thickness, in GPa: it counts at score lines"`
+	ShearThrough   *pipeline.Quantity `option:"shear_through" help:"shear modulus between a face and the thickness, in GPa: likewise"`
+	PoissonThrough *float64           `option:"poisson_through" range:"0..0.9" help:"contraction through the thickness where a face is pulled: likewise"`
+	CopperElastic  *pipeline.Quantity `option:"copper_elastic" help:"elastic modulus of the copper, in GPa"`
+	CopperPoisson  *float64           `option:"copper_poisson" range:"0..0.49" help:"contraction of the copper"`
+	CopperDensity  *pipeline.Quantity `option:"copper_density" help:"of the copper, in kg/m3"`
+	Foil           *geom.Length       `option:"foil" range:"0.001..1" help:"thickness of copper layers of which nobody says it"`
+	Source         string             `option:"source" help:"where the constants given here come from, such as the datasheet; it stands beside every result"`
 }
 
 // figure is one constant as a recipe gives it; nil where it does not.
@@ -44,6 +47,7 @@ func (l Laminate) given() map[string]figure {
 		"elastic_warp": q(l.ElasticWarp), "elastic_fill": q(l.ElasticFill), "shear": q(l.Shear), "poisson": f(l.Poisson), "density": q(l.Density),
 		"strength_warp": q(l.StrengthWarp), "strength_fill": q(l.StrengthFill), "highest_warp": q(l.HighestWarp), "highest_fill": q(l.HighestFill),
 		"hot_elastic": f(l.HotElastic), "hot_strength": f(l.HotStrength), "notch": f(l.Notch),
+		"through": q(l.Through), "shear_through": q(l.ShearThrough), "poisson_through": f(l.PoissonThrough),
 		"copper_elastic": q(l.CopperElastic), "copper_poisson": f(l.CopperPoisson), "copper_density": q(l.CopperDensity), "foil": {},
 	}
 	if l.Foil != nil {

@@ -9,8 +9,9 @@ func Default() panel.Laminate {
 		minimum = "least by IPC-TM-650 2.4.4 (acevn.com)"
 		sheet   = "a laminate's data sheet (hirosugi.jp, GG)"
 		// Nothing published was found for strength above Tg.
-		oven   = "from memory: above Tg 40 to 60 % of what it is at 25 C; the least is taken"
-		memory = "from memory"
+		oven    = "from memory: above Tg 40 to 60 % of what it is at 25 C; the least is taken"
+		memory  = "from memory"
+		example = "an example for finite elements (ansyshelp, WB tutorial 59.5)"
 	)
 	return panel.Laminate{
 		Warp:        "x",
@@ -19,7 +20,7 @@ func Default() panel.Laminate {
 		Poisson:     panel.Constant{Value: 0.136, Source: quoted},
 		Shear: panel.Constant{Value: 2.7, Unit: "GPa", Source: "from a modulus of 8.3 GPa measured at 45 deg (forum.solidworks.com 11722); " +
 			"sources disagree, 6.0 GPa stands in an example for finite elements (ansyshelp, WB tutorial 59.5): the more yielding is taken"},
-		Density:      panel.Constant{Value: 1900, Unit: "kg/m3", Source: "an example for finite elements (ansyshelp, WB tutorial 59.5)"},
+		Density:      panel.Constant{Value: 1900, Unit: "kg/m3", Source: example},
 		StrengthWarp: panel.Constant{Value: 415, Unit: "MPa", Source: minimum},
 		StrengthFill: panel.Constant{Value: 345, Unit: "MPa", Source: minimum},
 		HighestWarp:  panel.Constant{Value: 720, Unit: "MPa", Source: sheet},
@@ -35,9 +36,12 @@ func Default() panel.Laminate {
 		// wide one (J. M. Whitney, R. J. Nuismer, J. Composite Materials 8, 1974, from memory).
 		Notch: panel.Constant{Value: 1.6, Source: "row of holes half as wide as their pitch, pulled: 1.62 of the net section " +
 			"(own finite elements, to 3 %); bending concentrates no more than pulling (Peterson 1974, from memory)"},
-		CopperElastic: panel.Constant{Value: 117, Unit: "GPa", Source: memory},
-		CopperPoisson: panel.Constant{Value: 0.34, Source: memory},
-		CopperDensity: panel.Constant{Value: 8960, Unit: "kg/m3", Source: memory},
-		Foil:          panel.Constant{Value: 0.035, Unit: "mm", Source: "common practice, no published source"},
+		Through:        panel.Constant{Value: 8, Unit: "GPa", Source: example},
+		ShearThrough:   panel.Constant{Value: 3.5, Unit: "GPa", Source: example},
+		PoissonThrough: panel.Constant{Value: 0.30, Source: example},
+		CopperElastic:  panel.Constant{Value: 117, Unit: "GPa", Source: memory},
+		CopperPoisson:  panel.Constant{Value: 0.34, Source: memory},
+		CopperDensity:  panel.Constant{Value: 8960, Unit: "kg/m3", Source: memory},
+		Foil:           panel.Constant{Value: 0.035, Unit: "mm", Source: "common practice, no published source"},
 	}
 }

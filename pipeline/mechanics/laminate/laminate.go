@@ -32,6 +32,8 @@ func Check(l panel.Laminate) error {
 		{"highest flexural strength along the fill", l.HighestFill},
 		{"factor of the elastic constants in the oven", l.HotElastic},
 		{"factor of the strengths in the oven", l.HotStrength},
+		{"elastic modulus through the thickness", l.Through},
+		{"shear modulus through the thickness", l.ShearThrough},
 		{"notch factor", l.Notch},
 		{"elastic modulus of copper", l.CopperElastic},
 		{"density of copper", l.CopperDensity},
