@@ -19,6 +19,7 @@ type Answers struct {
 	States   []State   // cold, hot, pressed
 	Hertz    []float64 // the lowest natural frequencies, cold
 	Tabs     []Tab
+	Lines    []Line // score lines
 	Breaks   []Break
 	Parts    []Strained // worst first
 	Shapes   []Shape    // fields to be drawn
@@ -80,6 +81,15 @@ type Tab struct {
 	Least   float64   // the least reserve of all Loads: strength over stress
 	// Without is what happens when this tab is left out.
 	Without Without
+}
+
+// Line is how the web of one score line is strained where it is strained most.
+type Line struct {
+	Score   string
+	At      geom.Point // in the state with the least reserve
+	Modulus float64    // of the web, mm³ for each mm of the line
+	Loads   []RowLoad  // one for each of Answers.States; Moment in N·mm for each mm, Twist and Shear are not told
+	Least   float64
 }
 
 // RowLoad is what a row bears in one state.
@@ -148,6 +158,11 @@ func (a *Answers) Keeps(l Limits) bool {
 		}
 	}
 	for _, t := range a.Tabs {
+		if t.Least < l.LeastReserve {
+			return false
+		}
+	}
+	for _, t := range a.Lines {
 		if t.Least < l.LeastReserve {
 			return false
 		}

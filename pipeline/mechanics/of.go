@@ -58,6 +58,7 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 	}
 	out.Hertz = r.hertz
 	out.Tabs = m.tabs(r)
+	out.Lines = m.lines(r)
 	if err := m.leaveOut(ctx, r, out); err != nil {
 		return nil, err
 	}

@@ -21,6 +21,7 @@ type strip struct {
 	along      vector
 	compliance float64 // extra turn of the groove for each moment per length, rad/N, cold
 	heat       float64 // factor of the laminate's stiffness in the oven
+	web        float64 // mm
 }
 
 // runOutShare is how much of a run-out counts as grooved to the full depth: there the round blade still cuts 94 % of it.
@@ -49,7 +50,7 @@ func stripsOf(ctx context.Context, p panel.Panel, s panel.Support) (out []strip,
 		more := float64(float64(x.RunOut) * runOutShare)
 		by := geom.Pt(geom.Round(float64(more*v.x)), geom.Round(float64(more*v.y)))
 		out = append(out, strip{id: x.ID, from: x.From.Sub(by), to: x.To.Add(by), half: max(stripHalf, x.HalfWidth()), along: v,
-			compliance: c, heat: s.HotElastic.Value})
+			compliance: c, heat: s.HotElastic.Value, web: x.RemainingWeb.MM()})
 	}
 	return out, problems, nil
 }
