@@ -54,22 +54,22 @@ func TestDeepSlits(t *testing.T) {
 }
 
 // Two shallow slits, depth d, where the bending stress is 6M/t²: K = 1.1215 σ √(πd) (the same handbook, from memory), whence
-// C = 72 π 1.1215² d²/t⁴ for a release of 1. Here d is 1/500 of the thickness, over which stress falls by 0.4 %; the
+// C = 72 π 1.1215² d²/t⁴ for a release of 1. Here d is 1/300 of the thickness, over which stress falls by 0.7 %; the
 // bound is 1 %.
 func TestShallowSlits(t *testing.T) {
-	d := 1.6 / 500
+	d := 1.6 / 300
 	want := 72 * math.Pi * 1.1215 * 1.1215 * d * d / math.Pow(1.6, 4) * release(t, alike)
 	assert.InEpsilon(t, want, of(t, section(1.6, 1.6-2*d, 0, 0), alike), 0.01)
 }
 
 // Grooves so shallow that they are not reckoned themselves go on with those that are.
 func TestVeryShallow(t *testing.T) {
-	s := Section{Thickness: 2_000_000, Web: 2_000_000 - 2*2_000, Angle: 30 * geom.Degree}
+	s := Section{Thickness: 2_000_000, Web: 2_000_000 - 2*6_000, Angle: 30 * geom.Degree}
 	c := of(t, s, woven)
-	s.Web = 2_000_000 - 2*1_999
-	assert.InEpsilon(t, c, of(t, s, woven), 0.0011)
+	s.Web = 2_000_000 - 2*5_999
+	assert.InEpsilon(t, c, of(t, s, woven), 4e-4)
 	s.Web = 2_000_000 - 2
-	assert.InEpsilon(t, c/4e6, of(t, s, woven), 1e-9)
+	assert.InEpsilon(t, c/36e6, of(t, s, woven), 1e-9)
 }
 
 // A strip that is held along its whole middle is uncut: nothing is added to its turning by plate theory, whatever the
@@ -85,7 +85,7 @@ func TestUncut(t *testing.T) {
 	require.NoError(t, err)
 	assert.InEpsilon(t, 2*g.reach, turned, 1e-9)
 	g = section(1.6, 0.4, 0.1, 0).grid(fineness{first: 0.1, growth: 2, most: 0.7})
-	g.low, g.high = 0, g.rows
+	g.high = g.rows
 	turned, err = g.turned(t.Context(), e)
 	require.NoError(t, err)
 	assert.InEpsilon(t, 2*g.reach, turned, 1e-9)
@@ -144,17 +144,17 @@ func TestUnits(t *testing.T) {
 	assert.InEpsilon(t, 2*one, of(t, section(1.6, 0.4, 0, 30), hot), 1e-12)
 }
 
-// With smaller triangles compliance rises towards its limit, and is never more than 0.6 % below it.
+// With smaller triangles compliance rises towards its limit, and is never more than 0.3 % below it.
 func TestConvergence(t *testing.T) {
 	for _, c := range []struct {
 		s     Section
 		exact fineness
 	}{
-		{section(1.6, 0.4, 0, 0), fineness{0.001, 1.7, 0.5}},
-		{section(1.6, 0.4, 0, 30), fineness{0.001, 1.7, 0.5}},
-		{section(1.6, 0.3, 0, 60), fineness{0.001, 1.7, 0.5}},
-		{section(1.6, 1.2, 0, 30), fineness{0.001, 1.7, 0.5}},
-		{section(1.6, 0.4, 0.15, 30), fineness{0.002, 1.8, 0.6}},
+		{section(1.6, 0.4, 0, 0), fineness{0.0005, 1.4, 0.4}},
+		{section(1.6, 0.4, 0, 30), fineness{0.0005, 1.4, 0.4}},
+		{section(1.6, 0.3, 0, 60), fineness{0.0005, 1.4, 0.4}},
+		{section(1.6, 1.2, 0, 30), fineness{0.0005, 1.4, 0.4}},
+		{section(1.6, 0.4, 0.15, 30), fineness{0.0005, 1.4, 0.4}},
 	} {
 		exact, err := compliance(t.Context(), c.s, alike, c.exact)
 		require.NoError(t, err)
@@ -163,7 +163,7 @@ func TestConvergence(t *testing.T) {
 		got := of(t, c.s, alike)
 		assert.Less(t, coarse, got, "%+v", c.s)
 		assert.Less(t, got, exact, "%+v", c.s)
-		assert.InEpsilon(t, exact, got, 0.006, "%+v", c.s)
+		assert.InEpsilon(t, exact, got, 0.003, "%+v", c.s)
 	}
 }
 

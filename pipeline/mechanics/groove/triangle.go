@@ -3,7 +3,7 @@ package groove
 // stiffness is that of a triangle with straight edges and six nodes, unknowns (u, w) of each: corners first, then middles
 // of the edges 1–2, 2–3, 3–1. Three points inside integrate it exactly (O. C. Zienkiewicz, R. L. Taylor, The Finite
 // Element Method).
-func stiffness(k *[12][12]float64, x, z [3]float64, e elastic) {
+func stiffness(k *[144]float64, x, z [3]float64, e elastic) {
 	// Slopes of the corners' weights, times twice the area.
 	gx := [3]float64{z[1] - z[2], z[2] - z[0], z[0] - z[1]}
 	gz := [3]float64{x[2] - x[1], x[0] - x[2], x[1] - x[0]}
@@ -12,7 +12,7 @@ func stiffness(k *[12][12]float64, x, z [3]float64, e elastic) {
 		gx[i] /= twice
 		gz[i] /= twice
 	}
-	*k = [12][12]float64{}
+	*k = [144]float64{}
 	weight := twice / 6
 	for p := range 3 {
 		l := [3]float64{1.0 / 6, 1.0 / 6, 1.0 / 6}
@@ -30,10 +30,10 @@ func stiffness(k *[12][12]float64, x, z [3]float64, e elastic) {
 			xu, zu, tu := float64(weight*e.xx*dx[a]), float64(weight*e.xz*dx[a]), float64(weight*e.shear*dz[a])
 			xw, zw, tw := float64(weight*e.xz*dz[a]), float64(weight*e.zz*dz[a]), float64(weight*e.shear*dx[a])
 			for b := range 6 {
-				k[2*a][2*b] += float64(xu*dx[b]) + float64(tu*dz[b])
-				k[2*a][2*b+1] += float64(zu*dz[b]) + float64(tu*dx[b])
-				k[2*a+1][2*b] += float64(xw*dx[b]) + float64(tw*dz[b])
-				k[2*a+1][2*b+1] += float64(zw*dz[b]) + float64(tw*dx[b])
+				k[24*a+2*b] += float64(xu*dx[b]) + float64(tu*dz[b])
+				k[24*a+2*b+1] += float64(zu*dz[b]) + float64(tu*dx[b])
+				k[24*a+12+2*b] += float64(xw*dx[b]) + float64(tw*dz[b])
+				k[24*a+13+2*b] += float64(zw*dz[b]) + float64(tw*dx[b])
 			}
 		}
 	}

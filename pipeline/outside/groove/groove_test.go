@@ -189,7 +189,7 @@ func TestAgainstCalculiX(t *testing.T) {
 		{"a slit, all directions alike", groove.Section{Thickness: 1000 * geom.UM, Web: 200 * geom.UM}, alike},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			want := cut(c.s, 14, 14, 24).compliance(t, c.m)
+			want := cut(c.s, 10, 10, 16).compliance(t, c.m)
 			got, err := groove.Compliance(t.Context(), c.s, c.m)
 			require.NoError(t, err)
 			t.Logf("CalculiX %.6g rad/N, we %.6g: %+.2f %%", want, got, 100*(got/want-1))
