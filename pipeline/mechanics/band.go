@@ -103,7 +103,7 @@ func (b *band) divide(holes []panel.Perforation, length float64) {
 			cuts[i], cuts[k] = cuts[k], cuts[i]
 		}
 	}
-	half := float64(holes[0].Diameter) / 2
+	half := float64(holes[0].Diameter / 2)
 	edge := 0.0
 	add := func(from, to float64, bounds [2]float64, circles int) {
 		// What is narrower than a hundredth of a millimetre holds nothing.
@@ -133,7 +133,7 @@ func (b *band) at(along, across float64) geom.Point {
 		b.from.Y+geom.Round(float64(along*b.along.y)+float64(across*b.across.y)))
 }
 
-func (b *band) length() float64 { return b.ligaments.Ends[1] * float64(geom.MM) }
+func (b *band) length() float64 { return float64(b.ligaments.Ends[1] * float64(geom.MM)) }
 
 // rectangle is the band from along to along.
 func (b *band) rectangle(from, to float64) geom.Path {

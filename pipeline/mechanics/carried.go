@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/mechanics/mesh"
 	"panelwright/pipeline/mechanics/plate"
 	"panelwright/pipeline/panel"
 )
@@ -64,6 +65,19 @@ func fromEdge(box geom.Box, side panel.RailSide, q geom.Point) geom.Length {
 		return q.X - box.Min.X
 	}
 	return box.Max.X - q.X
+}
+
+// gripLine is the line at which a held edge ends to be held.
+func gripLine(box geom.Box, side panel.RailSide, grip geom.Length) mesh.Line {
+	switch side {
+	case panel.Upper:
+		return mesh.Line{From: geom.Pt(box.Min.X, box.Max.Y-grip), To: geom.Pt(box.Max.X, box.Max.Y-grip)}
+	case panel.Lower:
+		return mesh.Line{From: geom.Pt(box.Min.X, box.Min.Y+grip), To: geom.Pt(box.Max.X, box.Min.Y+grip)}
+	case panel.Left:
+		return mesh.Line{From: geom.Pt(box.Min.X+grip, box.Min.Y), To: geom.Pt(box.Min.X+grip, box.Max.Y)}
+	}
+	return mesh.Line{From: geom.Pt(box.Max.X-grip, box.Min.Y), To: geom.Pt(box.Max.X-grip, box.Max.Y)}
 }
 
 // span is how far the panel reaches unsupported: between the rails that carry it, from the held edge to the far one,

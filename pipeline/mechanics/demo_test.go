@@ -11,7 +11,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"panelwright/pipeline/geom"
-	"panelwright/pipeline/mechanics"
 	"panelwright/pipeline/mechanics/laminate"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/recipe"
@@ -84,38 +83,4 @@ func carried(t testing.TB, p panel.Panel, change func(*panel.Support)) panel.Pan
 	out, err := p.Edit().SetSupport(s).Build()
 	require.NoError(t, err)
 	return out
-}
-
-func TestTry(t *testing.T) {
-	p := carried(t, demo(t, os.Getenv("TRY"), nil), nil)
-	a, err := mechanics.Of(t.Context(), p, 1)
-	require.NoError(t, err)
-	t.Log(p.SizeText(), a.Nodes, a.Triangles, a.Joints, a.Unknowns, a.Span)
-	for _, x := range a.Problems {
-		t.Logf("%+v", x)
-	}
-	for _, s := range a.States {
-		t.Logf("%+v", s)
-	}
-	t.Log(a.Hertz)
-	for _, x := range a.Lines {
-		t.Logf("%+v", x)
-	}
-	for i, x := range a.Tabs {
-		if i < 12 {
-			t.Logf("%s row %d %v Z %.3f least %.2f without %+v", x.Tab, x.Row, x.Copies, x.Modulus, x.Least, x.Without)
-			for _, l := range x.Loads {
-				t.Logf("     %+v", l)
-			}
-		}
-	}
-}
-
-func BenchmarkTry(b *testing.B) {
-	p := carried(b, demo(b, os.Getenv("TRY"), nil), nil)
-	for b.Loop() {
-		q, _ := p.Edit().Build()
-		_, err := mechanics.Of(b.Context(), q, 1)
-		require.NoError(b, err)
-	}
 }

@@ -80,6 +80,11 @@ func build(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*m
 			d.Near = append(d.Near, mesh.Near{Edge: e, Size: x.size()})
 		}
 	}
+	if s.Carried == panel.ByOneRail {
+		for _, side := range s.Sides {
+			d.Lines = append(d.Lines, gripLine(p.Outline().Box(), side, s.Grip))
+		}
+	}
 	if s.Carried == panel.ByPins {
 		d.Points = slices.Clone(s.Pins)
 	}
@@ -167,7 +172,7 @@ func (m *model) shares(b *band, nodes []int32, g group) (out []plate.Share, midd
 			continue
 		}
 		// The mean of a straight run from s0 to s1 over from to to.
-		f := ((from+to)/2 - s0) / (s1 - s0)
+		f := (float64((from+to)/2) - s0) / (s1 - s0)
 		add(n0, float64((to-from)*(1-f)))
 		add(n1, float64((to-from)*f))
 		total += to - from
@@ -204,7 +209,7 @@ func (m *model) keep() {
 	for i, t := range m.mesh.Triangles {
 		a, b, c := m.mesh.Nodes[t[0]], m.mesh.Nodes[t[1]], m.mesh.Nodes[t[2]]
 		u, v := b.Sub(a), c.Sub(a)
-		area[m.mesh.Piece[i]] += (float64(float64(u.X)*float64(v.Y)) - float64(float64(u.Y)*float64(v.X))) / 2
+		area[m.mesh.Piece[i]] += float64((float64(float64(u.X)*float64(v.Y)) - float64(float64(u.Y)*float64(v.X))) / 2)
 	}
 	joined := make([]bool, m.mesh.Pieces)
 	for _, j := range m.joints {

@@ -46,7 +46,7 @@ func (m *model) rowLoad(j joint, ligaments [][6][6]float64, u motion, hot bool) 
 		// Moments about the row's line and about the direction across it, in the middle between both ends.
 		first := float64(f[1]*b.across.x) + float64(f[2]*b.across.y)
 		last := float64(f[4]*b.across.x) + float64(f[5]*b.across.y)
-		out.Moment += (last - first) / 2
+		out.Moment += float64((last - first) / 2)
 		out.Twist += float64(f[4]*b.along.x) + float64(f[5]*b.along.y)
 		out.Shear += f[3]
 		for _, at := range stations {

@@ -89,7 +89,7 @@ func (x strip) weaken(d plate.Bending, hot bool) plate.Bending {
 	var w plate.Bending
 	for i := range 3 {
 		for k := range 3 {
-			w[i][k] = l[i][k] - float64(l[0][i]*l[0][k])/l[0][0] + float64(float64(l[0][i]/l[0][0])*float64(l[0][k]/l[0][0]))*nn
+			w[i][k] = l[i][k] - float64(l[0][i]*l[0][k])/l[0][0] + float64(float64(float64(l[0][i]/l[0][0])*float64(l[0][k]/l[0][0]))*nn)
 		}
 	}
 	return turned(w, x.along.y, x.along.x)
