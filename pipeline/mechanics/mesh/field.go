@@ -11,34 +11,36 @@ import (
 type field struct {
 	open, grading float64
 	near          []nearLine
-	squares       []square
+	squares       []cell
 }
 
 // A nearLine is a straight piece of a Near edge, in nm.
 type nearLine struct{ x, y, dx, dy, inv, size float64 } // inv is 1 / length², 0 for a point
 
-// A square of the tree. Four children follow one another from child on; 0 means none yet.
-type square struct {
+// A cell is a square of the tree. Four children follow one another from child on; 0 means none yet.
+type cell struct {
 	x, y, half float64 // its middle
 	lines      []int32
 	child      int32
 }
 
 const (
-	fewLines  = 3   // that are not worth another level
-	leastHalf = 1e5 // nm: squares that are not parted again
+	fewLines     = 3   // that are not worth another level
+	leastHalf    = 1e5 // nm: squares that are not parted again
+	leastNearSag = 1e3 // nm
 )
 
 func newField(d *Domain) *field {
-	f := &field{open: float64(d.Open), grading: d.Grading}
+	f := &field{open: float64(max(d.Open, d.Tidy)), grading: d.Grading}
 	for _, n := range d.Near {
+		n.Size = max(n.Size, d.Tidy)
 		f.add(n)
 	}
 	all := make([]int32, len(f.near))
 	for i := range all {
 		all[i] = int32(i)
 	}
-	f.squares = []square{f.make(0, 0, 1.1*float64(geom.Limit), all)}
+	f.squares = []cell{f.make(0, 0, 1.1*float64(geom.Limit), all)}
 	return f
 }
 
@@ -53,13 +55,13 @@ func (f *field) add(n Near) {
 		f.near = append(f.near, l)
 		last = p
 	}
-	for _, p := range chords(n.Edge, 2*geom.Limit.MM()*1e6, float64(n.Size)/10) {
+	for _, p := range chords(n.Edge, 2*geom.Limit.MM()*1e6, max(float64(n.Size)/10, leastNearSag)) {
 		put(p)
 	}
 	put(n.Edge.To)
 }
 
-// at is the size a line asks for at a place.
+// value is the size a line asks for at a place.
 func (f *field) value(l *nearLine, x, y float64) float64 {
 	x, y = x-l.x, y-l.y
 	t := float64((float64(x*l.dx) + float64(y*l.dy)) * l.inv)
@@ -70,8 +72,8 @@ func (f *field) value(l *nearLine, x, y float64) float64 {
 
 // make gives the square with those of the lines that can be the one somewhere within it: the values of two lines change by no
 // more than the grading times the way from the middle to a corner.
-func (f *field) make(x, y, half float64, lines []int32) square {
-	s := square{x: x, y: y, half: half}
+func (f *field) make(x, y, half float64, lines []int32) cell {
+	s := cell{x: x, y: y, half: half}
 	reach := float64(f.grading * half * math.Sqrt2)
 	least := f.open + reach
 	values := make([]float64, len(lines))
@@ -97,14 +99,14 @@ func (f *field) make(x, y, half float64, lines []int32) square {
 // at gives the size at a place, in nm.
 func (f *field) at(x, y float64) float64 {
 	i := int32(0)
-	for len(f.squares[i].lines) > fewLines && f.squares[i].half > leastHalf {
-		s := f.squares[i]
+	s := &f.squares[0]
+	for len(s.lines) > fewLines && s.half > leastHalf {
 		if s.child == 0 {
-			f.squares[i].child = int32(len(f.squares))
-			h := s.half / 2
+			s.child = int32(len(f.squares))
+			h := float64(s.half / 2)
 			f.squares = append(f.squares, f.make(s.x-h, s.y-h, h, s.lines), f.make(s.x+h, s.y-h, h, s.lines),
 				f.make(s.x-h, s.y+h, h, s.lines), f.make(s.x+h, s.y+h, h, s.lines))
-			s = f.squares[i]
+			s = &f.squares[i]
 		}
 		i = s.child
 		if x > s.x {
@@ -113,9 +115,10 @@ func (f *field) at(x, y float64) float64 {
 		if y > s.y {
 			i += 2
 		}
+		s = &f.squares[i]
 	}
 	size := f.open
-	for _, k := range f.squares[i].lines {
+	for _, k := range s.lines {
 		size = min(size, f.value(&f.near[k], x, y))
 	}
 	return size
@@ -123,3 +126,35 @@ func (f *field) at(x, y float64) float64 {
 
 // of is the size at a point.
 func (f *field) of(p geom.Point) float64 { return f.at(float64(p.X), float64(p.Y)) }
+
+// count says about how many nodes the sizes ask for within a box, and where they lie closest together. Equilateral triangles with
+// edges h have a node for each √3/2·h².
+func (f *field) count(b geom.Box) (nodes float64, densest geom.Point) {
+	if b.Empty() {
+		return 0, geom.Point{}
+	}
+	most := 0.0
+	var add func(x, y, w, h float64)
+	add = func(x, y, w, h float64) {
+		size := f.at(x, y)
+		if long := max(w, h); long > 2*size && nodes < 4*mostNodes {
+			if w > h {
+				quarter := float64(w / 4)
+				add(x-quarter, y, w/2, h)
+				add(x+quarter, y, w/2, h)
+			} else {
+				quarter := float64(h / 4)
+				add(x, y-quarter, w, h/2)
+				add(x, y+quarter, w, h/2)
+			}
+			return
+		}
+		nodes += float64(w / size * (h / size) / 0.8660254037844386)
+		if 1/size > most {
+			most, densest = 1/size, geom.Pt(geom.Round(x), geom.Round(y))
+		}
+	}
+	w, h := float64(b.Max.X-b.Min.X), float64(b.Max.Y-b.Min.Y)
+	add(float64(b.Min.X)+float64(w/2), float64(b.Min.Y)+float64(h/2), w, h)
+	return nodes, densest
+}

@@ -49,6 +49,9 @@ func gather(t *triangulation, p *plan) *Mesh {
 	}
 	slices.SortFunc(parts, func(x, y part) int { return cmp.Compare(x.seg, y.seg) })
 	for i, chain := range p.chains {
+		if n := now[chain[0]]; n != none && !slices.ContainsFunc(chain, func(c int32) bool { return c != chain[0] }) {
+			m.Lines[i] = []int32{n} // it is too short to be more than a place
+		}
 		for k := 1; k < len(chain); k++ {
 			if chain[k-1] == chain[k] {
 				continue

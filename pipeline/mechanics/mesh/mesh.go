@@ -58,7 +58,8 @@ type Mesh struct {
 }
 
 // Make cuts a domain into triangles. It is the same on every processor, and does not depend on the order of outlines, lines and
-// points. Errors are that ctx is done, or that the region cannot be cut, with the place.
+// points. Where details of the region would take many times the nodes that the sizes ask for, those that are smaller than a fifth
+// of the size are left as thin as they are. Errors are that ctx is done, or that the region cannot be cut, with the place.
 func Make(ctx context.Context, d Domain) (*Mesh, error) {
 	if d.Tidy == 0 {
 		d.Tidy = 20 * geom.UM
@@ -70,6 +71,10 @@ func Make(ctx context.Context, d Domain) (*Mesh, error) {
 		return nil, err
 	}
 	sizes := newField(&d)
+	wanted, densest := sizes.count(d.Region.Box())
+	if wanted > mostNodes {
+		return nil, fmt.Errorf("mesh: edges as short as asked for would take far more than %d nodes, most of them near %v", mostNodes, densest)
+	}
 	p, err := tidy(ctx, flatten(&d, sizes), d.Tidy)
 	if err != nil {
 		return nil, err
@@ -79,7 +84,7 @@ func Make(ctx context.Context, d Domain) (*Mesh, error) {
 		return nil, err
 	}
 	t.carve(p)
-	if err := refine(ctx, t, p, sizes, d.Tidy); err != nil {
+	if err := refine(ctx, t, p, sizes, d.Tidy, wanted); err != nil {
 		return nil, err
 	}
 	return gather(t, p), nil
