@@ -88,24 +88,6 @@ func panelCarried(ctx context.Context, c pipeline.Case) ([]pipeline.Finding, err
 	return out, nil
 }
 
-// digits rounds a reckoned figure to four digits that count: more would be noise.
-func digits(v float64) float64 {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', 3, 64), 64)
-	if err != nil {
-		return v
-	}
-	return r
-}
-
-// three writes a reckoned figure with three digits that count.
-func three(v float64) string {
-	r, err := strconv.ParseFloat(strconv.FormatFloat(v, 'e', 2, 64), 64)
-	if err != nil || math.IsInf(r, 0) {
-		return "any"
-	}
-	return strconv.FormatFloat(r, 'f', -1, 64)
-}
-
 // constants words what was reckoned with: those of the laminate that are named, with unit and source.
 func constants(l panel.Laminate, keys ...string) string {
 	var parts []string
@@ -170,32 +152,6 @@ func (a *alike) all() []pipeline.Finding {
 	return a.out
 }
 
-// stateWords says in which state something was reckoned.
-func stateWords(a *mechanics.Answers, s mechanics.State) string {
-	switch s.Kind {
-	case mechanics.Hot:
-		return "in the oven"
-	case mechanics.Pressed:
-		return fmt.Sprintf("cold, %s %s pressing on %s", three(a.Support.Force.Value), a.Support.Force.Unit, s.Pressed)
-	}
-	return "cold"
-}
-
-// carriedWords says how the panel is carried.
-func carriedWords(s panel.Support) string {
-	var sides []string
-	for _, x := range s.Sides {
-		sides = append(sides, string(x))
-	}
-	switch s.Carried {
-	case panel.ByPins:
-		return "carried on " + counted(len(s.Pins), "pin", "pins")
-	case panel.ByOneRail:
-		return "held at its " + strings.Join(sides, " and ") + " edge"
-	}
-	return "carried at its " + strings.Join(sides, " and ") + " edges"
-}
-
 // panelSag finds the state in which the panel sags furthest, where that is too far.
 func panelSag(a *mechanics.Answers, limit float64) []pipeline.Finding {
 	worst := -1
@@ -204,20 +160,20 @@ func panelSag(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			worst = i
 		}
 	}
-	if worst < 0 || !(digits(a.States[worst].Percent) > limit) {
+	if worst < 0 || !(mechanics.Digits(a.States[worst].Percent) > limit) {
 		return nil
 	}
 	w := a.States[worst]
-	v := digits(w.Percent)
+	v := mechanics.Digits(w.Percent)
 	on := "between the boards"
 	if w.SagCopy != "" {
 		on = "on " + w.SagCopy
 	}
-	message := fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s between its supports, more than %v %%", carriedWords(a.Support), three(w.Sag), on,
-		stateWords(a, w), three(v), a.Span, limit)
+	message := fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s between its supports, more than %v %%", mechanics.CarriedBy(a.Support), mechanics.Figure(w.Sag), on,
+		w.Words(a), mechanics.Figure(v), a.Span, limit)
 	for i, s := range a.States {
 		if i != worst {
-			message += fmt.Sprintf("; %s %s mm", stateWords(a, s), three(s.Sag))
+			message += fmt.Sprintf("; %s %s mm", s.Words(a), mechanics.Figure(s.Sag))
 		}
 	}
 	return []pipeline.Finding{{At: &w.SagAt, Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: constants(a.Support.Laminate, stiffness...)}}
@@ -235,9 +191,9 @@ func weakest(a *mechanics.Answers, of func(mechanics.Tab) (reserve float64, stat
 		i, ok := at[t.Tab]
 		if !ok {
 			at[t.Tab] = len(out)
-			out = append(out, tabReserve{t, digits(r), state})
+			out = append(out, tabReserve{t, mechanics.Digits(r), state})
 		} else if r < out[i].reserve {
-			out[i] = tabReserve{t, digits(r), state}
+			out[i] = tabReserve{t, mechanics.Digits(r), state}
 		}
 	}
 	return out
@@ -271,13 +227,13 @@ func tabStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		l := w.Loads[w.state]
 		state := a.States[w.state]
 		v := w.reserve
-		verb := fmt.Sprintf("is %s times as strong as it is strained", three(v))
+		verb := fmt.Sprintf("is %s times as strong as it is strained", mechanics.Figure(v))
 		if v < 1 {
-			verb = fmt.Sprintf("breaks: it is only %s times as strong as it is strained", three(v))
+			verb = fmt.Sprintf("breaks: it is only %s times as strong as it is strained", mechanics.Figure(v))
 		}
-		out.add(three(v)+string(state.Kind), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
+		out.add(mechanics.Figure(v)+string(state.Kind), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
 			Message: fmt.Sprintf("%s %s, %s: a moment of %s N·mm over %s mm³ and a twist of %s N·mm stress it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
-				w.Tab.Tab, verb, stateWords(a, state), three(math.Abs(l.Moment)), three(w.Modulus), three(math.Abs(l.Twist)), three(l.Stress), three(l.Strength), limit)})
+				w.Tab.Tab, verb, state.Words(a), mechanics.Figure(math.Abs(l.Moment)), mechanics.Figure(w.Modulus), mechanics.Figure(math.Abs(l.Twist)), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)})
 	}
 	return out.all()
 }
@@ -296,13 +252,13 @@ func tabLeftOut(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		}
 		v := w.reserve
 		f := pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...)}
-		same := three(v) + w.Without.Worst
+		same := mechanics.Figure(v) + w.Without.Worst
 		if w.Without.Falls {
 			same = "falls"
 			f.Message = fmt.Sprintf("without %s a piece comes loose or turns freely: nothing else holds it", w.Tab.Tab)
 		} else {
 			f.Message = fmt.Sprintf("without %s the panel sags %s mm, cold, and %s bears it with a strength of %s times what it is strained; at least %v times are asked for",
-				w.Tab.Tab, three(w.Without.Sag), w.Without.Worst, three(v), limit)
+				w.Tab.Tab, mechanics.Figure(w.Without.Sag), w.Without.Worst, mechanics.Figure(v), limit)
 		}
 		out.add(same, f)
 	}
@@ -323,24 +279,24 @@ func transportShock(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			continue
 		}
 		v := w.reserve
-		out.add(three(v), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
+		out.add(mechanics.Figure(v), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
 			Message: fmt.Sprintf("%s breaks by a jolt of %s times the panel's own weight (%s MPa at rest, and it bears %s MPa); at least %v times are asked for",
-				w.Tab.Tab, three(v), three(w.Loads[w.state].Stress), three(w.Loads[w.state].Strength), limit)})
+				w.Tab.Tab, mechanics.Figure(v), mechanics.Figure(w.Loads[w.state].Stress), mechanics.Figure(w.Loads[w.state].Strength), limit)})
 	}
 	return out.all()
 }
 
 // panelFrequency judges the lowest natural frequency.
 func panelFrequency(a *mechanics.Answers, limit float64) []pipeline.Finding {
-	if len(a.Hertz) == 0 || !(digits(a.Hertz[0]) < limit) {
+	if len(a.Hertz) == 0 || !(mechanics.Digits(a.Hertz[0]) < limit) {
 		return nil
 	}
-	v := digits(a.Hertz[0])
-	message := fmt.Sprintf("%s, the panel swings %s times a second at its slowest, less than %v Hz", carriedWords(a.Support), three(v), limit)
+	v := mechanics.Digits(a.Hertz[0])
+	message := fmt.Sprintf("%s, the panel swings %s times a second at its slowest, less than %v Hz", mechanics.CarriedBy(a.Support), mechanics.Figure(v), limit)
 	if len(a.Hertz) > 1 {
 		var next []string
 		for _, h := range a.Hertz[1:min(len(a.Hertz), 4)] {
-			next = append(next, three(h))
+			next = append(next, mechanics.Figure(h))
 		}
 		message += "; its next frequencies are " + strings.Join(next, ", ") + " Hz"
 	}
@@ -385,7 +341,7 @@ func strainLimit(p panel.Panel) (*float64, string) {
 func breakForce(a *mechanics.Answers, limit float64) []pipeline.Finding {
 	out := alike{words: [2]string{"other place", "other places"}}
 	for _, b := range a.Breaks {
-		v := digits(b.Force[1])
+		v := mechanics.Digits(b.Force[1])
 		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
 			continue
 		}
@@ -394,9 +350,9 @@ func breakForce(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		case mechanics.BoardEdge:
 			what = "all tabs along one edge of " + b.Feature + " at once"
 		}
-		out.add(string(b.Kind)+three(b.Force[0])+" "+three(v), pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: constants(a.Support.Laminate, breaking...),
+		out.add(string(b.Kind)+mechanics.Figure(b.Force[0])+" "+mechanics.Figure(v), pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: constants(a.Support.Laminate, breaking...),
 			Message: fmt.Sprintf("breaking %s takes %s to %s N from a hand %s mm from the line (a moment of %s to %s N·mm, from weak material to strong), more than %v N; an estimate",
-				what, three(b.Force[0]), three(v), three(b.Lever), three(b.Moment[0]), three(b.Moment[1]), limit)})
+				what, mechanics.Figure(b.Force[0]), mechanics.Figure(v), mechanics.Figure(b.Lever), mechanics.Figure(b.Moment[0]), mechanics.Figure(b.Moment[1]), limit)})
 	}
 	return out.all()
 }
@@ -406,15 +362,15 @@ func partStrain(a *mechanics.Answers, limit float64) []pipeline.Finding {
 	var out alike
 	seen := map[[2]string]bool{}
 	for _, s := range a.Parts { // worst first
-		v := digits(s.Strain)
+		v := mechanics.Digits(s.Strain)
 		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) || seen[[2]string{s.Copy, s.Refdes}] {
 			continue
 		}
 		seen[[2]string{s.Copy, s.Refdes}] = true
-		out.add(s.Refdes+" "+three(v)+" "+s.Distance.String(), pipeline.Finding{At: &s.At, Feature: partID(s.Copy, panel.Part{Refdes: s.Refdes}), Copies: []string{s.Copy}, Measured: &v,
+		out.add(s.Refdes+" "+mechanics.Figure(v)+" "+s.Distance.String(), pipeline.Finding{At: &s.At, Feature: partID(s.Copy, panel.Part{Refdes: s.Refdes}), Copies: []string{s.Copy}, Measured: &v,
 			Basis: constants(a.Support.Laminate, breaking...),
 			Message: fmt.Sprintf("breaking %s strains the board beneath %s, %s away, by about %s microstrain, more than %v: an estimate, uncalibrated",
-				s.Break, s.Refdes, s.Distance, three(v), limit)})
+				s.Break, s.Refdes, s.Distance, mechanics.Figure(v), limit)})
 	}
 	return out.all()
 }

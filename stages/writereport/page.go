@@ -33,6 +33,7 @@ type cover struct {
 	Panel, Revision, Supplier, Date string
 	Program                         string
 	Rules                           []pipeline.Rule
+	Strength                        *strengthPart // nil where nothing was reckoned
 }
 
 // page is what the template is carried out on.
@@ -144,7 +145,10 @@ func writePage(about cover, p panel.Panel, end pipeline.End) ([]byte, error) {
 		x.Given = append(x.Given, fact{k, end.Given[k]})
 	}
 	x.Sums = []sums{{"Recipe and standards", filesOf(end.Recipe)}, {"Inputs", filesOf(end.Inputs)}, {"Outputs", filesOf(end.Outputs)}}
-	x.Others = []link{{"waivers", "Waivers"}, {"unchecked", "Rules left unchecked"}, {"values", "Values"}, {"files", "Files"}}
+	if x.Strength != nil {
+		x.Others = append(x.Others, link{"strength", "Will it hold, will it break"})
+	}
+	x.Others = append(x.Others, []link{{"waivers", "Waivers"}, {"unchecked", "Rules left unchecked"}, {"values", "Values"}, {"files", "Files"}}...)
 
 	f, shared, left := prepare(p)
 	x.LeftOut = listed(left)

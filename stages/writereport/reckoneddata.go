@@ -1,0 +1,213 @@
+package writereport
+
+import (
+	"bytes"
+	"encoding/json"
+	"strconv"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/mechanics"
+)
+
+// What report/mechanics.json holds: the figures of the page's part about strength, all parts and all states.
+
+// figureData is a reckoned figure, with four digits that count.
+type figureData float64
+
+func (v figureData) MarshalJSON() ([]byte, error) {
+	return []byte(strconv.FormatFloat(mechanics.Digits(float64(v)), 'f', -1, 64)), nil
+}
+
+// lengthData is an exact length in millimetres.
+type lengthData geom.Length
+
+func (v lengthData) MarshalJSON() ([]byte, error) { return []byte(geom.Length(v).Decimal()), nil }
+
+type placeData [2]lengthData
+
+func placeOf(p geom.Point) placeData { return placeData{lengthData(p.X), lengthData(p.Y)} }
+
+type carriedData struct {
+	Carried string      `json:"carried"`
+	Sides   []string    `json:"sides,omitempty"`
+	Pins    []placeData `json:"pins_mm,omitempty"`
+	Span    lengthData  `json:"span_mm"`
+	Warp    string      `json:"warp"`
+}
+
+type meshData struct {
+	Open      lengthData `json:"open_mm"`
+	Fine      lengthData `json:"fine_mm"`
+	Nodes     int        `json:"nodes"`
+	Triangles int        `json:"triangles"`
+	Rows      int        `json:"rows_of_perforations"`
+	Unknowns  int        `json:"unknowns"`
+}
+
+type constantData struct {
+	Name   string     `json:"name"`
+	Value  figureData `json:"value"`
+	Unit   string     `json:"unit,omitempty"`
+	Source string     `json:"source,omitempty"`
+}
+
+type problemData struct {
+	Kind    string    `json:"kind"`
+	Message string    `json:"message"`
+	At      placeData `json:"at_mm"`
+	Feature string    `json:"feature,omitempty"`
+}
+
+type stateData struct {
+	State   string     `json:"state"`
+	Sag     figureData `json:"sag_mm"`
+	Percent figureData `json:"percent_of_span"`
+	At      placeData  `json:"at_mm"`
+	Copy    string     `json:"copy,omitempty"`
+	Pressed string     `json:"pressed_on,omitempty"`
+}
+
+type loadData struct {
+	State    string     `json:"state"`
+	Moment   figureData `json:"moment_newton_mm"`
+	Twist    figureData `json:"twist_newton_mm"`
+	Shear    figureData `json:"shear_newton"`
+	Stress   figureData `json:"stress_mpa"`
+	Strength figureData `json:"strength_mpa"`
+	Reserve  figureData `json:"reserve"`
+}
+
+type withoutData struct {
+	Falls   bool        `json:"falls"`
+	Sag     *figureData `json:"sag_mm,omitempty"`
+	Reserve *figureData `json:"reserve,omitempty"`
+	Worst   string      `json:"worst_tab,omitempty"`
+}
+
+type rowData struct {
+	Tab     string      `json:"tab"`
+	Row     int         `json:"row"` // from 0, as panel.json lists them
+	Copies  []string    `json:"copies"`
+	At      placeData   `json:"at_mm"`
+	Modulus figureData  `json:"section_modulus_mm3"`
+	Loads   []loadData  `json:"loads"`
+	Least   figureData  `json:"least_reserve"`
+	Without withoutData `json:"without_it"`
+}
+
+type breakData struct {
+	Kind    string        `json:"kind"`
+	Feature string        `json:"feature"`
+	Copies  []string      `json:"copies"`
+	At      placeData     `json:"at_mm"`
+	Moment  [2]figureData `json:"moment_newton_mm"`
+	Lever   figureData    `json:"lever_mm"`
+	Force   [2]figureData `json:"force_newton"`
+}
+
+type strainedData struct {
+	Copy     string     `json:"copy"`
+	Refdes   string     `json:"refdes"`
+	At       placeData  `json:"at_mm"`
+	Break    string     `json:"break"`
+	Distance lengthData `json:"distance_mm"`
+	Strain   figureData `json:"microstrain"`
+}
+
+// lines writes one JSON object, a key a line and a member of a list a line, made to be read in a diff.
+type lines struct {
+	buf bytes.Buffer
+	err error
+}
+
+func (w *lines) value(v any) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil && w.err == nil {
+		w.err = err
+	}
+	w.buf.Write(bytes.TrimRight(b.Bytes(), "\n"))
+}
+
+func (w *lines) key(k string) {
+	sep := ",\n"
+	if w.buf.Len() == 0 {
+		sep = "{\n"
+	}
+	w.buf.WriteString(sep + "  \"" + k + "\": ")
+}
+
+func (w *lines) line(k string, v any) { w.key(k); w.value(v) }
+
+func listLines[T any](w *lines, k string, items []T, f func(T) any) {
+	w.key(k)
+	w.buf.WriteString("[")
+	for i, x := range items {
+		if i > 0 {
+			w.buf.WriteString(",")
+		}
+		w.buf.WriteString("\n    ")
+		w.value(f(x))
+	}
+	if len(items) > 0 {
+		w.buf.WriteString("\n  ")
+	}
+	w.buf.WriteString("]")
+}
+
+// dataOf writes what was reckoned as JSON.
+func dataOf(name, revision string, r reckoned) ([]byte, error) {
+	a := r.Answers
+	w := &lines{}
+	w.line("schema", 1)
+	w.line("panel", name)
+	w.line("revision", revision)
+	w.line("says", mechanics.Reckoned+" "+mechanics.Estimated)
+	w.line("holding_reckoned", r.held)
+	if r.held {
+		c := carriedData{Carried: string(a.Support.Carried), Span: lengthData(a.Span), Warp: a.Support.Warp}
+		for _, s := range a.Support.Sides {
+			c.Sides = append(c.Sides, string(s))
+		}
+		for _, p := range a.Support.Pins {
+			c.Pins = append(c.Pins, placeOf(p))
+		}
+		w.line("support", c)
+		w.line("mesh", meshData{lengthData(a.Support.Open), lengthData(a.Support.Fine), a.Nodes, a.Triangles, a.Joints, a.Unknowns})
+	}
+	listLines(w, "constants", a.Constants, func(c mechanics.Named) any { return constantData{c.Name, figureData(c.Value), c.Unit, c.Source} })
+	listLines(w, "problems", a.Problems, func(p mechanics.Problem) any {
+		return problemData{string(p.Kind), p.Message, placeOf(p.At), p.Feature}
+	})
+	listLines(w, "states", a.States, func(s mechanics.State) any {
+		return stateData{string(s.Kind), figureData(s.Sag), figureData(s.Percent), placeOf(s.SagAt), s.SagCopy, s.Pressed}
+	})
+	hertz := []figureData{}
+	for _, h := range a.Hertz {
+		hertz = append(hertz, figureData(h))
+	}
+	w.line("frequencies_hertz", hertz)
+	listLines(w, "tabs", a.Tabs, func(t mechanics.Tab) any {
+		x := rowData{Tab: t.Tab, Row: t.Row, Copies: t.Copies, At: placeOf(t.At), Modulus: figureData(t.Modulus), Least: figureData(t.Least), Loads: []loadData{}, Without: withoutData{Falls: t.Without.Falls}}
+		for i, l := range t.Loads {
+			if i < len(a.States) {
+				x.Loads = append(x.Loads, loadData{string(a.States[i].Kind), figureData(l.Moment), figureData(l.Twist), figureData(l.Shear), figureData(l.Stress), figureData(l.Strength), figureData(l.Reserve)})
+			}
+		}
+		if !t.Without.Falls {
+			sag, reserve := figureData(t.Without.Sag), figureData(t.Without.Reserve)
+			x.Without.Sag, x.Without.Reserve, x.Without.Worst = &sag, &reserve, t.Without.Worst
+		}
+		return x
+	})
+	listLines(w, "breaks", a.Breaks, func(b mechanics.Break) any {
+		return breakData{string(b.Kind), b.Feature, b.Copies, placeOf(b.At), [2]figureData{figureData(b.Moment[0]), figureData(b.Moment[1])}, figureData(b.Lever),
+			[2]figureData{figureData(b.Force[0]), figureData(b.Force[1])}}
+	})
+	listLines(w, "parts", a.Parts, func(s mechanics.Strained) any {
+		return strainedData{s.Copy, s.Refdes, placeOf(s.At), s.Break, lengthData(s.Distance), figureData(s.Strain)}
+	})
+	w.buf.WriteString("\n}\n")
+	return w.buf.Bytes(), w.err
+}
