@@ -111,7 +111,7 @@ func constants(l panel.Laminate, keys ...string) string {
 
 // What each kind of answer is reckoned with.
 var (
-	stiffness = []string{"elastic_warp", "elastic_fill", "shear", "poisson", "density", "hot_elastic", "copper_elastic", "copper_poisson", "copper_density", "foil"}
+	stiffness = []string{"elastic_warp", "elastic_fill", "shear", "poisson", "density", "hot_elastic", "through", "shear_through", "poisson_through", "copper_elastic", "copper_poisson", "copper_density", "foil"}
 	strength  = slices.Concat(stiffness, []string{"strength_warp", "strength_fill", "hot_strength", "notch"})
 	breaking  = []string{"elastic_warp", "elastic_fill", "strength_warp", "strength_fill", "highest_warp", "highest_fill", "notch"}
 )

@@ -80,9 +80,9 @@ func TestConstantsStandBesideFindings(t *testing.T) {
 	a := reckoned()
 	sag, held := panelSag(a, 0.1)[0].Basis, tabStrength(a, 9)[0].Basis
 	assert.Contains(t, sag, "elastic modulus in bending, along the warp 1 GPa; elastic modulus in bending, along the fill 2 GPa; shear modulus in the plane 3 GPa; ")
-	assert.Contains(t, sag, "copper layer of which nobody says how thick it is 16 mm (a datasheet)")
+	assert.Contains(t, sag, "copper layer of which nobody says how thick it is 19 mm (a datasheet)")
 	assert.NotContains(t, sag, "strength")
-	assert.Contains(t, held, "strength in the oven, of that when cold 11 (a datasheet); stress at the edges of holes, of moment over section modulus 12 (a handbook); elastic modulus of copper 13 GPa")
+	assert.Contains(t, held, "strength in the oven, of that when cold 11 (a datasheet); stress at the edges of holes, of moment over section modulus 12 (a handbook); elastic modulus through the thickness 13 GPa")
 	for _, f := range [][]pipeline.Finding{tabLeftOut(a, 9), transportShock(a, 99), panelFrequency(a, 99), breakForce(a, 1), partStrain(a, 1)} {
 		require.NotEmpty(t, f)
 		assert.Contains(t, f[0].Basis, "GPa")
