@@ -101,6 +101,7 @@ func beyond(f pipeline.Finding) float64 {
 // familyText tells findings of one family, sorted by rule.
 func familyText(found []pipeline.Finding, all bool, where string) string {
 	var b strings.Builder
+	var bases []string
 	for i := 0; i < len(found); {
 		n := 1
 		for i+n < len(found) && found[i+n].Rule == found[i].Rule {
@@ -129,13 +130,18 @@ func familyText(found []pipeline.Finding, all bool, where string) string {
 			}
 			b.WriteString(findingText(f))
 		}
-		if basis := common(shown, func(f pipeline.Finding) string { return f.Basis }); basis != "" {
-			b.WriteString(wrap("    ", "reckoned with "+basis, "      "))
-		}
 		if left := n - len(shown); left > 0 {
 			fmt.Fprintf(&b, "    and %d more%s\n", left, where)
 		}
+		for _, f := range shown {
+			if f.Basis != "" && !slices.Contains(bases, f.Basis) {
+				bases = append(bases, f.Basis)
+			}
+		}
 		i += n
+	}
+	for _, x := range bases { // all rules of a family reckon with the same as a rule: it is said once
+		b.WriteString(wrap("  ", "reckoned with "+x, "      "))
 	}
 	return b.String()
 }

@@ -81,3 +81,13 @@ totals             errors  warnings  notes  waived
 	assert.Empty(t, findingsText(nil, true))
 	assert.Contains(t, findingsText([]pipeline.Finding{near("a", 0.1), near("b", 0.1), near("c", 0.1), near("d", 0.1), near("e", 0.1)}, false), "and 2 more; --json gives them all")
 }
+
+// What findings were reckoned with is said once for a family, after its findings.
+func TestWhatWasReckonedWithIsToldOnce(t *testing.T) {
+	f := func(rule string) pipeline.Finding {
+		return pipeline.Finding{Rule: rule, Family: pipeline.StrengthFamily, Severity: pipeline.Error, Message: "it sags", Basis: "elastic modulus 24 GPa (a page)"}
+	}
+	text := findingsText([]pipeline.Finding{f("panel-sag"), f("panel-sag"), f("tab-strength")}, true)
+	assert.Equal(t, 1, strings.Count(text, "elastic modulus"), text)
+	assert.Contains(t, text, "  tab-strength\n    it sags\n  reckoned with elastic modulus 24 GPa (a page)\n")
+}

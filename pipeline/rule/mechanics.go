@@ -88,33 +88,33 @@ func panelCarried(ctx context.Context, c pipeline.Case) ([]pipeline.Finding, err
 	return out, nil
 }
 
-// constants words what was reckoned with: those of the laminate that are named, with unit and source.
-func constants(l panel.Laminate, keys ...string) string {
-	var parts []string
-	source := ""
+// constants words what was reckoned with: all constants of the laminate with their units, by their sources.
+func constants(l panel.Laminate) string {
+	type group struct {
+		source string
+		parts  []string
+	}
+	var all []group
 	for _, f := range panel.LaminateFigures() {
-		if !slices.Contains(keys, f.Key) {
-			continue
-		}
 		c := f.Of(&l)
-		if source != "" && c.Source != source {
-			parts[len(parts)-1] += " (" + source + ")"
+		part := f.Words + " " + strings.TrimSpace(strconv.FormatFloat(c.Value, 'f', -1, 64)+" "+c.Unit)
+		i := slices.IndexFunc(all, func(g group) bool { return g.source == c.Source })
+		if i < 0 {
+			i = len(all)
+			all = append(all, group{source: c.Source})
 		}
-		source = c.Source
-		parts = append(parts, f.Words+" "+strings.TrimSpace(strconv.FormatFloat(c.Value, 'f', -1, 64)+" "+c.Unit))
+		all[i].parts = append(all[i].parts, part)
 	}
-	if source != "" {
-		parts[len(parts)-1] += " (" + source + ")"
+	var out []string
+	for _, g := range all {
+		text := strings.Join(g.parts, ", ")
+		if g.source != "" {
+			text += " (" + g.source + ")"
+		}
+		out = append(out, text)
 	}
-	return strings.Join(parts, "; ")
+	return strings.Join(out, "; ")
 }
-
-// What each kind of answer is reckoned with.
-var (
-	stiffness = []string{"elastic_warp", "elastic_fill", "shear", "poisson", "density", "hot_elastic", "through", "shear_through", "poisson_through", "copper_elastic", "copper_poisson", "copper_density", "foil"}
-	strength  = slices.Concat(stiffness, []string{"strength_warp", "strength_fill", "hot_strength", "notch"})
-	breaking  = []string{"elastic_warp", "elastic_fill", "strength_warp", "strength_fill", "highest_warp", "highest_fill", "notch"}
-)
 
 // alike gathers findings: those that are the same but for their place become one.
 type alike struct {
@@ -152,31 +152,40 @@ func (a *alike) all() []pipeline.Finding {
 	return a.out
 }
 
-// panelSag finds the state in which the panel sags furthest, where that is too far.
+// panelSag finds the state in which the panel sags furthest by its own weight, where that is too far, and whether it does where it
+// is pressed on: that passes when nobody presses, so it is a warning at most.
 func panelSag(a *mechanics.Answers, limit float64) []pipeline.Finding {
-	worst := -1
-	for i, s := range a.States {
-		if worst < 0 || s.Percent > a.States[worst].Percent {
-			worst = i
+	var out []pipeline.Finding
+	for _, pressed := range [2]bool{false, true} {
+		worst := -1
+		for i, s := range a.States {
+			if (s.Kind == mechanics.Pressed) == pressed && (worst < 0 || s.Percent > a.States[worst].Percent) {
+				worst = i
+			}
 		}
-	}
-	if worst < 0 || !(mechanics.Digits(a.States[worst].Percent) > limit) {
-		return nil
-	}
-	w := a.States[worst]
-	v := mechanics.Digits(w.Percent)
-	on := "between the boards"
-	if w.SagCopy != "" {
-		on = "on " + w.SagCopy
-	}
-	message := fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s between its supports, more than %v %%", mechanics.CarriedBy(a.Support), mechanics.Figure(w.Sag), on,
-		w.Words(a), mechanics.Figure(v), a.Span, limit)
-	for i, s := range a.States {
-		if i != worst {
-			message += fmt.Sprintf("; %s %s mm", s.Words(a), mechanics.Figure(s.Sag))
+		if worst < 0 || !(mechanics.Digits(a.States[worst].Percent) > limit) {
+			continue
 		}
+		w := a.States[worst]
+		v := mechanics.Digits(w.Percent)
+		on := "between the boards"
+		if w.SagCopy != "" {
+			on = "on " + w.SagCopy
+		}
+		f := pipeline.Finding{At: &w.SagAt, Feature: pipeline.WholePanel, Measured: &v, Basis: constants(a.Support.Laminate),
+			Message: fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s between its supports, more than %v %%", mechanics.CarriedBy(a.Support), mechanics.Figure(w.Sag), on,
+				w.Words(a), mechanics.Figure(v), a.Span, limit)}
+		for i, s := range a.States {
+			if i != worst {
+				f.Message += fmt.Sprintf("; %s %s mm", s.Words(a), mechanics.Figure(s.Sag))
+			}
+		}
+		if pressed {
+			f.Severity = pipeline.Warning
+		}
+		out = append(out, f)
 	}
-	return []pipeline.Finding{{At: &w.SagAt, Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: constants(a.Support.Laminate, stiffness...)}}
+	return out
 }
 
 // weakest gives of each tab the row that is strained most, in the state in which it is, in the order of the tabs.
@@ -231,7 +240,7 @@ func tabStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		if v < 1 {
 			verb = fmt.Sprintf("breaks: it is only %s times as strong as it is strained", mechanics.Figure(v))
 		}
-		out.add(mechanics.Figure(v)+string(state.Kind), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
+		out.add(mechanics.Figure(v)+string(state.Kind), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate),
 			Message: fmt.Sprintf("%s %s, %s: a moment of %s N·mm over %s mm³ and a twist of %s N·mm stress it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
 				w.Tab.Tab, verb, state.Words(a), mechanics.Figure(math.Abs(l.Moment)), mechanics.Figure(w.Modulus), mechanics.Figure(math.Abs(l.Twist)), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)})
 	}
@@ -251,7 +260,7 @@ func tabLeftOut(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			continue
 		}
 		v := w.reserve
-		f := pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...)}
+		f := pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate)}
 		same := mechanics.Figure(v) + w.Without.Worst
 		if w.Without.Falls {
 			same = "falls"
@@ -279,7 +288,7 @@ func transportShock(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			continue
 		}
 		v := w.reserve
-		out.add(mechanics.Figure(v), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate, strength...),
+		out.add(mechanics.Figure(v), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate),
 			Message: fmt.Sprintf("%s breaks by a jolt of %s times the panel's own weight (%s MPa at rest, and it bears %s MPa); at least %v times are asked for",
 				w.Tab.Tab, mechanics.Figure(v), mechanics.Figure(w.Loads[w.state].Stress), mechanics.Figure(w.Loads[w.state].Strength), limit)})
 	}
@@ -300,7 +309,7 @@ func panelFrequency(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		}
 		message += "; its next frequencies are " + strings.Join(next, ", ") + " Hz"
 	}
-	return []pipeline.Finding{{Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: constants(a.Support.Laminate, stiffness...)}}
+	return []pipeline.Finding{{Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: constants(a.Support.Laminate)}}
 }
 
 // sagFields gives what was reckoned as pictures, with the limit of sag where a figure is one.
@@ -350,7 +359,7 @@ func breakForce(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		case mechanics.BoardEdge:
 			what = "all tabs along one edge of " + b.Feature + " at once"
 		}
-		out.add(string(b.Kind)+mechanics.Figure(b.Force[0])+" "+mechanics.Figure(v), pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: constants(a.Support.Laminate, breaking...),
+		out.add(string(b.Kind)+mechanics.Figure(b.Force[0])+" "+mechanics.Figure(v), pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: constants(a.Support.Laminate),
 			Message: fmt.Sprintf("breaking %s takes %s to %s N from a hand %s mm from the line (a moment of %s to %s N·mm, from weak material to strong), more than %v N; an estimate",
 				what, mechanics.Figure(b.Force[0]), mechanics.Figure(v), mechanics.Figure(b.Lever), mechanics.Figure(b.Moment[0]), mechanics.Figure(b.Moment[1]), limit)})
 	}
@@ -368,7 +377,7 @@ func partStrain(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		}
 		seen[[2]string{s.Copy, s.Refdes}] = true
 		out.add(s.Refdes+" "+mechanics.Figure(v)+" "+s.Distance.String(), pipeline.Finding{At: &s.At, Feature: partID(s.Copy, panel.Part{Refdes: s.Refdes}), Copies: []string{s.Copy}, Measured: &v,
-			Basis: constants(a.Support.Laminate, breaking...),
+			Basis: constants(a.Support.Laminate),
 			Message: fmt.Sprintf("breaking %s strains the board beneath %s, %s away, by about %s microstrain, more than %v: an estimate, uncalibrated",
 				s.Break, s.Refdes, s.Distance, mechanics.Figure(v), limit)})
 	}
