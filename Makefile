@@ -8,7 +8,7 @@ OUT     ?= build
 READERS  = pipeline/format pipeline/panel pipeline/recipe stages/board
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench bench-outside fuzz fuzz-readers planted arm64 golden install release clean
+.PHONY: help demo boards test lint bench bench-outside fuzz fuzz-readers planted arm64 golden verification install release clean
 
 help: ## what there is to make
 	@awk -F ':.*## ' '/^[a-z0-9-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' Makefile
@@ -62,6 +62,9 @@ arm64: ## the geometry kernel's tests on arm64, emulated by qemu-aarch64-static 
 
 golden: ## write the expected results anew; review them as a diff
 	$(GO) test $$(grep -rl --include='*_test.go' 'flag.Bool("update"' cmd pipeline stages | xargs -n1 dirname | sort -u | sed 's,^,./,') -update
+
+verification: ## reckon the mechanics' verification table anew: pipeline/mechanics/VERIFICATION.md
+	$(GO) test -count 1 -run TestTable ./pipeline/mechanics/verify -update
 
 install: ## install panelwright into Go's bin folder
 	$(GO) install -trimpath -buildvcs=false ./cmd/panelwright

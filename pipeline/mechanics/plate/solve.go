@@ -104,8 +104,9 @@ func (s *System) Moments(x State) [][3][3]float64 {
 	return out
 }
 
-// NodeMoments gives the mean of Moments over the triangles at each node, weighted by their angles' share of area:
-// smoother, and right only where the stiffness on all sides of a node is the same.
+// NodeMoments gives the mean of Moments over the triangles at each node, weighted by their areas: smoother and nearer to the truth,
+// but right only where the stiffness on all sides of a node is the same. A plane laid through the middles of the
+// triangles around (patch recovery) was tried and was further off, within as on borders.
 func (s *System) NodeMoments(moments [][3][3]float64) [][3]float64 {
 	out, area := make([][3]float64, len(s.m.X)), make([]float64, len(s.m.X))
 	for i := range moments {
