@@ -34,7 +34,7 @@ const WidestAngle = 150 * geom.Degree
 // leastWeb is the least web that can be reckoned and leastDepth the least depth, in thicknesses: beyond them triangles
 // become so narrow that rounding shows.
 const (
-	leastWeb   = 0.005
+	leastWeb   = 0.004
 	leastDepth = 0.003
 )
 
