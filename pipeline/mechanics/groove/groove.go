@@ -14,6 +14,7 @@ package groove
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 
@@ -48,9 +49,12 @@ type Material struct {
 	AcrossAlong, AcrossThrough, AlongThrough float64
 }
 
+// ErrContractions is that of Poisson's ratios too large for the elastic moduli.
+var ErrContractions = errors.New("no material has these Poisson's ratios with these elastic moduli: it would give work away")
+
 // Compliance is the rotation that the line adds to an uncut board's, in rad for each N·mm of moment on a mm of line: rad/N.
 // It is 0 for grooves without depth, rises as web falls and hardly changes with the angle. Errors are a section or a
-// material that cannot be, and that ctx is done.
+// material that cannot be (ErrContractions among them), and that ctx is done.
 func Compliance(ctx context.Context, s Section, m Material) (float64, error) {
 	return compliance(ctx, s, m, usual)
 }
@@ -125,7 +129,7 @@ func (m Material) inPlane() (elastic, error) {
 	c := 1/m.Through - float64(throughByAlong*throughByAlong)/m.Along
 	det := float64(a*c) - float64(b*b)
 	if !(a > 0) || !(c > 0) || !(det > 1e-12*float64(a*c)) {
-		return elastic{}, fmt.Errorf("no material has Poisson's ratios %v, %v and %v with these elastic moduli: it would give work away", m.AcrossAlong, m.AcrossThrough, m.AlongThrough)
+		return elastic{}, fmt.Errorf("%w: %v, %v and %v", ErrContractions, m.AcrossAlong, m.AcrossThrough, m.AlongThrough)
 	}
 	unit := 1 / a
 	return elastic{xx: c / det / unit, zz: a / det / unit, xz: -b / det / unit, shear: m.Shear / unit, unit: unit}, nil

@@ -2,6 +2,7 @@ package groove
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -192,6 +193,7 @@ func TestRefused(t *testing.T) {
 		change(&m)
 		_, err := Compliance(t.Context(), good, m)
 		assert.Error(t, err, name)
+		assert.Equal(t, m.Shear > 0 && m.Across > 0 && m.Through > 0 && m.Along < 1e9, errors.Is(err, ErrContractions), name)
 	}
 	ctx, end := context.WithCancel(t.Context())
 	end()
