@@ -2,6 +2,7 @@ package mechanics
 
 import (
 	"context"
+	"errors"
 
 	"panelwright/pipeline/mechanics/groove"
 	"panelwright/pipeline/mechanics/laminate"
@@ -19,11 +20,17 @@ type grooveKey struct {
 func yielding(ctx context.Context, l panel.Laminate, k grooveKey) (float64, error) {
 	const gpa = 1000
 	across, along := laminate.Elastic(l, k.along.y, -k.along.x, false), laminate.Elastic(l, k.along.x, k.along.y, false)
-	return groove.Compliance(ctx, k.section, groove.Material{
+	material := groove.Material{
 		Across: across, Along: along, Through: l.Through.Value * gpa, Shear: l.ShearThrough.Value * gpa,
-		AcrossAlong:   l.Poisson.Value * across / (l.ElasticWarp.Value * gpa), // as of the weave: ν / E is the same both ways
+		AcrossAlong:   laminate.Contraction(l, k.along.y, -k.along.x),
 		AcrossThrough: l.PoissonThrough.Value, AlongThrough: l.PoissonThrough.Value,
-	})
+	}
+	c, err := groove.Compliance(ctx, k.section, material)
+	if errors.Is(err, groove.ErrContractions) { // a laminate unlike any that is made: contraction in its plane counts for more
+		material.AcrossThrough, material.AlongThrough = 0, 0
+		c, err = groove.Compliance(ctx, k.section, material)
+	}
+	return c, err
 }
 
 // sectionOf is a score line's section where all is as planned.

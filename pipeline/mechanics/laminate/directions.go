@@ -48,6 +48,15 @@ func Twisting(l panel.Laminate, cos, sin float64, hot bool) float64 {
 	return factor(hot, l.HotElastic) * 1000 / give
 }
 
+// Contraction is Poisson's ratio: how much the laminate contracts across a direction, in its plane, where it is pulled
+// along it: ν = −E ((1/E1 + 1/E2 − 1/G) c²s² − ν12/E1 (c⁴ + s⁴)) (as Elastic).
+func Contraction(l panel.Laminate, cos, sin float64) float64 {
+	c2, s2 := onWarp(l, cos, sin)
+	e1, e2, g := l.ElasticWarp.Value, l.ElasticFill.Value, l.Shear.Value
+	both := float64((1/e1+1/e2-1/g)*float64(c2*s2)) - float64(l.Poisson.Value/e1*(float64(c2*c2)+float64(s2*s2)))
+	return -float64(Elastic(l, cos, sin, false) / 1000 * both)
+}
+
 // Strength is the flexural strength in MPa for bending whose stress runs in a direction: between warp and fill as the
 // strength of an ellipse, whose half axes they are. A woven laminate may well be weaker at 45 degrees: no figure was found.
 func Strength(l panel.Laminate, cos, sin float64, hot bool) float64 {

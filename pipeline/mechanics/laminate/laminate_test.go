@@ -97,6 +97,10 @@ func TestDirections(t *testing.T) {
 		// 1/24 + 1/21 + 2·0.136/24 = 0.100619
 		{"shear between", Twisting(l, half, -half, false), 9938.5, 1e-4},
 		{"shear hot", Twisting(l, 1, 0, true), 1080, 1e-12},
+		{"contraction along the fill", Contraction(l, 1, 0), 0.136, 1e-12},
+		{"contraction along the warp", Contraction(l, 0, 1), 0.119, 1e-12}, // 0.136·21/24
+		// −8.922·((1/24 + 1/21 − 1/2.7)/4 − 0.136/24/2) = −8.922·(−0.070271 − 0.002833)
+		{"contraction between", Contraction(l, half, half), 0.65224, 1e-4},
 		{"strength of the warp", Strength(l, -1, 0, false), 415, 1e-12},
 		{"strength of the fill, hot", Strength(l, 0, 1, true), 138, 1e-12},
 		// 1/√((1/415² + 1/345²)/2)
