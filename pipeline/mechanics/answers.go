@@ -5,6 +5,7 @@ package mechanics
 
 import (
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/mechanics/breakage"
 	"panelwright/pipeline/panel"
 )
 
@@ -109,35 +110,19 @@ type Without struct {
 	Worst   string  // the tab that bears it
 }
 
-// BreakKind is what is broken.
-type BreakKind string
-
-// The kinds.
-const (
-	OneTab    BreakKind = "tab"
-	BoardEdge BreakKind = "board_edge" // all tabs along one edge of a board
-	ScoreLine BreakKind = "score_line"
+// Break is what it takes to part something, Strained a part near a break; see package breakage.
+type (
+	Break     = breakage.Break
+	BreakKind = breakage.Kind
+	Strained  = breakage.Strained
 )
 
-// Break is what it takes to part something.
-type Break struct {
-	Kind    BreakKind
-	Feature string // id of the tab, the score line; of a board edge the copy's
-	Copies  []string
-	At      geom.Point
-	Moment  [2]float64 // N·mm, from weak material to strong
-	Lever   float64    // mm, from the line to where a hand presses
-	Force   [2]float64 // N
-}
-
-// Strained is a part near a break.
-type Strained struct {
-	Copy, Refdes string
-	At           geom.Point
-	Break        string // the feature
-	Distance     geom.Length
-	Strain       float64 // µε, an estimate, uncalibrated
-}
+// The kinds of breaks.
+const (
+	OneTab    = breakage.OneTab
+	BoardEdge = breakage.BoardEdge
+	ScoreLine = breakage.ScoreLine
+)
 
 // Shape is a field of a figure at the nodes of triangles.
 type Shape struct {

@@ -21,6 +21,31 @@ type Foil struct{ Thick, Share float64 }
 
 func (f Foil) share() float64 { return min(max(f.Share, 0), 1) }
 
+// Bare is how thick the stack is, in mm, where all its copper is etched away: without the outer foils. It is what rows of
+// perforations run through.
+func (s Stack) Bare() float64 {
+	t := 0.0
+	for _, y := range s.layers() {
+		if !y.outer {
+			t += y.to - y.from
+		}
+	}
+	return t
+}
+
+// Of is a board's stack with its copper etched away: its thickness, and foils of share 0, as thick as the board's files say,
+// else as the laminate says.
+func Of(b *panel.Board, l panel.Laminate) Stack {
+	s := Stack{Thickness: b.Thickness.MM(), Copper: make([]Foil, max(b.CopperCount, 0))}
+	for i := range s.Copper {
+		s.Copper[i].Thick = l.Foil.Value
+		if i < len(b.Foils) && b.Foils[i] > 0 {
+			s.Copper[i].Thick = b.Foils[i].MM()
+		}
+	}
+	return s
+}
+
 // layer is one layer of a stack: where it begins and ends, in mm from the middle, downwards.
 type layer struct {
 	from, to float64

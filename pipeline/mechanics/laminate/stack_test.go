@@ -6,6 +6,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
 )
 
 // D = E t³/12(1 − ν²) with ν² the product of both contractions.
@@ -173,6 +176,16 @@ func TestFoilsThickerThanTheirStackAreTakenThinner(t *testing.T) {
 	assert.Positive(t, d[0][0])
 	assert.False(t, math.IsInf(d[0][0], 0))
 	assert.Positive(t, Mass(Default(), s))
+}
+
+func TestStackOfABoard(t *testing.T) {
+	b := &panel.Board{Thickness: 1600 * geom.UM, CopperCount: 4, Foils: []geom.Length{50 * geom.UM, 18 * geom.UM, 0}}
+	s := Of(b, Default())
+	assert.Equal(t, Stack{1.6, []Foil{{0.05, 0}, {0.018, 0}, {0.035, 0}, {0.035, 0}}}, s)
+	assert.InDelta(t, 1.515, s.Bare(), 1e-12)
+	assert.InDelta(t, 1.565, Of(&panel.Board{Thickness: 1600 * geom.UM, CopperCount: 1}, Default()).Bare(), 1e-12)
+	assert.InDelta(t, 1.6, Of(&panel.Board{Thickness: 1600 * geom.UM}, Default()).Bare(), 1e-12)
+	assert.Zero(t, Of(&panel.Board{CopperCount: -1}, Default()).Bare())
 }
 
 func BenchmarkBending(b *testing.B) {
