@@ -43,7 +43,7 @@ type group struct {
 type vector struct{ x, y float64 }
 
 // bandsOf lays a band over every row of every tab.
-func bandsOf(p panel.Panel) []band {
+func bandsOf(p panel.Panel, l panel.Laminate) []band {
 	type key struct {
 		tab string
 		row int
@@ -54,6 +54,9 @@ func bandsOf(p panel.Panel) []band {
 		holes[k] = append(holes[k], h)
 	}
 	thickness := p.Thickness().MM()
+	if copies := p.Copies(); len(copies) > 0 {
+		thickness = laminate.Of(copies[0].Board, l).Bare() // tabs carry no copper
+	}
 	var out []band
 	for i, t := range p.Tabs() {
 		for n, r := range t.Rows {

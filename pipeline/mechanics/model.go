@@ -59,7 +59,7 @@ func build(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*m
 	if err != nil {
 		return nil, err
 	}
-	m.bands = bandsOf(p)
+	m.bands = bandsOf(p, s.Laminate)
 	if material, err = without(ctx, p, material, m.bands, workers); err != nil {
 		return nil, err
 	}
