@@ -258,13 +258,28 @@ func (m *model) check() {
 			what, where := m.whatLies(sets, k, at)
 			m.problems = append(m.problems, Problem{Kind: LoosePiece, At: where, Feature: what,
 				Message: fmt.Sprintf("%s hangs on to nothing that is carried: tabs or other supports must hold it", what)})
-		case s == nil || !s.clamped && !holdsLevel(s.points):
+		case s == nil || len(m.components(sets)) == 1 && !s.clamped && !holdsLevel(s.points):
 			m.problems = append(m.problems, Problem{Kind: NotCarried, At: at, Feature: "panel", Message: m.notCarried()})
+		case !s.clamped && !holdsLevel(s.points):
+			what, where := m.whatLies(sets, k, at)
+			m.problems = append(m.problems, Problem{Kind: NotCarried, At: where, Feature: what,
+				Message: fmt.Sprintf("%s is carried along one line only and turns about it: tabs must hold it to what is carried elsewhere", what)})
 		}
 	}
 	if len(held) == 0 {
 		m.problems = m.problems[:1]
 	}
+}
+
+// components lists the sets of pieces that hang together.
+func (m *model) components(sets *disjoint.Sets) []int {
+	var out []int
+	for p, kept := range m.kept {
+		if k := sets.Find(p); kept && !slices.Contains(out, k) {
+			out = append(out, k)
+		}
+	}
+	return out
 }
 
 // connected joins the pieces that joints bridge, but for those of one tab.
@@ -279,12 +294,16 @@ func (m *model) connected(but func(tab int) bool) *disjoint.Sets {
 	return sets
 }
 
-// whatLies names what a loose piece is, and where.
+// whatLies names what hangs together, and where: by its first copy, else by its rail.
 func (m *model) whatLies(sets *disjoint.Sets, set int, at geom.Point) (string, geom.Point) {
-	for _, c := range m.p.Copies() {
-		q := c.Place.Apply(geom.Outline{Outer: c.Board.Outline.Outer}.Moments().Centroid())
-		if t, _, ok := m.finder.nearest(q); ok && sets.Find(int(m.mesh.Piece[t])) == set {
-			return c.ID, q
+	for i, c := range m.p.Copies() {
+		if p := m.copyPieces()[i]; p >= 0 && sets.Find(p) == set {
+			return c.ID, m.middleOf(c)
+		}
+	}
+	for _, r := range m.p.Rails() {
+		if t, _, ok := m.finder.nearest(r.Box.Center()); ok && sets.Find(int(m.mesh.Piece[t])) == set {
+			return r.ID, r.Box.Center()
 		}
 	}
 	return "a piece of waste", at

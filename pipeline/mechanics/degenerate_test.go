@@ -1,0 +1,96 @@
+package mechanics
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel"
+)
+
+// TestWhatCannotBeReckoned: panels that nothing holds are told of, with what to do, and nothing else is made up.
+func TestWhatCannotBeReckoned(t *testing.T) {
+	pins := func(at ...geom.Point) func(*panel.Support) {
+		return func(s *panel.Support) { s.Carried, s.Sides, s.Pins = panel.ByPins, nil, at }
+	}
+	mm := geom.MM
+	for _, c := range []struct {
+		name         string
+		upper, lower []int
+		change       func(*panel.Support)
+		kinds        []ProblemKind
+		says         string
+	}{
+		{"a board without tabs", nil, nil, nil, []ProblemKind{NotCarried, LoosePiece, NotCarried}, "A1 hangs on to nothing that is carried"},
+		{"one tab", []int{20}, nil, nil, []ProblemKind{NotCarried, NotCarried}, "A1 is carried along one line only and turns about it"},
+		{"one edge under it", []int{10, 30}, []int{10, 30}, func(s *panel.Support) { s.Sides = []panel.RailSide{panel.Lower} }, []ProblemKind{NotCarried}, "the edges lower do not hold the panel"},
+		{"no pins", []int{10, 30}, []int{10, 30}, pins(), []ProblemKind{NotCarried}, "the panel lies on 0 pins"},
+		{"two pins", []int{10, 30}, []int{10, 30}, pins(geom.Pt(5*mm, 5*mm), geom.Pt(35*mm, 5*mm)), []ProblemKind{NotCarried}, "the panel lies on 2 pins"},
+		{"pins in a line", []int{10, 30}, []int{10, 30}, pins(geom.Pt(5*mm, 5*mm), geom.Pt(20*mm, 5*mm), geom.Pt(35*mm, 5*mm)), []ProblemKind{NotCarried}, "not in a line"},
+		{"pins beside the panel", []int{10, 30}, []int{10, 30}, pins(geom.Pt(-5*mm, 5*mm), geom.Pt(-20*mm, 5*mm), geom.Pt(-35*mm, 15*mm)), []ProblemKind{NotCarried}, "under its material"},
+		{"held at an edge where nothing is", []int{10, 30}, []int{10, 30}, func(s *panel.Support) { s.Carried, s.Sides = panel.ByOneRail, nil }, []ProblemKind{NotCarried}, "has no material"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			a, err := Of(t.Context(), supported(t, held(t, 1600*geom.UM, c.upper, c.lower), c.change), 1)
+			require.NoError(t, err)
+			var kinds []ProblemKind
+			text := ""
+			for _, x := range a.Problems {
+				kinds = append(kinds, x.Kind)
+				text += x.Message + "\n"
+			}
+			assert.Equal(t, c.kinds, kinds, text)
+			assert.Contains(t, text, c.says)
+			assert.Empty(t, a.States)
+			assert.Empty(t, a.Tabs)
+			assert.Empty(t, a.Hertz)
+		})
+	}
+}
+
+func TestWhatHoldsAfterAll(t *testing.T) {
+	mm := geom.MM
+	a := of(t, supported(t, held(t, 1600*geom.UM, []int{20}, nil), func(s *panel.Support) {
+		s.Carried, s.Sides = panel.ByPins, nil
+		s.Pins = []geom.Point{geom.Pt(5*mm, 15*mm), geom.Pt(35*mm, 15*mm), geom.Pt(20*mm, 60*mm), geom.Pt(5*mm, 5*mm), geom.Pt(35*mm, 5*mm), geom.Pt(20*mm, 9*mm)}
+	}))
+	assert.Len(t, a.Tabs, 1, "three pins under the lower rail, two under the board and one under the rail that it hangs on")
+	a = of(t, supported(t, held(t, 1600*geom.UM, []int{20}, []int{20}), func(s *panel.Support) { s.Carried, s.Sides = panel.ByOneRail, []panel.RailSide{panel.Upper} }))
+	for _, x := range a.Tabs {
+		assert.True(t, x.Without.Falls, "%s: the board and the lower rail fall, or the lower rail alone", x.Tab)
+	}
+}
+
+func TestNothingToReckon(t *testing.T) {
+	a, err := Of(t.Context(), supported(t, panel.Panel{}.Edit(), nil), 1)
+	require.NoError(t, err)
+	require.Len(t, a.Problems, 1)
+	assert.Equal(t, NoLaminate, a.Problems[0].Kind)
+	p, err := held(t, 1600*geom.UM, []int{20}, []int{20}).Build()
+	require.NoError(t, err)
+	a, err = Of(t.Context(), p, 1)
+	require.NoError(t, err)
+	assert.Nil(t, a, "no support is stated")
+}
+
+func TestInterrupted(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err := Of(ctx, supported(t, held(t, 1600*geom.UM, []int{20}, []int{20}), nil), 1)
+	assert.ErrorIs(t, err, context.Canceled)
+}
+
+// TestWorkersDoNotMatter: the same digits with any number of workers.
+func TestWorkersDoNotMatter(t *testing.T) {
+	e := func() panel.Panel { return supported(t, held(t, 1600*geom.UM, []int{8, 22, 33}, []int{12, 30}), nil) }
+	a, err := Of(t.Context(), e(), 1)
+	require.NoError(t, err)
+	b, err := Of(t.Context(), e(), 7)
+	require.NoError(t, err)
+	assert.Equal(t, a.States, b.States)
+	assert.Equal(t, a.Hertz, b.Hertz)
+	assert.Equal(t, a.Tabs, b.Tabs)
+}
