@@ -34,9 +34,11 @@ func Lowest(ctx context.Context, f *Factor, m *Matrix, count int) (values []floa
 }
 
 const (
-	blockWidth = 4     // vectors solved for at once
+	blockWidth = 3     // vectors solved for at once
 	settled    = 1e-9  // residual of a value that counts as found, as a share of it
+	unhurried  = 1e-6  // residual of a value that is too small to be looked for: one that is greater would show by then
 	dependent  = 1e-10 // what is left of a vector that depends on others, as a share of it
+	rankless   = 1e-13 // values that are only rounding, as a share of the greatest: M has no more of a rank
 )
 
 // lanczos is a search for eigenvalues θ = 1/λ of K⁻¹M, the greatest ones.
@@ -137,6 +139,9 @@ func (z *lanczos) width() int { return z.most + blockWidth }
 // extend makes w orthogonal to what is locked and to the basis, twice over, and appends what is left to it. keep gets the
 // coefficients: w[j] has the share h of basis vector i.
 func (z *lanczos) extend(w [][]float64, keep func(i, j int, h float64)) {
+	if len(w) == 0 {
+		return
+	}
 	size := make([]float64, len(w)) // of each, squared
 	for range 2 {
 		z.subtract(w, z.locked, z.mlocked, func(i, j int, h float64) { size[j] += float64(h * h) })
@@ -175,26 +180,34 @@ func (z *lanczos) extend(w [][]float64, keep func(i, j int, h float64)) {
 	}
 }
 
-// subtract takes off each of w its share of every vector of the orthonormal basis v.
+// subtract takes off each of w (up to three) its share of every vector of the orthonormal basis v.
 func (z *lanczos) subtract(w, v, mv [][]float64, keep func(i, j int, h float64)) {
-	h := make([]float64, len(v)*len(w))
-	for i := range v {
-		for j, x := range w {
-			h[i*len(w)+j] = dot(mv[i], x)
-		}
+	k := len(w)
+	w0, w1, w2 := w[0], w[min(1, k-1)], w[k-1]
+	h := make([][3]float64, len(v)+1)
+	for i := 0; i < len(v); i += 2 {
+		a, b := &h[i], &h[i+1]
+		a[0], b[0], a[1], b[1], a[2], b[2] = six(w0, w1, w2, mv[i], mv[min(i+1, len(v)-1)])
 	}
 	for i := range v {
-		for j, x := range w {
-			subtractTimes(x, v[i], h[i*len(w)+j])
-			keep(i, j, h[i*len(w)+j])
+		for j := range k {
+			keep(i, j, h[i][j])
 		}
 	}
-}
-
-func subtractTimes(x, v []float64, h float64) {
-	v = v[:len(x)]
-	for i, a := range v {
-		x[i] -= float64(h * a)
+	if k < 3 {
+		for i, x := range v {
+			for j := range k {
+				subtractTimes(w[j], x, h[i][j])
+			}
+		}
+		return
+	}
+	i := 0
+	for ; i+2 <= len(v); i += 2 {
+		subtractTwo3(w0, w1, w2, v[i], v[i+1], h[i], h[i+1])
+	}
+	if i < len(v) {
+		subtractTimes3(w0, w1, w2, v[i], h[i])
 	}
 }
 
@@ -226,26 +239,29 @@ func (z *lanczos) residuals(s []float64, n int) []float64 {
 	return out
 }
 
-// worth says how many of the values, the greatest first, are settled and may be among those looked for, or −1 if that cannot
+// worth says how many of the values, the greatest first, are settled and belong to those looked for, or −1 if that cannot
 // be said yet. Without residuals all are settled.
 func (z *lanczos) worth(theta, residual []float64) int {
 	have := slices.Clone(z.theta)
 	slices.SortFunc(have, func(a, b float64) int { return cmp.Compare(b, a) })
+	again := len(have) > 0
 	for i, t := range theta {
 		r := 0.0
 		if residual != nil {
 			r = residual[i]
 		}
-		least := 0.0
-		if len(have) > 0 {
-			least = 1e-13 * have[0] // smaller ones are rounding: M has no more of a rank
-		} else {
-			least = 1e-13 * t
-		}
 		if len(have) >= z.count {
-			least = max(least, have[z.count-1]*(1+settled))
+			if !again {
+				return i // what may be missing yet is searched for by itself
+			}
+			if t <= have[z.count-1]*(1+settled) {
+				if r > unhurried*t {
+					return -1
+				}
+				return i
+			}
 		}
-		if !(t+r > least) {
+		if greatest := append(have, t)[0]; !(t > rankless*greatest) {
 			return i
 		}
 		if r > settled*t {

@@ -1,188 +1,178 @@
 package sparse
 
 // Solve replaces right sides by solutions; they lie one behind the other, N each. A solution's digits do not depend on what
-// is solved with it.
+// is solved with it, but together three are hardly slower than one: the factor is read once for them.
 func (f *Factor) Solve(b []float64) {
 	n := f.plan.n
 	if n == 0 {
 		return
 	}
-	const most = 4
-	x := make([]float64, most*n) // by places, one right side's number beside the other's
-	y := make([]float64, most*(f.plan.widest()))
-	for ; len(b) >= n; b = b[min(len(b), most*n):] {
-		k := min(most, len(b)/n)
-		for i, u := range f.plan.order {
-			for j := range k {
-				x[i*k+j] = b[j*n+int(u)]
+	x := make([]float64, 3*n) // of up to three right sides, by places
+	y := make([]float64, 3*f.plan.tallest())
+	for ; len(b) >= n; b = b[min(len(b), 3*n):] {
+		k := min(3, len(b)/n)
+		for j := range k {
+			from, to := b[j*n:j*n+n], x[j*n:j*n+n]
+			for i, u := range f.plan.order {
+				to[i] = from[u]
 			}
 		}
-		f.forwards(x, y, k)
-		f.backwards(x, y, k)
-		for i, u := range f.plan.order {
-			for j := range k {
-				b[j*n+int(u)] = x[i*k+j]
+		if k == 1 {
+			f.forwards(x[:n])
+			f.backwards(x[:n])
+		} else {
+			clear(x[k*n:])
+			f.forwards3(x, y)
+			f.backwards3(x, y)
+		}
+		for j := range k {
+			from, to := x[j*n:j*n+n], b[j*n:j*n+n]
+			for i, u := range f.plan.order {
+				to[u] = from[i]
 			}
 		}
 	}
 }
 
-// widest is how many rows the largest front has.
-func (p *Plan) widest() (n int) {
+// tallest is how many rows any front has below its own.
+func (p *Plan) tallest() (n int) {
 	for i := range p.fronts {
-		n = max(n, p.fronts[i].w+len(p.fronts[i].rows))
+		n = max(n, len(p.fronts[i].rows))
 	}
 	return n
 }
 
-// forwards replaces k right sides by L⁻¹ times them.
-func (f *Factor) forwards(x, y []float64, k int) {
+// part gives front t's part of the factor: its own triangle, and what is below.
+func (f *Factor) part(t *front) (own, below []float64) {
+	l := f.l[t.at : t.at+(t.w+len(t.rows))*t.w]
+	return l[:t.w*t.w], l[t.w*t.w:]
+}
+
+// forwards replaces a right side by L⁻¹ times it.
+func (f *Factor) forwards(x []float64) {
 	for s := range f.plan.fronts {
 		t := &f.plan.fronts[s]
-		l := f.l[t.at : t.at+(t.w+len(t.rows))*t.w]
-		own := x[t.first*k : (t.first+t.w)*k]
-		f.forwardsOwn(l, own, t, k)
-		below := l[t.w*t.w:]
-		if k == 1 {
-			forwardsBelow(x, own, below, t)
-			continue
+		l, below := f.part(t)
+		w, own := t.w, x[t.first:t.first+t.w]
+		for i := range own {
+			own[i] = (own[i] - dot(l[i*w:i*w+i], own)) * f.inverse[t.first+i]
 		}
-		out := y[:len(t.rows)*k]
-		timesPanel(out, below, own, len(t.rows), t.w, k)
-		for i, r := range t.rows {
-			to := x[int(r)*k : int(r)*k+k]
-			for j, v := range out[i*k : i*k+k] {
-				to[j] -= v
-			}
+		i := 0
+		for ; i+3 <= len(t.rows); i += 3 {
+			s0, s1, s2 := three(below[i*w:], below[i*w+w:], below[i*w+2*w:], own)
+			x[t.rows[i]] -= s0
+			x[t.rows[i+1]] -= s1
+			x[t.rows[i+2]] -= s2
 		}
-	}
-}
-
-// forwardsOwn solves for a front's own columns.
-func (f *Factor) forwardsOwn(l, own []float64, t *front, k int) {
-	for i := range t.w {
-		row, inverse := l[i*t.w:i*t.w+i], f.inverse[t.first+i]
-		for j := range k {
-			sum := 0.0
-			for c, v := range row {
-				sum += float64(v * own[c*k+j])
-			}
-			own[i*k+j] = (own[i*k+j] - sum) * inverse
+		for ; i < len(t.rows); i++ {
+			x[t.rows[i]] -= dot(below[i*w:i*w+w], own)
 		}
 	}
 }
 
-// forwardsBelow takes what a front's own unknowns do off the right side below, for one right side: four rows at a time.
-func forwardsBelow(x, own, l []float64, t *front) {
-	w, i := t.w, 0
-	own = own[:w]
-	for ; i+4 <= len(t.rows); i += 4 {
-		l0, l1, l2, l3 := l[i*w:i*w+w], l[i*w+w:i*w+2*w], l[i*w+2*w:i*w+3*w], l[i*w+3*w:i*w+4*w]
-		l0, l1, l2, l3 = l0[:len(own)], l1[:len(own)], l2[:len(own)], l3[:len(own)]
-		var s0, s1, s2, s3 float64
-		for c, v := range own {
-			s0 += float64(l0[c] * v)
-			s1 += float64(l1[c] * v)
-			s2 += float64(l2[c] * v)
-			s3 += float64(l3[c] * v)
-		}
-		x[t.rows[i]] -= s0
-		x[t.rows[i+1]] -= s1
-		x[t.rows[i+2]] -= s2
-		x[t.rows[i+3]] -= s3
-	}
-	for ; i < len(t.rows); i++ {
-		x[t.rows[i]] -= dot(l[i*w:i*w+w], own)
-	}
-}
-
-// timesPanel sets out = l × own: l is n × w, own w × k, all row by row. Sums go over ascending columns of l.
-func timesPanel(out, l, own []float64, n, w, k int) {
-	for i := range n {
-		row := l[i*w : i*w+w]
-		j := 0
-		for ; j+4 <= k; j += 4 {
-			var s0, s1, s2, s3 float64
-			b := own[j:]
-			for c, v := range row {
-				o := b[c*k : c*k+4]
-				s0 += float64(v * o[0])
-				s1 += float64(v * o[1])
-				s2 += float64(v * o[2])
-				s3 += float64(v * o[3])
-			}
-			out[i*k+j], out[i*k+j+1], out[i*k+j+2], out[i*k+j+3] = s0, s1, s2, s3
-		}
-		for ; j < k; j++ {
-			sum := 0.0
-			for c, v := range row {
-				sum += float64(v * own[c*k+j])
-			}
-			out[i*k+j] = sum
+// forwards3 does the same for three at once.
+func (f *Factor) forwards3(x, y []float64) {
+	n := f.plan.n
+	for s := range f.plan.fronts {
+		t := &f.plan.fronts[s]
+		l, below := f.part(t)
+		x0, x1, x2 := x[:n], x[n:2*n], x[2*n:3*n]
+		a0, a1, a2 := x0[t.first:t.first+t.w], x1[t.first:t.first+t.w], x2[t.first:t.first+t.w]
+		solveRows(a0, a1, a2, l, f.inverse[t.first:t.first+t.w], t.w)
+		r := len(t.rows)
+		y0, y1, y2 := y[:r], y[r:2*r], y[2*r:3*r]
+		productsStrip(y0, y1, y2, a0, a1, a2, below, r)
+		for i, p := range t.rows {
+			x0[p] += y0[i]
+			x1[p] += y1[i]
+			x2[p] += y2[i]
 		}
 	}
 }
 
-// backwards replaces k right sides by L⁻ᵀ times them. What comes from below is subtracted row by row, ascending.
-func (f *Factor) backwards(x, y []float64, k int) {
+// backwards replaces a right side by L⁻ᵀ times it. What comes from below is subtracted row by row, ascending.
+func (f *Factor) backwards(x []float64) {
 	for s := len(f.plan.fronts) - 1; s >= 0; s-- {
 		t := &f.plan.fronts[s]
-		l := f.l[t.at : t.at+(t.w+len(t.rows))*t.w]
-		own := x[t.first*k : (t.first+t.w)*k]
-		below := l[t.w*t.w:]
-		if k == 1 {
-			backwardsBelow(x, own, below, t)
-		} else {
-			for i, r := range t.rows {
-				from := x[int(r)*k : int(r)*k+k]
-				row := below[i*t.w : i*t.w+t.w]
-				if k == 4 {
-					v0, v1, v2, v3 := from[0], from[1], from[2], from[3]
-					for c, v := range row {
-						to := own[c*4 : c*4+4]
-						to[0] -= float64(v * v0)
-						to[1] -= float64(v * v1)
-						to[2] -= float64(v * v2)
-						to[3] -= float64(v * v3)
-					}
-					continue
-				}
-				for c, v := range row {
-					for j, o := range from {
-						own[c*k+j] -= float64(v * o)
-					}
-				}
+		l, below := f.part(t)
+		w, own := t.w, x[t.first:t.first+t.w]
+		i := 0
+		for ; i+4 <= len(t.rows); i += 4 {
+			b := below[i*w : i*w+4*w]
+			b0, b1, b2, b3 := b[:len(own)], b[w:][:len(own)], b[2*w:][:len(own)], b[3*w:][:len(own)]
+			v0, v1, v2, v3 := x[t.rows[i]], x[t.rows[i+1]], x[t.rows[i+2]], x[t.rows[i+3]]
+			for c, v := range own {
+				own[c] = v - float64(b0[c]*v0) - float64(b1[c]*v1) - float64(b2[c]*v2) - float64(b3[c]*v3)
 			}
 		}
-		for i := t.w - 1; i >= 0; i-- {
-			row, inverse := l[i*t.w:i*t.w+i], f.inverse[t.first+i]
-			for j := range k {
-				v := own[i*k+j] * inverse
-				own[i*k+j] = v
-				for c, a := range row {
-					own[c*k+j] -= float64(a * v)
-				}
-			}
+		for ; i < len(t.rows); i++ {
+			subtractTimes(own, below[i*w:i*w+w], x[t.rows[i]])
+		}
+		for i := w - 1; i >= 0; i-- {
+			own[i] *= f.inverse[t.first+i]
+			subtractTimes(own[:i], l[i*w:i*w+i], own[i])
 		}
 	}
 }
 
-// backwardsBelow takes what lies below off a front's own unknowns, for one right side: four rows at a time.
-func backwardsBelow(x, own, l []float64, t *front) {
-	w, i := t.w, 0
-	own = own[:w]
-	for ; i+4 <= len(t.rows); i += 4 {
-		l0, l1, l2, l3 := l[i*w:i*w+w], l[i*w+w:i*w+2*w], l[i*w+2*w:i*w+3*w], l[i*w+3*w:i*w+4*w]
-		l0, l1, l2, l3 = l0[:len(own)], l1[:len(own)], l2[:len(own)], l3[:len(own)]
-		x0, x1, x2, x3 := x[t.rows[i]], x[t.rows[i+1]], x[t.rows[i+2]], x[t.rows[i+3]]
-		for c, v := range own {
-			own[c] = v - float64(l0[c]*x0) - float64(l1[c]*x1) - float64(l2[c]*x2) - float64(l3[c]*x3)
+// backwards3 does the same for three at once.
+func (f *Factor) backwards3(x, y []float64) {
+	n := f.plan.n
+	for s := len(f.plan.fronts) - 1; s >= 0; s-- {
+		t := &f.plan.fronts[s]
+		l, below := f.part(t)
+		for j := range 3 {
+			xj, yj := x[j*n:j*n+n], y[j*len(t.rows):]
+			for i, p := range t.rows {
+				yj[i] = xj[p]
+			}
+		}
+		w, r := t.w, len(t.rows)
+		a0, a1, a2 := x[t.first:t.first+w], x[n+t.first:n+t.first+w], x[2*n+t.first:2*n+t.first+w]
+		y0, y1, y2 := y[:r], y[r:2*r], y[2*r:3*r]
+		i := 0
+		for ; i+2 <= r; i += 2 {
+			b0, b1 := below[i*w:i*w+w], below[i*w+w:i*w+2*w]
+			subtractTwo3(a0, a1, a2, b0, b1, [3]float64{y0[i], y1[i], y2[i]}, [3]float64{y0[i+1], y1[i+1], y2[i+1]})
+		}
+		if i < r {
+			subtractTimes3(a0, a1, a2, below[i*w:i*w+w], [3]float64{y0[i], y1[i], y2[i]})
+		}
+		for i := w - 1; i >= 0; i-- {
+			v := f.inverse[t.first+i]
+			a0[i], a1[i], a2[i] = a0[i]*v, a1[i]*v, a2[i]*v
+			subtractTimes3(a0[:i], a1, a2, l[i*w:i*w+i], [3]float64{a0[i], a1[i], a2[i]})
 		}
 	}
-	for ; i < len(t.rows); i++ {
-		v := x[t.rows[i]]
-		for c, a := range l[i*w : i*w+w] {
-			own[c] -= float64(a * v)
-		}
+}
+
+// subtractTimes takes h times v off x.
+func subtractTimes(x, v []float64, h float64) {
+	v = v[:len(x)]
+	for i, a := range v {
+		x[i] -= float64(h * a)
+	}
+}
+
+// subtractTimes3 takes multiples of v off three.
+func subtractTimes3(x0, x1, x2, v []float64, h [3]float64) {
+	v, x1, x2 = v[:len(x0)], x1[:len(x0)], x2[:len(x0)]
+	h0, h1, h2 := h[0], h[1], h[2]
+	for i, a := range v {
+		x0[i] -= float64(h0 * a)
+		x1[i] -= float64(h1 * a)
+		x2[i] -= float64(h2 * a)
+	}
+}
+
+// subtractTwo3 takes multiples of v, and then of u, off three.
+func subtractTwo3(x0, x1, x2, v, u []float64, h, g [3]float64) {
+	v, u, x1, x2 = v[:len(x0)], u[:len(x0)], x1[:len(x0)], x2[:len(x0)]
+	h0, h1, h2, g0, g1, g2 := h[0], h[1], h[2], g[0], g[1], g[2]
+	for i, a := range v {
+		b := u[i]
+		x0[i] = x0[i] - float64(a*h0) - float64(b*g0)
+		x1[i] = x1[i] - float64(a*h1) - float64(b*g1)
+		x2[i] = x2[i] - float64(a*h2) - float64(b*g2)
 	}
 }
