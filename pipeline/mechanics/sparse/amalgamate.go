@@ -94,10 +94,10 @@ func worthMerging(child, parent int, zeros float64) bool {
 	case zeros == 0:
 		return true
 	case w <= 12:
-		return zeros < 0.5
+		return zeros < 0.3
 	case w <= 36:
-		return zeros < 0.2
+		return zeros < 0.1
 	default:
-		return zeros < 0.05
+		return zeros < 0.02
 	}
 }
