@@ -219,13 +219,8 @@ type tabReserve struct {
 func tabStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
 	out := alike{words: [2]string{"other tab", "other tabs"}}
 	for _, w := range weakest(a, func(t mechanics.Tab) (float64, int) {
-		k := 0
-		for i, l := range t.Loads {
-			if l.Reserve < t.Loads[k].Reserve {
-				k = i
-			}
-		}
-		if k >= len(t.Loads) || k >= len(a.States) {
+		k := least(t.Loads)
+		if k < 0 || k >= len(a.States) {
 			return math.Inf(1), -1
 		}
 		return t.Loads[k].Reserve, k
@@ -244,7 +239,38 @@ func tabStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			Message: fmt.Sprintf("%s %s, %s: a moment of %s N·mm over %s mm³ and a twist of %s N·mm stress it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
 				w.Tab.Tab, verb, state.Words(a), mechanics.Figure(math.Abs(l.Moment)), mechanics.Figure(w.Modulus), mechanics.Figure(math.Abs(l.Twist)), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)})
 	}
+	return append(out.all(), webStrength(a, limit)...)
+}
+
+// webStrength finds the score lines whose web has too small a reserve.
+func webStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
+	out := alike{words: [2]string{"other score line", "other score lines"}}
+	for _, x := range a.Lines {
+		k := least(x.Loads)
+		if k < 0 || k >= len(a.States) || !(mechanics.Digits(x.Loads[k].Reserve) < limit) {
+			continue
+		}
+		l, v := x.Loads[k], mechanics.Digits(x.Loads[k].Reserve)
+		verb := fmt.Sprintf("the web of %s is %s times as strong as it is strained", x.Score, mechanics.Figure(v))
+		if v < 1 {
+			verb = fmt.Sprintf("the web of %s breaks: it is only %s times as strong as it is strained", x.Score, mechanics.Figure(v))
+		}
+		out.add(mechanics.Figure(v)+string(a.States[k].Kind), pipeline.Finding{At: &x.At, Feature: x.Score, Measured: &v, Basis: constants(a.Support.Laminate),
+			Message: fmt.Sprintf("%s, %s: a moment of %s N·mm on each mm of it over %s mm³ stresses it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
+				verb, a.States[k].Words(a), mechanics.Figure(math.Abs(l.Moment)), mechanics.Figure(x.Modulus), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)})
+	}
 	return out.all()
+}
+
+// least gives the load with the least reserve, -1 where there is none.
+func least(loads []mechanics.RowLoad) int {
+	k := -1
+	for i, l := range loads {
+		if k < 0 || l.Reserve < loads[k].Reserve {
+			k = i
+		}
+	}
+	return k
 }
 
 // tabLeftOut finds the tabs without which the others do not hold.
@@ -292,7 +318,17 @@ func transportShock(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			Message: fmt.Sprintf("%s breaks by a jolt of %s times the panel's own weight (%s MPa at rest, and it bears %s MPa); at least %v times are asked for",
 				w.Tab.Tab, mechanics.Figure(v), mechanics.Figure(w.Loads[w.state].Stress), mechanics.Figure(w.Loads[w.state].Strength), limit)})
 	}
-	return out.all()
+	lines := alike{words: [2]string{"other score line", "other score lines"}}
+	for _, x := range a.Lines {
+		if cold < 0 || cold >= len(x.Loads) || !(mechanics.Digits(x.Loads[cold].Reserve) < limit) {
+			continue
+		}
+		v := mechanics.Digits(x.Loads[cold].Reserve)
+		lines.add(mechanics.Figure(v), pipeline.Finding{At: &x.At, Feature: x.Score, Measured: &v, Basis: constants(a.Support.Laminate),
+			Message: fmt.Sprintf("the web of %s breaks by a jolt of %s times the panel's own weight (%s MPa at rest, and it bears %s MPa); at least %v times are asked for",
+				x.Score, mechanics.Figure(v), mechanics.Figure(x.Loads[cold].Stress), mechanics.Figure(x.Loads[cold].Strength), limit)})
+	}
+	return append(out.all(), lines.all()...)
 }
 
 // panelFrequency judges the lowest natural frequency.

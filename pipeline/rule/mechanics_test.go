@@ -113,6 +113,28 @@ func TestTabStrengthNamesTheWeakestRow(t *testing.T) {
 	assert.Empty(t, tabStrength(a, 1e9))
 }
 
+// The webs of score lines are judged with the tabs.
+func TestWebsOfScoreLinesAreJudged(t *testing.T) {
+	a := reckoned()
+	web := func(id string, cold, hot float64) mechanics.Line {
+		l := func(r float64) mechanics.RowLoad {
+			return mechanics.RowLoad{Moment: -1.5, Stress: 345 / r, Strength: 345, Reserve: r}
+		}
+		return mechanics.Line{Score: id, At: geom.Pt(9*geom.MM, 9*geom.MM), Modulus: 0.0267, Loads: []mechanics.RowLoad{l(cold), l(hot), l(cold)}, Least: hot}
+	}
+	a.Tabs, a.Lines = nil, []mechanics.Line{web("score/y1", 5, 1.6), web("score/y2", 5.0001, 1.6001), web("score/y3", 2, 0.8)}
+	assert.Empty(t, tabStrength(a, 0.8))
+	f := tabStrength(a, 2)
+	require.Len(t, f, 2)
+	assert.Equal(t, "the web of score/y1 is 1.6 times as strong as it is strained, in the oven: a moment of 1.5 N·mm on each mm of it over 0.0267 mm³ stresses it to 216 MPa with the notch factor, and it bears 345 MPa; "+
+		"at least 2 times are asked for, the same for 1 other score line", f[0].Message)
+	assert.Equal(t, "score/y1", f[0].Feature)
+	assert.Contains(t, f[1].Message, "the web of score/y3 breaks: it is only 0.8 times")
+	f = transportShock(a, 20)
+	require.Len(t, f, 2)
+	assert.Contains(t, f[0].Message, "the web of score/y1 breaks by a jolt of 5 times the panel's own weight (69 MPa at rest, and it bears 345 MPa)")
+}
+
 func TestTabLeftOut(t *testing.T) {
 	a := reckoned()
 	assert.Empty(t, tabLeftOut(a, 4))

@@ -34,11 +34,12 @@ func mechanicsRules() []pipeline.Rule {
 				"(carrying the short span), thicker laminate, more tabs, or a carrier help." + howReckoned,
 		},
 		{
-			Name: "tab-strength", Family: family, Summary: "What the tabs are strained with leaves a reserve: cold, in the oven, and pressed on.",
+			Name: "tab-strength", Family: family, Summary: "What tabs and the webs of score lines are strained with leaves a reserve: cold, in the oven, and pressed on.",
 			Bound: pipeline.AtLeast, Default: limit(2), Source: "from memory, no published source: twice as strong as strained",
 			Severity: pipeline.Error, LogWorst: true, Missing: needsAnswers, Judge: ofAnswers(tabStrength),
 			Help: "Tabs carry the boards through printer, placer and oven; a tab that breaks there drops its board. For each row of a tab the stress is the moment over the section modulus of the ligaments that are left " +
-				"times the notch factor, and the reserve is the laminate's least flexural strength, in the oven its share of it, over that stress. Add tabs or holes' spacing, or wider tabs." + howReckoned,
+				"times the notch factor; at a score line it is the moment over the section modulus of its web, times that factor too. The reserve is the laminate's least flexural strength, in the oven its share of it, over that stress. " +
+				"Add tabs, space their holes further, or leave a thicker web." + howReckoned,
 		},
 		{
 			Name: "tab-left-out", Family: family, Summary: "With any one tab missing the others still hold.",
@@ -48,10 +49,10 @@ func mechanicsRules() []pipeline.Rule {
 				"The finding says how far the panel sags then, and which tab bears most. Add a tab near the one that is named." + howReckoned,
 		},
 		{
-			Name: "transport-shock", Family: family, Summary: "The weakest tab bears a jolt of several times the panel's own weight.",
+			Name: "transport-shock", Family: family, Summary: "The weakest tab or web bears a jolt of several times the panel's own weight.",
 			Bound: pipeline.AtLeast, Default: limit(20), Source: "from memory, no published source: a panel put down hard",
 			Severity: pipeline.Warning, Missing: needsAnswers, Judge: ofAnswers(transportShock),
-			Help: "Tabs that are easy to break may break by themselves in the box. Measured is how many times its own weight the panel can bear, carried as stage support says, until the most strained tab breaks: " +
+			Help: "Tabs that are easy to break may break by themselves in the box. Measured is how many times its own weight the panel can bear, carried as stage support says, until the most strained tab or web of a score line breaks: " +
 				"its reserve at rest, for the strain grows with the jolt. Real jolts bend a panel in other ways too, and this says nothing of packing. Fewer or thinner perforations hold more, and take more to break (break-force)." + howReckoned,
 		},
 		{

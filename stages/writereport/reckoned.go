@@ -69,7 +69,7 @@ func partOf(r reckoned) *strengthPart {
 	if len(a.Breaks)+len(a.Parts) > 0 {
 		x.Notes = append(x.Notes, mechanics.Estimated)
 	}
-	x.Tables = []table{statesTable(a), rowsTable(a), breaksTable(a), strainedTable(a), constantsTable(a)}
+	x.Tables = []table{statesTable(a), rowsTable(a), linesTable(a), breaksTable(a), strainedTable(a), constantsTable(a)}
 	if n := len(a.Parts); n > mostParts {
 		x.Notes = append(x.Notes, "Of "+count(n, "part", "parts")+" near breaks the "+itoa(mostParts)+" most strained are listed.")
 	}
@@ -159,6 +159,25 @@ func rowsTable(a *mechanics.Answers) table {
 		}
 		t.Rows = append(t.Rows, []string{x.Tab, itoa(x.Row + 1), mechanics.Figure(x.Modulus) + " mm³", a.States[k].Words(a), mechanics.Figure(l.Moment) + " N·mm", mechanics.Figure(l.Twist) + " N·mm",
 			mechanics.Figure(l.Shear) + " N", mechanics.Figure(l.Stress) + " MPa", mechanics.Figure(l.Strength) + " MPa", mechanics.Times(l.Reserve), out})
+	}
+	return t
+}
+
+func linesTable(a *mechanics.Answers) table {
+	t := table{ID: "web-strength", Title: "What the webs of score lines bear", Columns: []string{"score line", "worst at", "worst", "moment on each mm", "section modulus of each mm", "stress", "strength", "reserve"}}
+	for _, x := range a.Lines {
+		k := 0
+		for i, l := range x.Loads {
+			if l.Reserve < x.Loads[k].Reserve {
+				k = i
+			}
+		}
+		if k >= len(x.Loads) || k >= len(a.States) {
+			continue
+		}
+		l := x.Loads[k]
+		t.Rows = append(t.Rows, []string{x.Score, x.At.String() + " mm", a.States[k].Words(a), mechanics.Figure(l.Moment) + " N·mm", mechanics.Figure(x.Modulus) + " mm³", mechanics.Figure(l.Stress) + " MPa",
+			mechanics.Figure(l.Strength) + " MPa", mechanics.Times(l.Reserve)})
 	}
 	return t
 }

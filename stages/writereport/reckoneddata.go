@@ -95,6 +95,22 @@ type rowData struct {
 	Without withoutData `json:"without_it"`
 }
 
+type webLoadData struct {
+	State    string     `json:"state"`
+	Moment   figureData `json:"moment_newton_mm_each_mm"`
+	Stress   figureData `json:"stress_mpa"`
+	Strength figureData `json:"strength_mpa"`
+	Reserve  figureData `json:"reserve"`
+}
+
+type webData struct {
+	Score   string        `json:"score"`
+	At      placeData     `json:"at_mm"`
+	Modulus figureData    `json:"section_modulus_mm3_each_mm"`
+	Loads   []webLoadData `json:"loads"`
+	Least   figureData    `json:"least_reserve"`
+}
+
 type breakData struct {
 	Kind    string        `json:"kind"`
 	Feature string        `json:"feature"`
@@ -198,6 +214,15 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		if !t.Without.Falls {
 			sag, reserve := figureData(t.Without.Sag), figureData(t.Without.Reserve)
 			x.Without.Sag, x.Without.Reserve, x.Without.Worst = &sag, &reserve, t.Without.Worst
+		}
+		return x
+	})
+	listLines(w, "score_lines", a.Lines, func(l mechanics.Line) any {
+		x := webData{Score: l.Score, At: placeOf(l.At), Modulus: figureData(l.Modulus), Least: figureData(l.Least), Loads: []webLoadData{}}
+		for i, y := range l.Loads {
+			if i < len(a.States) {
+				x.Loads = append(x.Loads, webLoadData{string(a.States[i].Kind), figureData(y.Moment), figureData(y.Stress), figureData(y.Strength), figureData(y.Reserve)})
+			}
 		}
 		return x
 	})
