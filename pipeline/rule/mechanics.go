@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/mechanics"
 	"panelwright/pipeline/panel"
 )
@@ -77,15 +78,23 @@ func panelCarried(ctx context.Context, c pipeline.Case) ([]pipeline.Finding, err
 	if err != nil {
 		return nil, err
 	}
-	var out []pipeline.Finding
-	for _, p := range a.Problems {
-		f := pipeline.Finding{Feature: cmp.Or(p.Feature, pipeline.WholePanel), Message: p.Message, At: &p.At}
-		if slices.ContainsFunc(c.Panel.Copies(), func(x panel.Copy) bool { return x.ID == p.Feature }) {
-			f.Copies = []string{p.Feature}
+	return problems(a, c.Panel), nil
+}
+
+// problems words what keeps a panel from being reckoned, each once.
+func problems(a *mechanics.Answers, p panel.Panel) []pipeline.Finding {
+	var out alike
+	for _, x := range a.Problems {
+		f := pipeline.Finding{Feature: cmp.Or(x.Feature, pipeline.WholePanel), Message: x.Message}
+		if x.At != (geom.Point{}) {
+			f.At = &x.At
 		}
-		out = append(out, f)
+		if slices.ContainsFunc(p.Copies(), func(c panel.Copy) bool { return c.ID == x.Feature }) {
+			f.Copies = []string{x.Feature}
+		}
+		out.add(x.Message+" at "+x.Feature, f)
 	}
-	return out, nil
+	return out.all()
 }
 
 // constants words what was reckoned with: all constants of the laminate with their units, by their sources.

@@ -78,6 +78,17 @@ func TestPanelSagTellsTheWorstState(t *testing.T) {
 	assert.Empty(t, panelSag(&mechanics.Answers{}, 0))
 }
 
+// What keeps a panel from being reckoned is told once, where it is.
+func TestProblemsAreTold(t *testing.T) {
+	p, err := row(weir(1), 2, 0).Build()
+	require.NoError(t, err)
+	f := problems(&mechanics.Answers{Problems: []mechanics.Problem{{Message: "it tips"}, {Message: "it tips"}, {Message: "it hangs on to nothing", Feature: "B1", At: geom.Pt(1, 2)}}}, p)
+	require.Len(t, f, 2)
+	assert.Equal(t, pipeline.Finding{Feature: pipeline.WholePanel, Message: "it tips"}, f[0])
+	assert.Equal(t, []string{"B1"}, f[1].Copies)
+	assert.Equal(t, geom.Pt(1, 2), *f[1].At)
+}
+
 // Constants stand with their units and sources beside what was reckoned with them.
 func TestConstantsStandBesideFindings(t *testing.T) {
 	a := reckoned()
