@@ -31,7 +31,6 @@ type band struct {
 	across    vector // to the left of along
 	ligaments laminate.Row
 	groups    []group
-	circles   []int // how many holes bound each ligament
 }
 
 // group is a stretch of a row that moves as one.
@@ -95,7 +94,7 @@ func (b *band) divide(holes []panel.Perforation, length float64) {
 		for i := range n {
 			from, to := length*float64(i)/float64(n), length*float64(i+1)/float64(n)
 			l.Webs, l.At = append(l.Webs, (to-from)/mm), append(l.At, (from+to)/2/mm)
-			b.circles = append(b.circles, 0)
+			l.Beside = append(l.Beside, 0)
 			b.groups = append(b.groups, group{i, i, from, to})
 		}
 		return
@@ -114,7 +113,7 @@ func (b *band) divide(holes []panel.Perforation, length float64) {
 			return
 		}
 		k := len(l.Webs)
-		b.circles = append(b.circles, circles)
+		l.Beside = append(l.Beside, circles)
 		l.Webs, l.At = append(l.Webs, (to-from)/mm), append(l.At, (from+to)/2/mm)
 		if n := len(b.groups); n > 0 && bounds[1]-b.groups[n-1].from <= float64(groupLength*mm) {
 			b.groups[n-1].last, b.groups[n-1].to = k, bounds[1]

@@ -340,12 +340,13 @@ func (m *model) plate(rows [][][6][6]float64, hot bool) *plate.Model {
 	for _, q := range m.mesh.Nodes {
 		out.X, out.Y = append(out.X, q.X.MM()), append(out.Y, q.Y.MM())
 	}
+	shear := m.stacks.shear(hot)
 	for i, t := range m.mesh.Triangles {
 		d, mass := m.stacks.at(int(m.squares[i]), hot)
 		for _, k := range m.strip[i] {
 			d = m.strips[k].weaken(d, hot)
 		}
-		out.Triangles = append(out.Triangles, plate.Triangle{Nodes: t, D: d, Mass: mass})
+		out.Triangles = append(out.Triangles, plate.Triangle{Nodes: t, D: d, Mass: mass, Shear: shear})
 	}
 	for _, j := range m.joints {
 		out.Joints = append(out.Joints, plate.Joint{A: j.a, B: j.b, Stiffness: m.stiffness(j, rows[j.band])})

@@ -83,7 +83,7 @@ func (m *model) stressAt(b *band, n int, at, first, last float64) float64 {
 	l := &b.ligaments
 	width, notch := l.Webs[n], 1.0
 	if l.Holes {
-		width += float64(float64(b.circles[n]) / 2 * l.Diameter * (1 - math.Sqrt(1-float64(4*at*at))))
+		width += float64(float64(l.Beside[n]) / 2 * l.Diameter * (1 - math.Sqrt(1-float64(4*at*at))))
 		notch = m.stacks.laminate.Notch.Value
 	}
 	moment := first + float64((last-first)*(at+0.5))

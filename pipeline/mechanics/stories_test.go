@@ -64,7 +64,7 @@ func TestThickerIsStiffer(t *testing.T) {
 		assert.Less(t, sag[i], sag[i-1])
 		assert.Greater(t, hertz[i], hertz[i-1])
 	}
-	assert.InEpsilon(t, 4, sag[0]/sag[2], 0.02, "as the square of the thickness: weight grows with it, stiffness with its cube")
+	assert.InEpsilon(t, 4, sag[0]/sag[2], 0.05, "nearly as the square of the thickness: weight grows with it, stiffness with its cube, but that against shear with itself")
 }
 
 // TestFewerTabsAreNeverStiffer: what is never less is the work of the panel's weight, ∫ q w: it is the panel's yielding to

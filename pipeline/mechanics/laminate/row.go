@@ -15,6 +15,7 @@ type Row struct {
 	Ends      [2]float64 // where the row begins and ends at the slots
 	Cos, Sin  float64    // of the direction across the row (that in which the tab is bent), to the panel's x axis
 	Holes     bool
+	Beside    []int // how many holes bound each ligament, 1 or 2; nil: the first and the last have one, the others two
 }
 
 // Ligaments gives for each ligament of a row its stiffness as a beam across the row, between the lines that touch
@@ -26,7 +27,7 @@ type Row struct {
 // 6/5 of the force over the area (S. P. Timoshenko, "Strength of Materials", for rectangles), and is twisted as its
 // rectangle. Its width changes along it: between two holes it is b + d − √(d² − 4s²) at s from the middle, a shoulder has
 // half of that, for a hole on one side only; the other is taken straight. Flexibilities are added up along it and inverted.
-// The shear moduli through the thickness are not in panel.Laminate: the one in the plane is taken for them.
+// What the plate beside the holes bends further is added in the middle (constriction.go).
 //
 // A tab without holes is a beam in the same way; a plate as wide as it is would be stiffer by 1/(1 − ν²), 2 %.
 func (r Row) Ligaments(l panel.Laminate, hot bool) [][6][6]float64 {
@@ -34,8 +35,9 @@ func (r Row) Ligaments(l panel.Laminate, hot bool) [][6][6]float64 {
 	m := material{
 		elastic: Elastic(l, cos, sin, hot),
 		plane:   Twisting(l, cos, sin, hot),
-		through: 1000 * factor(hot, l.HotElastic) * l.Shear.Value,
+		through: 1000 * factor(hot, l.HotElastic) * l.ShearThrough.Value,
 	}
+	m.n = slant(m.elastic, Elastic(l, -sin, cos, hot), Contraction(l, cos, sin), m.plane)
 	out := make([][6][6]float64, len(r.Webs))
 	for i := range r.Webs {
 		f := r.flexibility(i, m)
@@ -53,7 +55,8 @@ func unit(cos, sin float64) (float64, float64) {
 }
 
 // material is what a ligament is made of, in MPa: along it, sheared in the panel's plane, sheared through the thickness.
-type material struct{ elastic, plane, through float64 }
+// n is that of slant.
+type material struct{ elastic, plane, through, n float64 }
 
 // flexibility says how the end of a ligament gives way whose beginning is held: deflection under a force, deflection
 // under a moment (slope under a force), slope under a moment, turn under a twist. ok is false for what holds nothing.
@@ -66,6 +69,9 @@ type flexibility struct {
 func (r Row) sides(i int) float64 {
 	if !r.Holes {
 		return 0
+	}
+	if i < len(r.Beside) {
+		return float64(r.Beside[i])
 	}
 	n := 2.0
 	if i == 0 {
@@ -80,7 +86,25 @@ func (r Row) sides(i int) float64 {
 // Gauss's three places and weights on -1 to 1.
 var gauss = [3][2]float64{{-0.7745966692414834, 5.0 / 9}, {0, 8.0 / 9}, {0.7745966692414834, 5.0 / 9}}
 
+// flexibility is that of a ligament with what the plate beside it bends further.
 func (r Row) flexibility(i int, m material) flexibility {
+	f := r.beam(i, m)
+	d, t, sides := r.Diameter, r.Thickness, r.sides(i)
+	if !f.ok || sides == 0 {
+		return f
+	}
+	cell := r.Webs[i] + float64(sides/2*d)
+	whole := (d + further(r.Webs[i], d, t, int(sides), m.n)) / (m.elastic * cell * float64(float64(t*t)*t) / 12)
+	if more := whole - f.moment; more > 0 {
+		f.moment += more
+		f.both += float64(more*d) / 2
+		f.force += float64(more*float64(d*d)) / 4
+	}
+	return f
+}
+
+// beam is the flexibility of a ligament by itself.
+func (r Row) beam(i int, m material) flexibility {
 	d, t, web, sides := r.Diameter, r.Thickness, r.Webs[i], r.sides(i)
 	if !(d > 0) || !(t > 0) || !(web > 0) {
 		return flexibility{}
@@ -165,7 +189,7 @@ func (r Row) Shares() []float64 {
 	out := make([]float64, len(r.Webs))
 	sum := 0.0
 	for i := range r.Webs {
-		if f := r.flexibility(i, material{1, 1, 1}); f.ok {
+		if f := r.flexibility(i, material{1, 1, 1, 2}); f.ok {
 			out[i] = 1 / f.moment
 			sum += out[i]
 		}

@@ -32,7 +32,7 @@ func (m *Model) check() error {
 				return fmt.Errorf("triangle %d has node %d, and there are %d", i, k, n)
 			}
 		}
-		if !finite(t.D[0][:]...) || !finite(t.D[1][:]...) || !finite(t.D[2][:]...) || !finite(t.Mass) || t.Mass < 0 {
+		if !finite(t.D[0][:]...) || !finite(t.D[1][:]...) || !finite(t.D[2][:]...) || !finite(t.Mass, t.Shear) || t.Mass < 0 || t.Shear < 0 {
 			return fmt.Errorf("triangle %d has no stiffness or no mass that can be reckoned with", i)
 		}
 		if t.D[0][1] != t.D[1][0] || t.D[0][2] != t.D[2][0] || t.D[1][2] != t.D[2][1] {

@@ -78,8 +78,14 @@ func (s *shape) curvatures(l [3]float64) (b [3][9]float64) {
 // middles are the middles of the sides: what is sampled there with equal weight integrates quadratics exactly.
 var middles = [3][3]float64{{0.5, 0.5, 0}, {0, 0.5, 0.5}, {0.5, 0, 0.5}}
 
-// stiffness is the 9 × 9 stiffness of a triangle, row by row: the integral of Bᵀ D B, exactly.
-func (s *shape) stiffness(d *Bending) (k [81]float64) {
+// stiffness is the 9 × 9 stiffness of a triangle, row by row: the integral of Bᵀ D B, exactly, and that of shear where the
+// plate yields to it.
+func (s *shape) stiffness(d *Bending, shear float64) (k [81]float64) {
+	bent, g := s.under(d, shear)
+	if g != nil {
+		g.add(&k, s.area)
+	}
+	s = &bent
 	for _, l := range middles {
 		b := s.curvatures(l)
 		for c := range 9 {

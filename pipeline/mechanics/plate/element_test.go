@@ -26,7 +26,7 @@ func skew(t *testing.T) *shape {
 func TestStiffnessOfOneTriangle(t *testing.T) {
 	s := skew(t)
 	d := Bending{{9000, 2100, 700}, {2100, 7000, 400}, {700, 400, 2600}}
-	k := s.stiffness(&d)
+	k := s.stiffness(&d, 0)
 	for name, u := range map[string][9]float64{
 		"sinks":  field(s, func(x, y float64) float64 { return 1 }, zero, zero),
 		"tips x": field(s, func(x, y float64) float64 { return x }, one, zero),
@@ -125,7 +125,7 @@ func TestSidesAreThePublishedOnes(t *testing.T) {
 func TestTurned(t *testing.T) {
 	s := skew(t)
 	d := Bending{{9000, 2100, 700}, {2100, 7000, 400}, {700, 400, 2600}}
-	k := s.stiffness(&d)
+	k := s.stiffness(&d, 0)
 	// By 90°: x' = −y, y' = x. Then κx' = κy, κy' = κx, κxy' = −κxy.
 	r := &shape{}
 	for i := range 3 {
@@ -133,7 +133,7 @@ func TestTurned(t *testing.T) {
 	}
 	require.True(t, r.measure())
 	e := Bending{{7000, 2100, -400}, {2100, 9000, -700}, {-400, -700, 2600}}
-	kr := r.stiffness(&e)
+	kr := r.stiffness(&e, 0)
 	at, sign := [3]int{0, 2, 1}, [3]float64{1, 1, -1} // p = q', q = −p'
 	for a := range 9 {
 		for b := range 9 {

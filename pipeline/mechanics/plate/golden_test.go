@@ -34,7 +34,7 @@ func TestSameBitsOnEveryProcessor(t *testing.T) {
 		}
 		d := Bending{{9000, 2100 * r.Float64(), 0}, {0, 7000, 400}, {700 * r.Float64(), 400, 2600}}
 		d[1][0], d[0][2] = d[0][1], d[2][0]
-		k, m, at, mean := s.stiffness(&d), s.mass(3e-9), s.atPlace(s.x[0]+1, s.y[0]+2), s.meanDeflection()
+		k, m, at, mean := s.stiffness(&d, 0), s.mass(3e-9), s.atPlace(s.x[0]+1, s.y[0]+2), s.meanDeflection()
 		figures["stiffness"] = append(figures["stiffness"], k[:]...)
 		figures["mass"] = append(figures["mass"], m[:]...)
 		figures["deflection"] = append(append(figures["deflection"], at[:]...), mean[:]...)

@@ -1,13 +1,14 @@
 // Package plate is a thin plate in bending by finite elements: the discrete Kirchhoff triangle (J.-L. Batoz, K.-J. Bathe,
 // L.-W. Ho, "A study of three-node triangular plate bending elements", Int. J. Numer. Meth. Engng 15, 1980; the explicit form:
-// J.-L. Batoz, 18, 1982), with any symmetric bending stiffness, and joints between borders.
+// J.-L. Batoz, 18, 1982), with any symmetric bending stiffness, and joints between borders. Where it is told to, a plate
+// yields to shear as well (shear.go).
 //
 // That element says nothing of the deflection within a triangle. For loads and masses it is the cubic with nine terms
 // of G. P. Bazeley, Y. K. Cheung, B. M. Irons, O. C. Zienkiewicz, "Triangular elements in plate bending: conforming and
 // non-conforming solutions", Proc. 1st Conf. Matrix Methods in Structural Mechanics, Wright-Patterson AFB, 1965.
 //
 // Units: N, mm, MPa, tonnes, seconds. Every node has three unknowns: the deflection w in mm, positive downwards, and its
-// slopes ∂w/∂x, ∂w/∂y. Those of node n are the unknowns 3n, 3n+1, 3n+2, of which sums of forces on them are right sides.
+// slopes ∂w/∂x, ∂w/∂y (where it yields to shear, those that its normals' rotations stand for). Those of node n are the unknowns 3n, 3n+1, 3n+2, of which sums of forces on them are right sides.
 // Curvatures are κx = −∂²w/∂x², κy = −∂²w/∂y², κxy = −2 ∂²w/∂x∂y; moments per length are
 // (Mx, My, Mxy) = D (κx, κy, κxy), positive where the lower face is pulled.
 package plate
@@ -26,6 +27,7 @@ func Isotropic(elastic, poisson, thickness float64) Bending {
 type Triangle struct {
 	Nodes [3]int32 // counter-clockwise
 	D     Bending
+	Shear float64 // stiffness against transverse shear, κ G t in N/mm; 0: the plate is thin and does not yield to it
 	Mass  float64 // tonnes per mm²
 }
 

@@ -90,8 +90,9 @@ func (s *System) Moments(x State) [][3][3]float64 {
 	out := make([][3][3]float64, len(s.shapes))
 	for i := range s.shapes {
 		v := s.values(int32(i), x)
+		bent, _ := s.shapes[i].under(&s.m.Triangles[i].D, s.m.Triangles[i].Shear)
 		for c, l := range corners {
-			b := s.shapes[i].curvatures(l)
+			b := bent.curvatures(l)
 			var k [3]float64
 			for r := range k {
 				for u := range v {

@@ -106,7 +106,7 @@ func (s *System) stiffness(ctx context.Context) (*sparse.Matrix, error) {
 		if i%every == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		k := s.shapes[i].stiffness(&s.m.Triangles[i].D)
+		k := s.shapes[i].stiffness(&s.m.Triangles[i].D, s.m.Triangles[i].Shear)
 		at := s.at(s.m.Triangles[i].Nodes)
 		b.Add(at[:], k[:])
 	}
