@@ -13,7 +13,7 @@ import (
 // plain has no contraction, so that hand calculations are those of beams: 20 GPa either way, 3 GPa of shear; copper 120 GPa.
 func plain() panel.Laminate {
 	l := Default()
-	l.ElasticWarp.Value, l.ElasticFill.Value, l.Shear.Value, l.Poisson.Value = 20, 20, 3, 0
+	l.ElasticWarp.Value, l.ElasticFill.Value, l.Shear.Value, l.ShearThrough.Value, l.Poisson.Value = 20, 20, 3, 3, 0
 	l.CopperElastic.Value, l.CopperPoisson.Value = 120, 0
 	return l
 }

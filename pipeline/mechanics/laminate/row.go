@@ -28,6 +28,7 @@ type Row struct {
 // rectangle. Its width changes along it: between two holes it is b + d − √(d² − 4s²) at s from the middle, a shoulder has
 // half of that, for a hole on one side only; the other is taken straight. Flexibilities are added up along it and inverted.
 // What the plate beside the holes bends further is added in the middle (constriction.go).
+// Shear through the thickness goes by its own modulus, taken to be the same along warp and fill.
 //
 // A tab without holes is a beam in the same way; a plate as wide as it is would be stiffer by 1/(1 − ν²), 2 %.
 func (r Row) Ligaments(l panel.Laminate, hot bool) [][6][6]float64 {

@@ -101,8 +101,8 @@ func TestHourglassByAnotherQuadrature(t *testing.T) {
 				ei := 24000 * b * 1.6 * 1.6 * 1.6 / 12
 				mm += ds / ei
 				fm += (0.25 - s) * ds / ei
-				ff += (0.25-s)*(0.25-s)*ds/ei + ds*1.2/(2700*b*1.6)
-				tt += ds / (2700 * saintVenant(1.6, b))
+				ff += (0.25-s)*(0.25-s)*ds/ei + ds*1.2/(3500*b*1.6)
+				tt += ds * math.Sqrt(2700*3500) / saintVenant(b*math.Sqrt(3500), 1.6*math.Sqrt(2700))
 			}
 			require.InDelta(t, 0.5, along, 1e-8)
 			det := ff*mm - fm*fm
