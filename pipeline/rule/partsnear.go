@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -232,19 +231,12 @@ func capacitors(small, across bool) func(s partShape, kind breakKind, line geom.
 	}
 }
 
-// onlyDrawn are words in the names of packages that nothing is placed for, though placement files list them, and
-// the beginnings of their reference designators: from memory, no published source.
-var (
-	onlyDrawn       = regexp.MustCompile(`(?i)^fid|test_?point|fiducial|mounting_?hole|solder_?jumper|net_?tie|logo`)
-	onlyDrawnRefdes = regexp.MustCompile(`(?i)^(fid|tp|mh|logo)[0-9]`)
-)
-
 // noRuleOfItsOwn chooses the parts that no rule of a class judges. Where the class is a guess and the body is
 // known the part is judged as any other too, for its body is no guess.
 func noRuleOfItsOwn(p panel.Part) bool {
 	switch p.Body.ClassBy {
 	case panel.NotKnown:
-		return p.Body.By == panel.ByTable || !onlyDrawn.MatchString(p.Package) && !onlyDrawnRefdes.MatchString(p.Refdes)
+		return !p.OnlyDrawn()
 	case panel.ByTable:
 		return false
 	}

@@ -10,7 +10,9 @@
 //   - The line is bent as a whole, like a hinge: for a board's edge all of its rows at once, with whatever holds the board
 //     on other sides gone already. Twisting tabs off, or taking pliers to them, is another matter.
 //   - The hand presses in the middle of its grip, Grip from the far edge of the piece that is bent, and no nearer to the line
-//     than half of that piece: for tabs the copy, for a score line the piece on the side where the panel reaches less far.
+//     than half of that piece. For tabs that is the copy. For a score line it is the wider of the strips on either side, as far as
+//     the next line beside it or the panel's edge: the panel is taken apart line by line, and what is narrow, as a
+//     rail, is held down along its whole length (from memory, no published source).
 //   - A row's moment spreads into the board as into half of an infinite plate, its strip evenly loaded, rows mirrored at the board's ends:
 //     see spreading and bend. On a board of 60 × 40 mm that says 0.9 to 1.5 times what plate elements say, aside of a row up to
 //     1.8 times. A score line bends the board alike along its whole length. The board is as stiff as bare laminate unless it is told otherwise.
@@ -76,7 +78,7 @@ type Options struct {
 	// Bending gives the stiffness at a place on the panel, in its axes, copper included. nil: bare laminate, the
 	// most yielding. Copies that lie alike are asked for at the first of them.
 	Bending func(geom.Point) plate.Bending
-	// Wants chooses parts. nil: all.
+	// Wants chooses parts. nil: all but those that are only drawn.
 	Wants func(panel.Part) bool
 }
 

@@ -202,7 +202,7 @@ func TestSidesOfABoard(t *testing.T) {
 
 // A web of 0.5 ± 0.1 over 70 mm less a slot of 10 mm and the 20 mm of a board's cut-out: 40 mm. Across the line the stress runs
 // along y: weak 0.4²/6 · 300/2 = 4 N, strong 0.6²/6 · 500 = 30 N: 160 to 1200 N·mm. The panel reaches 48 below the line and 12 above:
-// the hand presses at 6, half of 12. 26.67 to 200 N.
+// the hand presses at 48 − 10 = 38. 4.21 to 31.58 N.
 func TestScoreLine(t *testing.T) {
 	cut := gauge()
 	cut.Outline.CutOuts = []geom.Path{rectangle(10_000, 39_500, 30_000, 40_500)}
@@ -214,8 +214,8 @@ func TestScoreLine(t *testing.T) {
 	assert.Equal(t, "score/y1", got[0].Feature)
 	assert.Equal(t, []string{"A1"}, got[0].Copies)
 	assert.InDeltaSlice(t, []float64{160, 1200}, got[0].Moment[:], 1e-9)
-	assert.InDelta(t, 6, got[0].Lever, 1e-12)
-	assert.InDeltaSlice(t, []float64{26.667, 200}, got[0].Force[:], 1e-3)
+	assert.InDelta(t, 38, got[0].Lever, 1e-12)
+	assert.InDeltaSlice(t, []float64{4.2105, 31.5789}, got[0].Force[:], 1e-3)
 }
 
 // The default laminate, a web of 0.30 ± 0.10 over 100 mm across the warp: 0.2²/6 · 415/1.6 · 100 = 172.9 to 0.4²/6 · 720 · 100 =
@@ -228,6 +228,22 @@ func TestScoreAcrossTheWarp(t *testing.T) {
 	require.Len(t, got, 1)
 	assert.InDeltaSlice(t, []float64{172.917, 1920}, got[0].Moment[:], 1e-3)
 	assert.InDelta(t, 30, got[0].Lever, 1e-12)
+}
+
+// Lines across at 8, 30 and 92 of 100 mm on the right half, one at 45 on the left half, and one along: the strips beside them
+// are 8 and 22, 22 and 62, 62 and 8 mm wide, on the left half 45 and 55, along 60 and 20.
+func TestStripsBetweenScoreLines(t *testing.T) {
+	board := &panel.Board{Name: "strip", Thickness: 1670 * geom.UM, CopperCount: 2, Outline: geom.Outline{Outer: rectangle(0, 0, 80_000, 100_000)}}
+	b := panel.Panel{}.Edit().AddBoard(board).AddCopy(panel.Copy{ID: "A1", Board: board}).FitOutline()
+	for i, x := range []struct{ y, from, to int }{{8, 40, 80}, {30, 80, 40}, {45, 0, 40}, {92, 40, 80}} {
+		b.AddScore(panel.Score{ID: fmt.Sprint("score/y", i), From: um(1000*x.from, 1000*x.y), To: um(1000*x.to, 1000*x.y), RemainingWeb: 300 * geom.UM})
+	}
+	b.AddScore(panel.Score{ID: "score/x1", From: um(60_000, 0), To: um(60_000, 100_000), RemainingWeb: 300 * geom.UM})
+	got := of(t, b, plain(), Options{}).Breaks
+	require.Len(t, got, 5)
+	for i, want := range []float64{22 - 10, 62 - 10, 55 - 10, 62 - 10, 60 - 10} {
+		assert.InDelta(t, want, got[i].Lever, 1e-9, "%d", i)
+	}
 }
 
 func chip(refdes string, at geom.Point) panel.Part {
@@ -282,7 +298,7 @@ func TestStrainAtARow(t *testing.T) {
 
 // A row that breaks strains the copy at the tab's other end too, where that has no holes of its own.
 func TestATabStrainsBothCopies(t *testing.T) {
-	board := gauge(chip("C1", um(25_000, 38_000)), chip("C2", um(25_000, 2_000)))
+	board := gauge(chip("C1", um(25_000, 38_000)), chip("C2", um(25_000, 2_000)), panel.Part{Refdes: "FID1", At: um(25_000, 39_000)})
 	b := start(board).AddCopy(panel.Copy{ID: "A2", Board: board, Place: geom.Transform{Shift: um(10_000, 50_000)}})
 	id := "A1/tab/upper/1"
 	r, h := tabRow(id, 0, []string{"A1"}, 35_000, 48_250, 4)

@@ -22,9 +22,6 @@ type row struct {
 
 func (r row) middle() geom.Point { return r.line.At(0.5) }
 
-// width is how long the row is, in mm.
-func (r row) width() float64 { return r.line.Length() / float64(geom.MM) }
-
 type rowKey struct {
 	tab string
 	row int

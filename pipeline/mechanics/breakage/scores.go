@@ -17,6 +17,7 @@ type score struct {
 	pieces []geom.Edge // where the line lies in material
 	line   [2]float64  // moment for each length, N: weak and strong
 	reach  [2]float64  // mm, how far the panel reaches to the right of the line and to the left
+	strip  [2]float64  // mm, how far it is to the next line beside it, if it is nearer
 }
 
 // length is that of what breaks, in mm.
@@ -91,9 +92,38 @@ func (s *survey) findScores(ctx context.Context) error {
 			d := across.of(e.From.Sub(x.From))
 			y.reach[0], y.reach[1] = max(y.reach[0], -d), max(y.reach[1], d)
 		}
+		y.strip = y.reach
 		s.scores = append(s.scores, y)
 	}
+	for i := range s.scores {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		for k := range s.scores {
+			s.scores[i].beside(s.scores[k])
+		}
+	}
 	return nil
+}
+
+// beside narrows the strips of a line to another that runs along it. Lines less than a tenth of a millimetre apart are one that
+// jumps.
+func (s *score) beside(o score) {
+	across := s.along.left()
+	if math.Abs(float64(across.x*o.along.x)+float64(across.y*o.along.y)) > 1e-6 {
+		return
+	}
+	end, from, to := s.along.of(s.To.Sub(s.From)), s.along.of(o.From.Sub(s.From)), s.along.of(o.To.Sub(s.From))
+	if max(from, to) <= 0 || min(from, to) >= end {
+		return
+	}
+	d := across.of(o.From.Sub(s.From))
+	switch {
+	case d < -0.1:
+		s.strip[0] = min(s.strip[0], -d)
+	case d > 0.1:
+		s.strip[1] = min(s.strip[1], d)
+	}
 }
 
 // within gives the pieces of a straight line between the places where edges cross it whose middle is good.
@@ -138,7 +168,7 @@ func (s *survey) ofScores() []Break {
 		if length == 0 {
 			continue
 		}
-		b := Break{Kind: ScoreLine, Feature: x.ID, At: geom.Line(x.From, x.To).At(0.5), Lever: lever(math.Min(x.reach[0], x.reach[1])),
+		b := Break{Kind: ScoreLine, Feature: x.ID, At: geom.Line(x.From, x.To).At(0.5), Lever: lever(math.Max(x.strip[0], x.strip[1])),
 			Moment: [2]float64{float64(x.line[0] * length), float64(x.line[1] * length)}}
 		b.Force = over(b.Moment, b.Lever)
 		window := geom.Line(x.From, x.To).Box().Grow(x.Leave + x.PositionTolerance + 10*geom.UM)

@@ -27,7 +27,7 @@ func partsOf(b *panel.Board, wants func(panel.Part) bool) []part {
 	}
 	var out []part
 	for _, p := range b.Parts {
-		if wants != nil && !wants(p) {
+		if wants == nil && p.OnlyDrawn() || wants != nil && !wants(p) {
 			continue
 		}
 		x := part{Part: p, shape: p.At}
