@@ -330,7 +330,10 @@ func (b bend) strain(p place, x part, reach float64) (near, bool) {
 		}
 		c := b.spread.at(depth, py-s.y, s.half)
 		if wide > 0 {
-			images := min(1+int(2*depth/wide), 8)
+			images := 8
+			if depth < 3.5*wide {
+				images = 1 + int(2*depth/wide)
+			}
 			for n := 1 - images; n <= images; n++ {
 				shift := float64(2 * float64(n) * wide)
 				c.add(1, b.spread.at(depth, py-(2*b.ends[0]-s.y)-shift, s.half))
