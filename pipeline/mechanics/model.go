@@ -269,6 +269,13 @@ func (m *model) check() {
 	if len(held) == 0 {
 		m.problems = m.problems[:1]
 	}
+	// Where boards are not held the waste that is not either says nothing more.
+	boards := func(x Problem) bool {
+		return slices.ContainsFunc(m.p.Copies(), func(c panel.Copy) bool { return c.ID == x.Feature })
+	}
+	if slices.ContainsFunc(m.problems, boards) {
+		m.problems = slices.DeleteFunc(m.problems, func(x Problem) bool { return !boards(x) })
+	}
 }
 
 // components lists the sets of pieces that hang together.
