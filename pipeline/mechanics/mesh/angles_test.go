@@ -13,12 +13,7 @@ type wedge struct{ at, left, right geom.Point } // the segments' other ends
 
 // wedges gives those of a domain, tidied up.
 func wedges(t testing.TB, d Domain) []wedge {
-	if d.Tidy == 0 {
-		d.Tidy = 20 * geom.UM
-	}
-	if d.Grading == 0 {
-		d.Grading = 0.35
-	}
+	d.fill()
 	p, err := tidy(t.Context(), flatten(&d, newField(&d)), d.Tidy)
 	require.NoError(t, err)
 	ends := make([][]int32, len(p.nodes))
@@ -51,13 +46,16 @@ func (w wedge) excuses(p [3]geom.Point) bool {
 	return c.Distance(w.at) < 2*long
 }
 
-// thin gives the triangles with an angle of less than 26 degrees that no wedge excuses.
+// thin gives the triangles with an angle of less than 26 degrees that no wedge excuses; none where details were left
+// thin.
 func thin(t testing.TB, d Domain, m *Mesh) [][3]geom.Point {
+	d.fill()
+	if _, left, err := build(t.Context(), d); left || err != nil {
+		require.NoError(t, err)
+		return nil
+	}
 	var ws []wedge
 	least := d.Tidy / 4
-	if d.Tidy == 0 {
-		least = 5 * geom.UM
-	}
 	var out [][3]geom.Point
 next:
 	for _, q := range m.Triangles {

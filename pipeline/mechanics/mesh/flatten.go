@@ -14,7 +14,7 @@ type strand struct {
 
 const border = -1
 
-// input is a domain without arcs.
+// input is a domain without arcs and with a simple border.
 type input struct {
 	strands []strand
 	points  []geom.Point
@@ -29,23 +29,22 @@ const (
 	sagPart  = 1.0 / 50
 )
 
-// flatten follows arcs by chords no longer than the size asked for.
+// flatten follows arcs by chords no longer than the size asked for, and leaves out corners that make no difference.
 func flatten(d *Domain, f *field) input {
 	in := input{points: d.Points}
+	simple := newSimplifier(d, f)
 	for path := range d.paths() {
+		var corners []geom.Point
 		for _, e := range path {
-			last := e.From
-			put := func(p geom.Point) {
-				in.strands = append(in.strands, strand{last, p, border})
-				last = p
-			}
+			corners = append(corners, e.From)
 			if e.Sense != geom.Straight {
 				size := min(f.of(e.From), f.of(e.To), f.of(e.At(0.5)))
-				for _, p := range chords(e, size, min(max(sagPart*size, leastSag), mostSag)) {
-					put(p)
-				}
+				corners = append(corners, chords(e, size, stray(size))...)
 			}
-			put(e.To)
+		}
+		corners = simple.path(corners)
+		for i, p := range corners {
+			in.strands = append(in.strands, strand{p, corners[(i+1)%len(corners)], border})
 		}
 	}
 	for i, l := range d.Lines {

@@ -110,10 +110,7 @@ func sound(t testing.TB, d Domain, m *Mesh) {
 			of[v] = m.Piece[i]
 		}
 	}
-	tidy := d.Tidy
-	if tidy == 0 {
-		tidy = 20 * geom.UM
-	}
+	d.fill()
 	// The border strays by no more than chords and tidying do.
 	want := d.Region.Area()
 	long := 0.0
@@ -122,7 +119,7 @@ func sound(t testing.TB, d Domain, m *Mesh) {
 			long += e.Length()
 		}
 	}
-	assert.InDelta(t, want, area, 0.02*want+long*float64(tidy), "area")
+	assert.InDelta(t, want, area, 0.02*want+long*float64(d.Tidy), "area")
 }
 
 // measure is what there is to know of a mesh's quality.

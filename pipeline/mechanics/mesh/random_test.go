@@ -174,11 +174,9 @@ func TestRandom(t *testing.T) {
 // follows requires that edges follow the domain's lines within the region and that nodes lie on its points.
 func follows(t testing.TB, d Domain, m *Mesh) {
 	t.Helper()
+	d.fill()
 	tidy := d.Tidy
-	if tidy == 0 {
-		tidy = 20 * geom.UM
-	}
-	near := float64(tidy) * 1.5
+	near := 2.5 * float64(tidy)
 	in := geom.NewLocator(d.Region)
 	var borders []geom.Edge
 	for p := range d.paths() {
@@ -243,16 +241,13 @@ func follows(t testing.TB, d Domain, m *Mesh) {
 // with edges 1.3 times as long, and a little for Near arcs that chords stand for.
 func sized(t testing.TB, d Domain, m *Mesh) {
 	t.Helper()
-	g := d.Grading
-	if g == 0 {
-		g = 0.35
-	}
+	d.fill()
 	size := func(x, y float64) float64 {
 		h := float64(d.Open)
 		p := geom.Pt(geom.Round(x), geom.Round(y))
 		for _, n := range d.Near {
 			away, _, _ := geom.PathDistance(geom.Path{n.Edge}, geom.Path{geom.Line(p, p)})
-			h = min(h, float64(n.Size)+g*away)
+			h = min(h, float64(n.Size)+d.Grading*away)
 		}
 		return h
 	}

@@ -44,8 +44,9 @@ type refiner struct {
 	todo  []int32
 }
 
-// refine adds nodes until all triangles are good; wanted is about how many the sizes ask for.
-func refine(ctx context.Context, t *triangulation, p *plan, f *field, tidy geom.Length, wanted float64) error {
+// refine adds nodes until all triangles are good; wanted is about how many the sizes ask for. It tells
+// whether details were left thin.
+func refine(ctx context.Context, t *triangulation, p *plan, f *field, tidy geom.Length, wanted float64) (left bool, err error) {
 	r := &refiner{t: t, p: p, f: f, floor: float64(tidy) / 4}
 	enough := int(2*wanted) + min(perCorner*len(p.nodes), forCorners)
 	r.on = make([]int32, len(t.nodes), 4*len(t.nodes))
@@ -65,13 +66,13 @@ func refine(ctx context.Context, t *triangulation, p *plan, f *field, tidy geom.
 	}
 	for n := 0; ; n++ {
 		if n%256 == 0 && ctx.Err() != nil {
-			return ctx.Err()
+			return false, ctx.Err()
 		}
 		if len(t.nodes) > enough {
 			r.leave = thinPart
 		}
 		if len(t.nodes) > mostNodes {
-			return fmt.Errorf("mesh: more than %d nodes, the last at %v: the sizes asked for, or details of the region, are too small for it", mostNodes, t.nodes[len(t.nodes)-1])
+			return false, fmt.Errorf("mesh: more than %d nodes, the last at %v: the sizes asked for, or details of the region, are too small for it", mostNodes, t.nodes[len(t.nodes)-1])
 		}
 		switch {
 		case len(r.parts) > 0:
@@ -85,7 +86,7 @@ func refine(ctx context.Context, t *triangulation, p *plan, f *field, tidy geom.
 				r.improve(b)
 			}
 		default:
-			return nil
+			return r.leave > 0, nil
 		}
 	}
 }

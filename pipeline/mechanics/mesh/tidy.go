@@ -30,7 +30,6 @@ type segment struct {
 type chain struct {
 	line  int32
 	nodes []int32
-	fresh bool // it may meet something that it has not been held against
 }
 
 // A tidier moves strands. Corners within the tolerance of each other become one; then strands are bent through every corner
@@ -64,7 +63,7 @@ func tidy(ctx context.Context, in input, tol geom.Length) (*plan, error) {
 		t.settle(c)
 	}
 	for _, s := range in.strands {
-		t.chain = append(t.chain, chain{s.line, []int32{t.node(s.from), t.node(s.to)}, true})
+		t.chain = append(t.chain, chain{s.line, []int32{t.node(s.from), t.node(s.to)}})
 	}
 	const passes = 100
 	for range passes {
@@ -145,15 +144,11 @@ func (t *tidier) pass() (moved bool, at geom.Point) {
 			}
 		}
 	}
-	for i := range t.chain {
-		t.chain[i].fresh = false
-	}
 	// Crossings become nodes in an order that depends on nothing but where they are.
 	places := make([]geom.Point, len(met))
 	for i, m := range met {
 		places[i] = m.at
 	}
-	before := len(t.nodes)
 	t.settle(places)
 	for _, m := range met {
 		n := t.node(m.at)
@@ -162,12 +157,6 @@ func (t *tidier) pass() (moved bool, at geom.Point) {
 			if n != nodes[h.piece] && n != nodes[h.piece+1] {
 				hits = append(hits, hit{h.chain, h.piece, n})
 			}
-		}
-	}
-	if len(t.nodes) > before {
-		// New nodes are to be held against all.
-		for i := range t.chain {
-			t.chain[i].fresh = true
 		}
 	}
 	slices.SortFunc(hits, func(a, b hit) int {
@@ -266,12 +255,12 @@ func (t *tidier) bend(hits []hit) {
 		}
 		i = j
 	}
-	c.nodes, c.fresh = out, true
+	c.nodes = out
 }
 
 // plan gathers what has become of the strands.
 func (t *tidier) plan(in input) *plan {
-	p := &plan{nodes: t.nodes, chains: make([][]int32, 0), points: make([]int32, len(in.points))}
+	p := &plan{nodes: t.nodes, chains: [][]int32{}, points: make([]int32, len(in.points))}
 	for i, q := range in.points {
 		p.points[i] = t.node(q)
 	}
