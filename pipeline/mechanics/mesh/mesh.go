@@ -32,8 +32,8 @@ type Domain struct {
 	Near []Near
 	// Grading is how much longer edges may become for each length away from what is near, 0.1 to 1; 0 means 0.35.
 	Grading float64
-	// Tidy is how close corners may come before they are taken as one: gaps and slivers up to half as wide vanish, and nothing
-	// moves by more than twice as much. 0 means 20 µm.
+	// Tidy is how close corners may come before they are taken as one; gaps and slivers up to half as wide vanish. What moves,
+	// moves by little more. 0 means 20 µm. Beside arcs gaps are only sure to stay where they are wider than twice what chords stray.
 	Tidy geom.Length
 }
 
@@ -107,7 +107,7 @@ func (d *Domain) check() error {
 	if d.Open <= 0 {
 		return errors.New("mesh: edges in the open must be longer than 0")
 	}
-	if d.Grading < 0.1 || d.Grading > 1 {
+	if !(d.Grading >= 0.1 && d.Grading <= 1) {
 		return fmt.Errorf("mesh: a grading of %g is not within 0.1 and 1", d.Grading)
 	}
 	if d.Tidy < 100 || d.Tidy > geom.MM {

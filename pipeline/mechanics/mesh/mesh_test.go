@@ -160,14 +160,22 @@ func TestSquare(t *testing.T) {
 	}
 }
 
-func BenchmarkPanel(b *testing.B) {
-	d := panelOf(b, 300, 400, 3, 4)
-	b.ReportAllocs()
-	n := 0
-	for b.Loop() {
-		m, err := Make(b.Context(), d)
-		require.NoError(b, err)
-		n = len(m.Nodes)
+func BenchmarkMake(b *testing.B) {
+	for _, c := range []struct {
+		name          string
+		columns, rows int
+	}{{"12 boards", 3, 4}, {"200 boards", 10, 20}} {
+		d := panelOf(b, 300, 400, c.columns, c.rows)
+		b.Run(c.name, func(b *testing.B) {
+			b.ReportAllocs()
+			n := 0
+			for b.Loop() {
+				m, err := Make(b.Context(), d)
+				require.NoError(b, err)
+				n = len(m.Nodes)
+			}
+			b.ReportMetric(float64(n), "nodes")
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n), "ns/node")
+		})
 	}
-	b.ReportMetric(float64(n), "nodes")
 }

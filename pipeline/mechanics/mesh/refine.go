@@ -38,7 +38,7 @@ type refiner struct {
 	acute [][2]bool
 	parts [][2]int32 // pieces of segments to be looked at
 	bad   badHeap
-	// For cavity.
+	// See encroached.
 	mark  []int32
 	round int32
 	todo  []int32
