@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"context"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -34,12 +35,64 @@ func square(side float64) geom.Region { return geom.Region{{Outer: rect(0, 0, si
 
 // A square has the nodes that its sizes ask for: n² / (√3/2) in its area and half of its border's, about.
 func TestNoMoreNodesThanNeeded(t *testing.T) {
-	m := good(t, Domain{Region: square(40), Open: geom.MM})
-	assert.InDelta(t, 40*40/0.866+80, float64(len(m.Nodes)), 200)
+	m := good(t, Domain{Region: square(46), Open: geom.MM})
+	assert.InDelta(t, 46*46/0.866+92, float64(len(m.Nodes)), 250)
+	assert.Less(t, len(m.Border), 4*46*5/4, "sides are divided evenly; halved again and again they would have 4 · 64")
 	assert.Equal(t, 1, m.Pieces)
 	_, small, edge := measure(m)
 	assert.Zero(t, small)
 	assert.InDelta(t, 1, edge/1e6, 0.06)
+}
+
+// No triangle is obtuse opposite the border where that has no sharp corner: whatever lies that near to it parts it.
+func TestNothingCrowdsTheBorder(t *testing.T) {
+	for _, d := range []Domain{panelOf(t, 120, 90, 1, 1), {Region: region(t, rect(0, 0, 40, 30), disc(20, 15, 6), slot(4, 4, 30, 4, 1)), Open: 5 * geom.MM}} {
+		m := good(t, d)
+		border := map[[2]int32]bool{}
+		for _, b := range m.Border {
+			border[b] = true
+		}
+		for _, q := range m.Triangles {
+			for k := range 3 {
+				a, b, c := q[k], q[(k+1)%3], q[(k+2)%3]
+				if border[[2]int32{a, b}] && obtuse(m.Nodes[a], m.Nodes[b], m.Nodes[c]) {
+					excused := false
+					for _, w := range wedges(t, d) {
+						excused = excused || w.excuses([3]geom.Point{m.Nodes[a], m.Nodes[b], m.Nodes[c]})
+					}
+					assert.True(t, excused, "%v %v %v", m.Nodes[a], m.Nodes[b], m.Nodes[c])
+				}
+			}
+		}
+	}
+}
+
+// Between two lines at half a degree triangles cannot have good angles; they get no smaller towards the corner than the sizes ask
+// for, and only a little at the end of the shorter line.
+func TestSharpCornersCostLittle(t *testing.T) {
+	without := good(t, Domain{Region: square(100), Open: 5 * geom.MM, Lines: []Line{{mm(10, 10), mm(90, 10)}}})
+	with := good(t, Domain{Region: square(100), Open: 5 * geom.MM, Lines: []Line{{mm(10, 10), mm(90, 10)}, {mm(10, 10), mm(83.3, 10.64)}}})
+	t.Log(len(without.Nodes), len(with.Nodes))
+	assert.Less(t, len(with.Nodes), len(without.Nodes)+250)
+}
+
+// A circle that was drawn in a thousand short strokes takes less than twice the nodes of an arc, but what a line runs along stays.
+func TestShortStrokes(t *testing.T) {
+	var xy []float64
+	for i := range 1000 {
+		s, c := geom.SinCos(2 * math.Pi * float64(i) / 1000)
+		xy = append(xy, 15*c, 15*s)
+	}
+	strokes := Domain{Region: geom.Region{{Outer: polygon(xy...)}}, Open: 5 * geom.MM}
+	arc := Domain{Region: geom.Region{{Outer: disc(0, 0, 15)}}, Open: 5 * geom.MM}
+	assert.Less(t, len(good(t, strokes).Nodes), 2*len(good(t, arc).Nodes))
+	for k := 7; k < 1000; k += 90 {
+		e := strokes.Region[0].Outer[k]
+		strokes.Lines = []Line{{e.At(0.1), e.At(0.9)}}
+		m := good(t, strokes)
+		require.Len(t, m.Lines[0], 2)
+		assert.Contains(t, m.Border, [2]int32{m.Lines[0][0], m.Lines[0][1]})
+	}
 }
 
 // Two squares that meet in a corner are two pieces, each with a node of its own there; with a corner cut off the other way they

@@ -97,6 +97,25 @@ func sound(t testing.TB, d Domain, m *Mesh) {
 		}
 	}
 	require.Len(t, pieces, m.Pieces)
+	// Delaunay but for the lines.
+	lines := map[side]bool{}
+	for _, l := range m.Lines {
+		for k := 1; k < len(l); k++ {
+			lines[side{l[k-1], l[k]}], lines[side{l[k], l[k-1]}] = true, true
+		}
+	}
+	for s, i := range owner {
+		j, inner := owner[side{s.b, s.a}]
+		if !inner || lines[s] {
+			continue
+		}
+		p, q := m.Triangles[i], m.Triangles[j]
+		for _, v := range q {
+			if v != s.a && v != s.b && inCircle(m.Nodes[p[0]], m.Nodes[p[1]], m.Nodes[p[2]], m.Nodes[v]) {
+				require.Fail(t, "not Delaunay", "%v lies in the circle of %v %v %v", m.Nodes[v], m.Nodes[p[0]], m.Nodes[p[1]], m.Nodes[p[2]])
+			}
+		}
+	}
 	// No two pieces share a node: each node's triangles hang together by edges.
 	of := make([]int32, len(m.Nodes))
 	for i := range of {
