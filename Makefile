@@ -8,7 +8,7 @@ OUT     ?= build
 READERS  = pipeline/format pipeline/panel pipeline/recipe stages/board
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench bench-outside fuzz fuzz-readers planted arm64 golden verification install release clean
+.PHONY: help demo boards test lint bench bench-outside bench-solver fuzz fuzz-readers planted arm64 golden verification install release clean
 
 help: ## what there is to make
 	@awk -F ':.*## ' '/^[a-z0-9-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' Makefile
@@ -45,6 +45,9 @@ bench-outside: ## reading of layer files against a reader from npm, whole proces
 	test -d testdata/outside/node_modules || npm ci --prefix testdata/outside --ignore-scripts --no-audit --no-fund
 	bin/bench
 
+bench-solver: ## the mechanics' direct solver against gonum's of a band, in one run: ratios, difference of results
+	cd testdata/outside/solver && $(GO) run .
+
 FUZZTIME ?= 1m
 
 fuzz: ## every fuzz target, each for FUZZTIME, and the kernel's property tests for as long
@@ -57,8 +60,9 @@ fuzz-readers: ## the fuzz targets of whatever reads files, each for FUZZTIME, fr
 planted: ## plant bugs in the geometry kernel, one at a time: its tests must find each
 	PANELWRIGHT_PLANTED=1 $(GO) test -count 1 -v -timeout 30m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
 
-arm64: ## the geometry kernel's tests on arm64, emulated by qemu-aarch64-static (Debian: qemu-user-static)
+arm64: ## the geometry kernel's tests and the solver's digits on arm64, emulated by qemu-aarch64-static (Debian: qemu-user-static)
 	PANELWRIGHT_REQUIRE_OUTSIDE= PANELWRIGHT_OUTSIDE_COUNT= CGO_ENABLED=0 GOARCH=arm64 $(GO) test -short -timeout 15m -exec qemu-aarch64-static $(if $(ARM64_SKIP),-skip '$(ARM64_SKIP)') ./pipeline/geom/...
+	CGO_ENABLED=0 GOARCH=arm64 $(GO) test -timeout 15m -exec qemu-aarch64-static -run '^TestSameDigitsOnEveryProcessor$$' ./pipeline/mechanics/sparse
 
 golden: ## write the expected results anew; review them as a diff
 	$(GO) test $$(grep -rl --include='*_test.go' 'flag.Bool("update"' cmd pipeline stages | xargs -n1 dirname | sort -u | sed 's,^,./,') -update

@@ -157,12 +157,12 @@ func (d *dissection) narrow(set []int32) float64 {
 		}
 	}
 	f.most(source, sink)
-	before := cost(float64(size[0]), float64(size[1]), float64(size[2]))
+	before := cost(size[0], size[1], size[2])
 	size = [3]int{size[0] - took[0], size[1] - took[1], 0}
 	for i := range f.band {
 		size[f.sideOf(i)]++
 	}
-	after := cost(float64(size[0]), float64(size[1]), float64(size[2]))
+	after := cost(size[0], size[1], size[2])
 	if after >= before || size[0] == 0 || size[1] == 0 {
 		return before
 	}

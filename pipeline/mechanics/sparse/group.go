@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// graph is the unknowns drawn together to nodes, and which nodes are coupled.
+// graph is the unknowns drawn together into nodes, and which nodes are coupled.
 type graph struct {
 	members    [][]int32 // the unknowns of each node, ascending
 	x, y       []float64
@@ -17,7 +17,7 @@ type graph struct {
 // mostAtOnePlace is how many unknowns at one place are still held to be those of one node.
 const mostAtOnePlace = 12
 
-// nodesOf draws together the unknowns at one place.
+// nodesOf draws together the unknowns at one place, or where places say nothing those that are coupled with the same others.
 func nodesOf(m *Matrix, x, y []float64) *graph {
 	n := m.N
 	g := &graph{withPlaces: len(x) >= n && len(y) >= n}
@@ -31,18 +31,20 @@ func nodesOf(m *Matrix, x, y []float64) *graph {
 			return cmp.Or(cmp.Compare(x[a], x[b]), cmp.Compare(y[a], y[b]))
 		})
 	}
+	var sums []uint64
 	for i := 0; i < n; {
 		j := i + 1
-		for g.withPlaces && j < n && x[all[j]] == x[all[i]] && y[all[j]] == y[all[i]] {
+		for j < n && (!g.withPlaces || x[all[j]] == x[all[i]] && y[all[j]] == y[all[i]]) {
 			j++
 		}
-		if j-i > mostAtOnePlace { // the places say nothing
-			for ; i < j; i++ {
-				g.members = append(g.members, all[i:i+1:i+1])
+		if j-i <= mostAtOnePlace && g.withPlaces {
+			g.members = append(g.members, all[i:j:j])
+		} else {
+			if sums == nil {
+				sums = couplings(m)
 			}
-			continue
+			g.drawTogether(all[i:j], sums)
 		}
-		g.members = append(g.members, all[i:j:j])
 		i = j
 	}
 	// Nodes are numbered by their first unknowns, so that the numbering does not depend on where the places are.
@@ -62,6 +64,40 @@ func nodesOf(m *Matrix, x, y []float64) *graph {
 	}
 	g.couple(m, node)
 	return g
+}
+
+// drawTogether makes nodes of those unknowns, ascending, that have the same sum of couplings.
+func (g *graph) drawTogether(unknowns []int32, sums []uint64) {
+	slices.SortStableFunc(unknowns, func(a, b int32) int { return cmp.Compare(sums[a], sums[b]) })
+	for i := 0; i < len(unknowns); {
+		j := i + 1
+		for j < len(unknowns) && j-i < mostAtOnePlace && sums[unknowns[j]] == sums[unknowns[i]] {
+			j++
+		}
+		g.members = append(g.members, unknowns[i:j:j])
+		i = j
+	}
+}
+
+// couplings gives for each unknown a sum over itself and all that it is coupled with: the same sum is the same couplings, as good as always.
+func couplings(m *Matrix) []uint64 {
+	mixed := func(i int32) uint64 {
+		v := (uint64(i) + 1) * 0x9e3779b97f4a7c15
+		v = (v ^ v>>30) * 0xbf58476d1ce4e5b9
+		v = (v ^ v>>27) * 0x94d049bb133111eb
+		return v ^ v>>31
+	}
+	sums := make([]uint64, m.N)
+	for c := range int32(m.N) {
+		sums[c] += mixed(c)
+		for _, r := range m.Row[m.Ptr[c]:m.Ptr[c+1]] {
+			if r != c {
+				sums[c] += mixed(r)
+				sums[r] += mixed(c)
+			}
+		}
+	}
+	return sums
 }
 
 // couple finds the neighbours of every node, ascending.

@@ -144,6 +144,26 @@ func solveRows(r0, r1, r2, l, inverse []float64, n int) {
 	}
 }
 
+// solveRow does for one whole row what solveRows does for three, with the same sums.
+func solveRow(r, l, inverse []float64) {
+	w := len(r)
+	j := 0
+	for ; j+2 <= w; j += 2 {
+		b := l[j*w : j*w+2*w]
+		var s0, s1 float64
+		b0, b1 := b[:j], b[w:w+j]
+		for k, v := range r[:j] {
+			s0 += float64(b0[k] * v)
+			s1 += float64(b1[k] * v)
+		}
+		x := float64((r[j] - s0) * inverse[j])
+		r[j], r[j+1] = x, (r[j+1]-s1-float64(x*b[w+j]))*inverse[j+1]
+	}
+	if j < w {
+		r[j] = (r[j] - dot(l[j*w:j*w+j], r)) * inverse[j]
+	}
+}
+
 // factorCorner factorizes the block on the diagonal of up to three rows from i; of these the columns before i&^1 are done.
 func factorCorner(l, inverse, least []float64, i, w int) int {
 	m, from := min(3, w-i), i&^1

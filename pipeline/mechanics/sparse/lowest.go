@@ -20,6 +20,9 @@ func Lowest(ctx context.Context, f *Factor, m *Matrix, count int) (values []floa
 	if m.N != f.plan.n {
 		return nil, nil, errors.New("the masses are those of another system")
 	}
+	if count <= 0 {
+		return nil, nil, nil
+	}
 	z := lanczos{ctx: ctx, f: f, m: m, count: min(count, m.N)}
 	for z.count > 0 {
 		found, err := z.run()

@@ -10,9 +10,11 @@ type cut struct {
 }
 
 // cost of parting a set into halves of a and b nodes by s nodes. A part of m nodes, if it is like a plane mesh, costs some
-// 10 m^1.5 products and the part of the factor between, with all that it makes larger, some 3 s³.
-func cost(a, b, s float64) float64 {
-	return float64(3*float64(float64(s*s)*s)) + float64(10*(float64(a*math.Sqrt(a))+float64(b*math.Sqrt(b))))
+// 10 m^1.5 products, and the nodes between, with all that they make larger, some 2 s³. They count with both halves, or else it
+// would pay to have many of them.
+func cost(a, b, s int) float64 {
+	x, y, z := float64(2*a+s)/2, float64(2*b+s)/2, float64(s)
+	return float64(2*float64(float64(z*z)*z)) + float64(10*(float64(x*math.Sqrt(x))+float64(y*math.Sqrt(y))))
 }
 
 // separate parts a connected set along one of the lists: d.side gets 0, 1 and, for the nodes between, 2.
@@ -103,7 +105,7 @@ func (d *dissection) sweep(list []int32) cut {
 		if a < least || b < least || a < 1 || b < 1 {
 			continue
 		}
-		if c := cost(float64(a), float64(b), float64(border)); c < best.cost {
+		if c := cost(a, b, border); c < best.cost {
 			best.cost, best.pos = c, i+1
 		}
 	}

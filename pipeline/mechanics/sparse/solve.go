@@ -54,9 +54,7 @@ func (f *Factor) forwards(x []float64) {
 		t := &f.plan.fronts[s]
 		l, below := f.part(t)
 		w, own := t.w, x[t.first:t.first+t.w]
-		for i := range own {
-			own[i] = (own[i] - dot(l[i*w:i*w+i], own)) * f.inverse[t.first+i]
-		}
+		solveRow(own, l, f.inverse[t.first:])
 		i := 0
 		for ; i+3 <= len(t.rows); i += 3 {
 			s0, s1, s2 := three(below[i*w:], below[i*w+w:], below[i*w+2*w:], own)
