@@ -135,10 +135,13 @@ type Shape struct {
 	Source          string
 }
 
-// Keeps tells whether the panel keeps limits in every state.
+// Keeps tells whether the panel keeps limits: of sag unloaded, cold and hot; of strength in every state.
 func (a *Answers) Keeps(l Limits) bool {
+	if len(a.Hertz) > 0 && a.Hertz[0] < l.LeastFrequency {
+		return false
+	}
 	for _, s := range a.States {
-		if s.Percent > l.MostSag {
+		if s.Kind != Pressed && s.Percent > l.MostSag {
 			return false
 		}
 	}

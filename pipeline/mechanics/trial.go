@@ -37,14 +37,15 @@ type trialLoad struct {
 
 // Limits are what a panel must keep.
 type Limits struct {
-	MostSag      float64 // % of the span
-	LeastReserve float64 // strength over stress
+	MostSag        float64 // % of the span, unloaded, cold and hot
+	LeastReserve   float64 // strength over stress
+	LeastFrequency float64 // Hz, cold; a Trial does not know it
 }
 
 // Verdict is how a panel does with a selection of its tabs.
 type Verdict struct {
 	Falls   bool    // something comes loose
-	Sag     float64 // % of the span, in the oven
+	Sag     float64 // % of the span, unloaded, in the oven
 	Reserve float64 // the least, cold, hot or pressed
 	Worst   string  // the tab with the least reserve
 }
@@ -170,16 +171,15 @@ func (t *Trial) judge(y [][]float64, at []int, skip map[int]bool) Verdict {
 				v.Reserve, v.Worst = r, t.tabs[t.m.bands[t.m.joints[j].band].tab]
 			}
 		}
+		if n > 0 { // how far a panel sags is asked of it unloaded
+			continue
+		}
 		for w := range l.watch {
 			sink := l.watch[w]
 			if y != nil {
 				sink += t.f.by(3*len(t.m.joints)+w, at, y[n])
 			}
-			sink = math.Abs(sink)
-			if n == 0 {
-				sink *= math.Max(1, t.hotSag)
-			}
-			v.Sag = math.Max(v.Sag, sink/t.span*100)
+			v.Sag = math.Max(v.Sag, math.Abs(sink)*math.Max(1, t.hotSag)/t.span*100)
 		}
 	}
 	return v

@@ -111,7 +111,7 @@ func TestTrial(t *testing.T) {
 		}
 		if !tried.Remove(i) {
 			assert.True(t, tried.Without(i).Falls)
-			assert.True(t, math.IsInf(tried.Without(i).Share(Limits{1, 1}), 1))
+			assert.True(t, math.IsInf(tried.Without(i).Share(Limits{1, 1, 1}), 1))
 		}
 	}
 	alone := 0

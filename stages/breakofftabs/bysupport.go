@@ -48,6 +48,11 @@ func (s *standing) settleBySupport(ctx context.Context, env *pipeline.Env, in pa
 	}
 	if len(trial.Problems) > 0 { // the rules will say so of the panel with the planned tabs
 		env.Log.Warn().Str("because", trial.Problems[0].Message).Msg("tabs stand as planned: the panel cannot be reckoned")
+		boards, err := s.lacks(ctx, planned)
+		if err != nil {
+			return nil, err
+		}
+		s.reportLacks(env, boards)
 		return planned, nil
 	}
 	first := make([]bool, len(all)) // those planned
@@ -83,6 +88,11 @@ func (s *standing) settleBySupport(ctx context.Context, env *pipeline.Env, in pa
 			out = append(out, k)
 		}
 	}
+	lacks, err := s.lacks(ctx, out)
+	if err != nil {
+		return nil, err
+	}
+	s.reportLacks(env, lacks)
 	return out, nil
 }
 
@@ -110,7 +120,8 @@ func (s *standing) limitsOf(env *pipeline.Env, in panel.Panel) mechanics.Limits 
 		return otherwise
 	}
 	x := in.Support()
-	return mechanics.Limits{MostSag: of(x.MostSag, "panel-sag", math.Inf(1)), LeastReserve: of(x.LeastReserve, "tab-strength", 0)}
+	return mechanics.Limits{MostSag: of(x.MostSag, "panel-sag", math.Inf(1)), LeastReserve: of(x.LeastReserve, "tab-strength", 0),
+		LeastFrequency: of(x.LeastFrequency, "panel-frequency", 0)}
 }
 
 // more gives the planned tabs and, between them, as many as half the spans ask for.
