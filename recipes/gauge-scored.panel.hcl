@@ -33,6 +33,8 @@ stage "fiducials" {
   inward_x = "20 mm" # clear of the slots, which run on into the rails beside the corners of the boards
 }
 
+stage "support" {}
+
 stage "score_lines" {
   between = ["rows", "upper_and_lower_rails"]
 }

@@ -36,6 +36,8 @@ stage "tooling_holes" {}
 
 stage "fiducials" {}
 
+stage "support" {} # on the conveyor, by the rails above and below: whether the panel holds is reckoned with that
+
 stage "breakoff_tabs" {
   longest_free_span = "62 mm" # the outer columns' outer edges, 41 mm, are the panel's own and get no tab
 }

@@ -26,6 +26,8 @@ stage "tooling_holes" {}
 
 stage "fiducials" {}
 
+stage "support" {}
+
 stage "score_lines" {}
 
 stage "bad_board_marks" {}

@@ -32,6 +32,8 @@ stage "tooling_holes" {}
 
 stage "fiducials" {}
 
+stage "support" {}
+
 stage "breakoff_tabs" {
   cutters           = ["2 mm", "1 mm"] # the thin one for what the thick one leaves between discs
   longest_free_span = "36 mm"          # three tabs a disc at least: on two it could swing

@@ -33,6 +33,8 @@ stage "tooling_holes" {}
 
 stage "fiducials" {}
 
+stage "support" {}
+
 stage "breakoff_tabs" {
   cutters = ["2 mm", "1 mm"] # the thin one for the notch's inner corner
 }

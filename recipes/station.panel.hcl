@@ -52,6 +52,8 @@ stage "tooling_holes" {}
 
 stage "fiducials" {}
 
+stage "support" {}
+
 stage "breakoff_tabs" {
   longest_free_span = "62 mm" # the outer columns' outer edges, 41 mm, are the panel's own and get no tab
 }

@@ -14,6 +14,11 @@ standard "tooling_holes" {
   inward_y = "5 mm" # the same
 }
 
+standard "support" {
+  grip  = "5 mm" # an assembler's advice (boardor.com): 3.0 mm of an edge are held, 5.0 mm advised
+  force = "5 N"  # from memory, no published source: a placement head presses with a few newtons
+}
+
 standard "bad_board_marks" {
   diameter        = "2 mm" # from memory, no published source: cameras look for 1 to 3 mm
   mask_diameter   = "3 mm" # from memory, no published source: bare round the dot, as round a fiducial
