@@ -12,6 +12,7 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/mechanics"
+	"panelwright/pipeline/mechanics/breakage"
 	"panelwright/pipeline/panel"
 )
 
@@ -56,7 +57,7 @@ func ofAnswers(judge answering) judging {
 }
 
 // ofBreaks judges how a panel breaks: that asks for no support.
-func ofBreaks(judge answering) judging {
+func ofBreaks(judge func(p panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Finding) judging {
 	return func(ctx context.Context, c pipeline.Case) ([]pipeline.Finding, error) {
 		if len(c.Panel.Tabs())+len(c.Panel.Scores()) == 0 {
 			return nil, nil
@@ -65,7 +66,7 @@ func ofBreaks(judge answering) judging {
 		if err != nil {
 			return nil, err
 		}
-		return judge(a, c.Limit), nil
+		return judge(c.Panel, a, c.Limit), nil
 	}
 }
 
@@ -380,28 +381,26 @@ func fieldsOf(a *mechanics.Answers, limit float64) []pipeline.Field {
 	return out
 }
 
-// strainLimit gives the limit of strain by the panel's thickness: √(2.35/t) (1900 − 300 log₁₀ rate) at a rate of 10⁴
-// microstrain a second, so √(2.35/t) × 700 (IPC/JEDEC-9704, from memory). 1.6 mm: 848 microstrain.
+// strainLimit gives the limit of strain by the panel's thickness, where it is broken by hand. 1.6 mm: 848 microstrain.
 func strainLimit(p panel.Panel) (*float64, string) {
 	t := p.Thickness().MM()
-	if t <= 0 {
+	v := math.Round(breakage.Limit(t, breakage.Rate))
+	if v <= 0 {
 		return nil, ""
 	}
-	v := math.Round(math.Sqrt(2.35/t) * 700)
 	return &v, fmt.Sprintf("IPC/JEDEC-9704, from memory: root of 2.35 mm / %v mm times (1900 - 300 log of the rate), at 10^4 microstrain a second", t)
 }
 
-// breakForce finds what takes too much force.
-func breakForce(a *mechanics.Answers, limit float64) []pipeline.Finding {
+// breakForce finds what takes too much force. What is cut off by a tool takes none of a hand.
+func breakForce(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Finding {
 	out := alike{words: [2]string{"other place", "other places"}}
 	for _, b := range a.Breaks {
 		v := mechanics.Digits(b.Force[1])
-		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
+		if b.Cut || math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
 			continue
 		}
 		what := b.Feature
-		switch b.Kind {
-		case mechanics.BoardEdge:
+		if b.Kind == mechanics.BoardEdge {
 			what = "all tabs along one edge of " + b.Feature + " at once"
 		}
 		out.add(string(b.Kind)+mechanics.Figure(b.Force[0])+" "+mechanics.Figure(v), pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: constants(a.Support.Laminate),
@@ -411,20 +410,58 @@ func breakForce(a *mechanics.Answers, limit float64) []pipeline.Finding {
 	return out.all()
 }
 
-// partStrain finds the parts beneath which breaking strains the board too much: of each part of a copy the worst break.
-func partStrain(a *mechanics.Answers, limit float64) []pipeline.Finding {
-	var out alike
-	seen := map[[2]string]bool{}
+// namedParts is how many of the parts that breaking strains too much a finding names.
+const namedParts = 8
+
+// partStrain finds the parts beneath which breaking strains the board too much: a finding for each board, which names the worst of
+// them.
+func partStrain(p panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Finding {
+	boards := map[string]string{} // of copies
+	for _, c := range p.Copies() {
+		boards[c.ID] = c.Board.Name
+	}
+	type ofBoard struct {
+		board  string
+		worst  mechanics.Strained
+		parts  []mechanics.Strained // the worst place of each
+		copies []string
+	}
+	var all []*ofBoard
 	for _, s := range a.Parts { // worst first
 		v := mechanics.Digits(s.Strain)
-		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) || seen[[2]string{s.Copy, s.Refdes}] {
+		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
 			continue
 		}
-		seen[[2]string{s.Copy, s.Refdes}] = true
-		out.add(s.Refdes+" "+mechanics.Figure(v)+" "+s.Distance.String(), pipeline.Finding{At: &s.At, Feature: partID(s.Copy, panel.Part{Refdes: s.Refdes}), Copies: []string{s.Copy}, Measured: &v,
-			Basis: constants(a.Support.Laminate),
-			Message: fmt.Sprintf("breaking %s strains the board beneath %s, %s away, by about %s microstrain, more than %v: an estimate, uncalibrated",
-				s.Break, s.Refdes, s.Distance, mechanics.Figure(v), limit)})
+		i := slices.IndexFunc(all, func(x *ofBoard) bool { return x.board == boards[s.Copy] })
+		if i < 0 {
+			i = len(all)
+			all = append(all, &ofBoard{board: boards[s.Copy], worst: s})
+		}
+		x := all[i]
+		if !slices.ContainsFunc(x.parts, func(t mechanics.Strained) bool { return t.Refdes == s.Refdes }) {
+			x.parts = append(x.parts, s)
+		}
+		if !slices.Contains(x.copies, s.Copy) {
+			x.copies = append(x.copies, s.Copy)
+		}
 	}
-	return out.all()
+	var out []pipeline.Finding
+	for _, x := range all {
+		v := mechanics.Digits(x.worst.Strain)
+		f := pipeline.Finding{At: &x.worst.At, Feature: partID(x.worst.Copy, panel.Part{Refdes: x.worst.Refdes}), Copies: x.copies, Measured: &v, Basis: constants(a.Support.Laminate),
+			Message: fmt.Sprintf("breaking %s strains board %s beneath %s, %s mm away, by about %s microstrain, more than %v: an estimate, uncalibrated",
+				x.worst.Break, x.board, x.worst.Refdes, mechanics.Figure(x.worst.Distance.MM()), mechanics.Figure(v), limit)}
+		if more := x.parts[1:]; len(more) > 0 {
+			var names []string
+			for _, s := range more[:min(len(more), namedParts-1)] {
+				names = append(names, s.Refdes+" "+mechanics.Figure(s.Strain))
+			}
+			f.Message += "; so it does beneath " + strings.Join(names, ", ")
+			if n := len(more) - len(names); n > 0 {
+				f.Message += " and " + counted(n, "other part", "other parts")
+			}
+		}
+		out = append(out, f)
+	}
+	return out
 }

@@ -96,7 +96,7 @@ func TestConstantsStandBesideFindings(t *testing.T) {
 	assert.Contains(t, held, "elastic modulus in bending, along the warp 1 GPa, elastic modulus in bending, along the fill 2 GPa, shear modulus in the plane 3 GPa, ")
 	assert.Contains(t, held, "copper layer of which nobody says how thick it is 19 mm (a datasheet)")
 	assert.True(t, strings.HasSuffix(held, "; stress at the edges of holes, of moment over section modulus 12 (a handbook)"), held)
-	for _, f := range [][]pipeline.Finding{panelSag(a, 0.1), tabLeftOut(a, 9), transportShock(a, 99), panelFrequency(a, 99), breakForce(a, 1), partStrain(a, 1)} {
+	for _, f := range [][]pipeline.Finding{panelSag(a, 0.1), tabLeftOut(a, 9), transportShock(a, 99), panelFrequency(a, 99), breakForce(panel.Panel{}, a, 1), partStrain(panel.Panel{}, a, 1)} {
 		require.NotEmpty(t, f)
 		assert.Contains(t, f[0].Basis, "GPa")
 	}
@@ -180,8 +180,8 @@ func TestPanelFrequency(t *testing.T) {
 
 func TestBreakForceGoesByStrongMaterial(t *testing.T) {
 	a := reckoned()
-	assert.Empty(t, breakForce(a, 45))
-	f := breakForce(a, 30)
+	assert.Empty(t, breakForce(panel.Panel{}, a, 45))
+	f := breakForce(panel.Panel{}, a, 30)
 	require.Len(t, f, 2)
 	assert.Equal(t, "breaking all tabs along one edge of A1 at once takes 20 to 40 N from a hand 20 mm from the line (a moment of 400 to 800 N·mm, from weak material to strong), "+
 		"more than 30 N; an estimate, the same for 1 other place", f[0].Message)
@@ -189,15 +189,32 @@ func TestBreakForceGoesByStrongMaterial(t *testing.T) {
 	assert.Contains(t, f[1].Message, "breaking score/y1 takes 20 to 45 N")
 }
 
-func TestPartStrainTellsEachPartOnce(t *testing.T) {
+// What is cut off by a tool takes no hand.
+func TestBreakForceLeavesOutWhatIsCut(t *testing.T) {
 	a := reckoned()
-	assert.Empty(t, partStrain(a, 900.1))
-	f := partStrain(a, 200)
+	a.Breaks[3].Cut = true
+	assert.Empty(t, breakForce(panel.Panel{}, a, 40.1))
+}
+
+func TestPartStrainIsToldForEachBoard(t *testing.T) {
+	a := reckoned()
+	p, err := row(weir(1), 2, 0).Build()
+	require.NoError(t, err)
+	assert.Empty(t, partStrain(p, a, 900.1))
+	f := partStrain(p, a, 200)
 	require.Len(t, f, 1)
 	assert.Equal(t, "A1/part/C3", f[0].Feature)
 	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
-	assert.Equal(t, "breaking A1/tab/lower/1 strains the board beneath C3, 2 mm away, by about 900 microstrain, more than 200: an estimate, uncalibrated", f[0].Message)
-	assert.Len(t, partStrain(a, 100), 2)
+	assert.Equal(t, "breaking A1/tab/lower/1 strains board weir beneath C3, 2 mm away, by about 900 microstrain, more than 200: an estimate, uncalibrated", f[0].Message)
+	f = partStrain(p, a, 100)
+	require.Len(t, f, 1)
+	assert.True(t, strings.HasSuffix(f[0].Message, "uncalibrated; so it does beneath U1 120"), f[0].Message)
+	for i := range 20 {
+		s := a.Parts[3]
+		s.Refdes = "R" + string(rune('A'+i))
+		a.Parts = append(a.Parts, s)
+	}
+	assert.True(t, strings.HasSuffix(partStrain(p, a, 100)[0].Message, "beneath U1 120, RA 120, RB 120, RC 120, RD 120, RE 120, RF 120 and 14 other parts"), partStrain(p, a, 100)[0].Message)
 }
 
 // The limit of strain at 10^4 microstrain a second: 848 at 1.6 mm (trade table worked out from the formula), so √(2.35/0.8) × 700

@@ -4,7 +4,6 @@ package rule
 // a waiver names it. What the board stage tells of its files is at the board.
 var places = map[string]string{
 	"panel-size":                  "panel",
-	"panel-carried":               "panel",
 	"panel-sag":                   "panel",
 	"panel-frequency":             "panel",
 	"panel-breadth":               "panel",

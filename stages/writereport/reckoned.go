@@ -187,19 +187,30 @@ var breakWords = map[mechanics.BreakKind]string{
 	mechanics.OneTab: "one tab", mechanics.BoardEdge: "all tabs along one edge at once", mechanics.ScoreLine: "a score line",
 }
 
+func brokenWords(b mechanics.Break) string {
+	if b.Kind == mechanics.OneTab {
+		return breakWords[b.Kind] + ", row " + itoa(b.Row+1)
+	}
+	return breakWords[b.Kind]
+}
+
 func breaksTable(a *mechanics.Answers) table {
 	t := table{ID: "breaks", Title: "What breaking takes, from weak material to strong", Columns: []string{"feature", "broken", "of", "at", "moment", "hand from the line", "force"}}
 	for _, b := range a.Breaks {
-		t.Rows = append(t.Rows, []string{b.Feature, breakWords[b.Kind], listed(b.Copies), b.At.String() + " mm", mechanics.Figure(b.Moment[0]) + " to " + mechanics.Figure(b.Moment[1]) + " N·mm",
-			mechanics.Figure(b.Lever) + " mm", mechanics.Figure(b.Force[0]) + " to " + mechanics.Figure(b.Force[1]) + " N"})
+		force := mechanics.Figure(b.Force[0]) + " to " + mechanics.Figure(b.Force[1]) + " N"
+		if b.Cut {
+			force += ", but it is to be cut off by a tool"
+		}
+		t.Rows = append(t.Rows, []string{b.Feature, brokenWords(b), listed(b.Copies), b.At.String() + " mm", mechanics.Figure(b.Moment[0]) + " to " + mechanics.Figure(b.Moment[1]) + " N·mm",
+			mechanics.Figure(b.Lever) + " mm", force})
 	}
 	return t
 }
 
 func strainedTable(a *mechanics.Answers) table {
-	t := table{ID: "strained", Title: "Parts strained most by breaking", Columns: []string{"part", "break", "distance", "strain of the board beneath it"}}
+	t := table{ID: "strained", Title: "Parts strained most by breaking", Columns: []string{"part", "break", "distance", "strain of the board beneath it, about"}}
 	for _, s := range a.Parts[:min(len(a.Parts), mostParts)] {
-		t.Rows = append(t.Rows, []string{s.Copy + " " + s.Refdes, s.Break, s.Distance.String(), "about " + mechanics.Figure(s.Strain) + " microstrain"})
+		t.Rows = append(t.Rows, []string{s.Copy + " " + s.Refdes, s.Break, s.Distance.String(), mechanics.Figure(s.Least) + " to " + mechanics.Figure(s.Strain) + " microstrain"})
 	}
 	return t
 }

@@ -114,20 +114,23 @@ type webData struct {
 type breakData struct {
 	Kind    string        `json:"kind"`
 	Feature string        `json:"feature"`
+	Row     *int          `json:"row,omitempty"` // of a tab, from 0
+	Tabs    []string      `json:"tabs,omitempty"`
 	Copies  []string      `json:"copies"`
 	At      placeData     `json:"at_mm"`
 	Moment  [2]figureData `json:"moment_newton_mm"`
 	Lever   figureData    `json:"lever_mm"`
 	Force   [2]figureData `json:"force_newton"`
+	Cut     bool          `json:"cut_by_tool,omitempty"`
 }
 
 type strainedData struct {
-	Copy     string     `json:"copy"`
-	Refdes   string     `json:"refdes"`
-	At       placeData  `json:"at_mm"`
-	Break    string     `json:"break"`
-	Distance lengthData `json:"distance_mm"`
-	Strain   figureData `json:"microstrain"`
+	Copy     string        `json:"copy"`
+	Refdes   string        `json:"refdes"`
+	At       placeData     `json:"at_mm"`
+	Break    string        `json:"break"`
+	Distance lengthData    `json:"distance_mm"`
+	Strain   [2]figureData `json:"microstrain"`
 }
 
 // lines writes one JSON object, a key a line and a member of a list a line, made to be read in a diff.
@@ -227,11 +230,18 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		return x
 	})
 	listLines(w, "breaks", a.Breaks, func(b mechanics.Break) any {
-		return breakData{string(b.Kind), b.Feature, b.Copies, placeOf(b.At), [2]figureData{figureData(b.Moment[0]), figureData(b.Moment[1])}, figureData(b.Lever),
-			[2]figureData{figureData(b.Force[0]), figureData(b.Force[1])}}
+		x := breakData{Kind: string(b.Kind), Feature: b.Feature, Copies: b.Copies, At: placeOf(b.At), Moment: [2]figureData{figureData(b.Moment[0]), figureData(b.Moment[1])},
+			Lever: figureData(b.Lever), Force: [2]figureData{figureData(b.Force[0]), figureData(b.Force[1])}, Cut: b.Cut}
+		switch b.Kind {
+		case mechanics.OneTab:
+			x.Row = &b.Row
+		case mechanics.BoardEdge:
+			x.Tabs = b.Tabs
+		}
+		return x
 	})
 	listLines(w, "parts", a.Parts, func(s mechanics.Strained) any {
-		return strainedData{s.Copy, s.Refdes, placeOf(s.At), s.Break, lengthData(s.Distance), figureData(s.Strain)}
+		return strainedData{s.Copy, s.Refdes, placeOf(s.At), s.Break, lengthData(s.Distance), [2]figureData{figureData(s.Least), figureData(s.Strain)}}
 	})
 	w.buf.WriteString("\n}\n")
 	return w.buf.Bytes(), w.err
