@@ -7,9 +7,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/mechanics"
 	"panelwright/pipeline/mechanics/laminate"
 	"panelwright/pipeline/panel"
+	"panelwright/pipeline/rule"
 	"panelwright/pipeline/stagetest"
+	"panelwright/stages/breakofftabs"
 	"panelwright/stages/support"
 )
 
@@ -175,4 +178,23 @@ func TestParts(t *testing.T) {
 		assert.Equal(t, c.ends, p.Ends)
 		assert.Equal(t, []string{"support"}, p.Gives)
 	}
+}
+
+// Tabs are placed by what is stated here: no more than the spans ask for, and the panel keeps the limits of sag and reserve.
+func TestTabsAreReckonedWithIt(t *testing.T) {
+	in := gauges(t, false, panel.Upper, panel.Lower)
+	planned := stagetest.Run(t, breakofftabs.Kind(), "", in, nil)
+	in = stagetest.Run(t, support.Kind(), "force = 0\nmost_sag = 0.2\nopen_mesh = 8\nfine_mesh = 2", in, nil).Panel
+	got := stagetest.Run(t, breakofftabs.Kind(), `placing = "by_support"`, in, nil, stagetest.WithRules(rule.All()...))
+	var told []string
+	for _, f := range got.Findings {
+		told = append(told, f.Rule)
+	}
+	assert.Equal(t, []string{"tabs-by-support"}, told)
+	assert.NotEmpty(t, got.Panel.Tabs())
+	assert.LessOrEqual(t, len(got.Panel.Tabs()), len(planned.Panel.Tabs()))
+	a, err := mechanics.Of(t.Context(), got.Panel, 1)
+	require.NoError(t, err)
+	require.Empty(t, a.Problems)
+	assert.True(t, a.Keeps(mechanics.Limits{MostSag: 0.2, LeastReserve: 2}))
 }

@@ -20,6 +20,7 @@ var elsewhere = map[string]string{
 	pipeline.WaiverRule: "pipeline",
 	"board-not-held":    "stages/breakofftabs", // and pipeline/outside/breakoff against the table of outlines
 	"part-not-known":    "stages/breakofftabs",
+	"tabs-by-support":   "stages/support",
 	"loose-piece":       "pipeline/proof/faults", // planted in written files, as are those that follow
 	"board-damaged":     "pipeline/proof/faults",
 	"tab-missing":       "pipeline/proof/faults",
