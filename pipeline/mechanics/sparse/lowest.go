@@ -39,7 +39,8 @@ func Lowest(ctx context.Context, f *Factor, m *Matrix, count int) (values []floa
 const (
 	blockWidth = 3     // vectors solved for at once
 	settled    = 1e-9  // residual of a value that counts as found, as a share of it
-	unhurried  = 1e-6  // residual of a value that is too small to be looked for: one that is greater would show by then
+	direction  = 1e-6  // what a vector that counts as found may be off
+	unhurried  = 1e-5  // residual of a value that is too small to be looked for: one that is greater would show by then
 	dependent  = 1e-10 // what is left of a vector that depends on others, as a share of it
 	rankless   = 1e-13 // values that are only rounding, as a share of the greatest: M has no more of a rank
 )
@@ -267,7 +268,7 @@ func (z *lanczos) worth(theta, residual []float64) int {
 		if greatest := append(have, t)[0]; !(t > rankless*greatest) {
 			return i
 		}
-		if r > settled*t {
+		if residual != nil && !isSettled(theta, residual, i) {
 			return -1
 		}
 		at, _ := slices.BinarySearchFunc(have, t, func(a, b float64) int { return cmp.Compare(b, a) })
@@ -277,6 +278,24 @@ func (z *lanczos) worth(theta, residual []float64) int {
 		return len(theta)
 	}
 	return -1
+}
+
+// isSettled says whether the value i is known to one part in 10⁹. It is off by no more than its residual, nor by more than the residual's
+// square over the distance to the next other value (a theorem of T. Kato and G. Temple: B. N. Parlett, "The Symmetric Eigenvalue
+// Problem", SIAM 1998, section 11.7); the vector is off by the residual over that distance.
+func isSettled(theta, residual []float64, i int) bool {
+	t, r := theta[i], residual[i]
+	if r <= settled*t {
+		return true
+	}
+	gap := math.Inf(1)
+	if i > 0 {
+		gap = theta[i-1] - t - residual[i-1] - r
+	}
+	if i+1 < len(theta) {
+		gap = min(gap, t-theta[i+1]-residual[i+1]-r)
+	}
+	return r <= direction*gap && float64(r*r) <= settled/10*float64(t*gap)
 }
 
 // lock keeps the first k vectors of ritz.

@@ -52,16 +52,49 @@ func (b *Builder) Add(at []int32, block []float64) {
 func (b *Builder) Matrix() *Matrix {
 	// First how many terms each column gets, then the terms by columns, still in the order in which they came.
 	count := make([]int32, b.n+1)
-	b.terms(func(_, c int32, _ float64) { count[c+1]++ })
+	at := b.at
+	for _, n := range b.size {
+		for i, r := range at[:n] {
+			if r < 0 {
+				continue
+			}
+			for _, c := range at[:i+1] {
+				if c >= 0 {
+					count[min(r, c)+1]++
+				}
+			}
+		}
+		at = at[n:]
+	}
 	for c := range b.n {
 		count[c+1] += count[c]
 	}
 	row, val := make([]int32, count[b.n]), make([]float64, count[b.n])
 	next := append([]int32(nil), count[:b.n]...)
-	b.terms(func(r, c int32, v float64) {
-		row[next[c]], val[next[c]] = r, v
-		next[c]++
-	})
+	at = b.at
+	block := b.block
+	for _, n := range b.size {
+		for i, r := range at[:n] {
+			line := block[:i+1]
+			block = block[i+1:]
+			if r < 0 {
+				continue
+			}
+			for j, c := range at[:i+1] {
+				if c < 0 {
+					continue
+				}
+				v := line[j]
+				if r == c && i != j { // both of the block's two meet on the diagonal
+					v *= 2
+				}
+				k := &next[min(r, c)]
+				row[*k], val[*k] = max(r, c), v
+				*k++
+			}
+		}
+		at = at[n:]
+	}
 
 	// Then each column's terms that share a row are added up, and its rows put in order.
 	m := &Matrix{N: b.n, Ptr: make([]int32, b.n+1)}
@@ -88,29 +121,6 @@ func (b *Builder) Matrix() *Matrix {
 	m.Row = append([]int32(nil), row[:size]...)
 	m.Val = append([]float64(nil), val[:size]...)
 	return m
-}
-
-// terms gives every term of the sum, in order.
-func (b *Builder) terms(give func(row, column int32, value float64)) {
-	at, block := b.at, b.block
-	for _, n := range b.size {
-		for i := range n {
-			r := at[i]
-			for j := range i + 1 {
-				switch c := at[j]; {
-				case r < 0 || c < 0:
-				case r == c && i != j: // both of the block's two meet on the diagonal
-					give(r, c, 2*block[j])
-				case r >= c:
-					give(r, c, block[j])
-				default:
-					give(c, r, block[j])
-				}
-			}
-			block = block[i+1:]
-		}
-		at = at[n:]
-	}
 }
 
 // sortInts sorts: by insertion what is short, as columns of elements are.
