@@ -36,6 +36,11 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 		return nil, err
 	}
 	out := &Answers{Support: s, Constants: constants(s), Problems: m.problems}
+	broken, err := Breaking(ctx, p, workers)
+	if err != nil {
+		return nil, err
+	}
+	out.Breaks, out.Parts = broken.Breaks, broken.Parts
 	if len(m.problems) > 0 {
 		return out, nil
 	}
