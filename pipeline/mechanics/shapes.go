@@ -22,7 +22,7 @@ func (m *model) shapes(r *solved) []Shape {
 		}
 		x := m.field(func(t int32, q geom.Point) float64 { return m.deflection(s.state, t, q) })
 		x.ID, x.Title, x.Unit, x.Hot = "sag/"+string(s.kind), title, "mm", s.kind == Hot
-		x.Source = "Reckoned as a thin plate of finite elements under its own weight and that of its parts, as it is carried"
+		x.Source = "Reckoned by finite elements of a plate (discrete Kirchhoff triangles, yielding to shear) under its own weight and that of its parts, as it is carried"
 		out = append(out, x)
 	}
 	moments := r.cold.Moments(r.states[0].state)
