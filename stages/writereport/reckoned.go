@@ -59,8 +59,8 @@ func partOf(r reckoned) *strengthPart {
 			fact{"span between supports", someLength(a.Span)},
 			fact{"laminate's warp", "along " + a.Support.Warp},
 			fact{"lowest natural frequencies", hertzText(a.Hertz)},
-			fact{"weakest tab", weakestTab(a)},
-			fact{"reckoned by", meshText(a)},
+			fact{"weakest tab or score line", weakest(a)},
+			fact{"finite elements", meshText(a)},
 		)
 	}
 	for _, p := range a.Problems {
@@ -69,9 +69,10 @@ func partOf(r reckoned) *strengthPart {
 	if len(a.Breaks)+len(a.Parts) > 0 {
 		x.Notes = append(x.Notes, mechanics.Estimated)
 	}
-	x.Tables = []table{statesTable(a), rowsTable(a), linesTable(a), breaksTable(a), strainedTable(a), constantsTable(a)}
-	if n := len(a.Parts); n > mostParts {
-		x.Notes = append(x.Notes, "Of "+count(n, "part", "parts")+" near breaks the "+itoa(mostParts)+" most strained are listed.")
+	strained, n := strainedTable(a)
+	x.Tables = []table{statesTable(a), rowsTable(a), linesTable(a), breaksTable(a), strained, constantsTable(a)}
+	if n > mostParts {
+		x.Notes = append(x.Notes, "Of "+count(n, "part", "parts")+" near breaks, those that are alike on several copies counted once, the "+itoa(mostParts)+" most strained are listed; report/mechanics.json has all.")
 	}
 	return x
 }
@@ -107,24 +108,27 @@ func meshText(a *mechanics.Answers) string {
 	if a.Triangles == 0 {
 		return ""
 	}
-	return "finite elements of a thin plate: " + count(a.Triangles, "triangle", "triangles") + " of " + a.Support.Fine.Decimal() + " to " + a.Support.Open.String() + ", " +
-		count(a.Joints, "row", "rows") + " of perforations as beams, " + itoa(a.Unknowns) + " unknowns"
+	return count(a.Triangles, "triangle", "triangles") + " of " + a.Support.Fine.Decimal() + " to " + a.Support.Open.String() + ", " + itoa(a.Unknowns) + " unknowns"
 }
 
-func weakestTab(a *mechanics.Answers) string {
-	var w *mechanics.Tab
-	for i := range a.Tabs {
-		if w == nil || a.Tabs[i].Least < w.Least {
-			w = &a.Tabs[i]
+// weakest names the tab or score line with the least reserve.
+func weakest(a *mechanics.Answers) string {
+	id, least := "", 0.0
+	look := func(of string, reserve float64) {
+		if id == "" || reserve < least {
+			id, least = of, reserve
 		}
 	}
-	if w == nil {
+	for _, t := range a.Tabs {
+		look(t.Tab, t.Least)
+	}
+	for _, l := range a.Lines {
+		look(l.Score, l.Least)
+	}
+	if id == "" {
 		return ""
 	}
-	if !(w.Least < 1000) {
-		return "none: nothing strains the tabs to speak of"
-	}
-	return w.Tab + ": " + mechanics.Times(w.Least) + " times as strong as it is strained"
+	return id + ", reserve " + mechanics.Times(least)
 }
 
 func statesTable(a *mechanics.Answers) table {
@@ -207,12 +211,26 @@ func breaksTable(a *mechanics.Answers) table {
 	return t
 }
 
-func strainedTable(a *mechanics.Answers) table {
-	t := table{ID: "strained", Title: "Parts strained most by breaking", Columns: []string{"part", "break", "distance", "strain of the board beneath it, about"}}
-	for _, s := range a.Parts[:min(len(a.Parts), mostParts)] {
-		t.Rows = append(t.Rows, []string{s.Copy + " " + s.Refdes, s.Break, s.Distance.String(), mechanics.Figure(s.Least) + " to " + mechanics.Figure(s.Strain) + " microstrain"})
+// strainedTable lists parts, worst first; those that are strained alike on several copies together.
+func strainedTable(a *mechanics.Answers) (t table, all int) {
+	t = table{ID: "strained", Title: "Parts strained most by breaking", Columns: []string{"part", "copies", "break", "distance", "strain of the board beneath it, about"}}
+	type key struct{ refdes, distance, strain string }
+	at := map[key]int{}
+	for _, s := range a.Parts {
+		k := key{s.Refdes, mechanics.Figure(s.Distance.MM()) + " mm", mechanics.Figure(s.Least) + " to " + mechanics.Figure(s.Strain) + " microstrain"}
+		if i, ok := at[k]; ok {
+			if i < len(t.Rows) {
+				t.Rows[i][1] += ", " + s.Copy
+			}
+			continue
+		}
+		at[k] = all
+		all++
+		if len(t.Rows) < mostParts {
+			t.Rows = append(t.Rows, []string{s.Refdes, s.Copy, s.Break, k.distance, k.strain})
+		}
 	}
-	return t
+	return t, all
 }
 
 func constantsTable(a *mechanics.Answers) table {
