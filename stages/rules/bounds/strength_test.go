@@ -39,7 +39,7 @@ func cut(v float64) setup {
 
 var _ = judged(
 	// Each half lies on one edge alone: it tips.
-	bound{Rule: "panel-carried", Make: func(v float64) setup { return cut(4 - 4*v) }, NoFigure: true, Findings: 2, Feature: "A1", Says: "is carried along one line only and turns about it"},
+	bound{Rule: "panel-carried", Make: func(v float64) setup { return cut(4 - 4*v) }, NoFigure: true, Feature: "A1", Says: "is carried along one line only and turns about it"},
 
 	// A beam on two supports: 5 q L^4 / 384 E I, per breadth 5 x 28.508 x 0.1^4 / (384 x 24e9 x 0.00153^3 / 12) = 5.182 um, 0.005182 % of the
 	// span; in the oven over 0.4, 0.01296 %.
