@@ -11,14 +11,17 @@ import (
 
 // Answers is what was reckoned of a panel.
 type Answers struct {
-	Support                            panel.Support
-	Constants                          []Named     // all that was reckoned with, in order
-	Span                               geom.Length // between supports, that sag is held against
-	Nodes, Triangles, Joints, Unknowns int
+	Support                    panel.Support
+	Constants                  []Named     // all that was reckoned with, in order
+	Span                       geom.Length // between supports, that sag is held against
+	Nodes, Triangles, Unknowns int
+	Rows                       int // of tabs, with holes or without, that beams bridge
+	Joints                     int // pieces of at most 6 mm of them that move as one
 	// Problems keep the panel from being reckoned; then nothing below is set but Breaks.
 	Problems []Problem
-	States   []State   // cold, hot, pressed
-	Hertz    []float64 // the lowest natural frequencies, cold
+	IdlePins []geom.Point // pins under no material: they carry nothing
+	States   []State      // cold, hot, pressed
+	Hertz    []float64    // the lowest natural frequencies, cold
 	Tabs     []Tab
 	Lines    []Line // score lines
 	Breaks   []Break
@@ -48,6 +51,7 @@ const (
 	LoosePiece  ProblemKind = "loose_piece"  // a piece that hangs on to nothing
 	NotCarried  ProblemKind = "not_carried"  // the supports leave the panel free to fall or tip
 	NotReckoned ProblemKind = "not_reckoned" // a score line whose section cannot be
+	Tips        ProblemKind = "tips"         // its centre of mass lies outside of its supports
 	NoLaminate  ProblemKind = "no_laminate"  // nothing to reckon: no boards, no thickness
 )
 
@@ -66,8 +70,12 @@ type State struct {
 	Kind    StateKind
 	Sag     float64 // mm, the furthest
 	SagAt   geom.Point
-	SagCopy string  // the copy that it lies on; empty on waste
-	Pressed string  // the copy that the force presses on
+	SagCopy string // the copy that it lies on; empty on waste
+	Pressed string // the copy that the force presses on
+	// Pull is the greatest force, in N, by which a support would have to hold the panel down, and PullAt where: a panel that only lies there
+	// lifts off, and the figures are too good. 0: it lies on all of its supports.
+	Pull    float64
+	PullAt  geom.Point
 	Percent float64 // of Span
 }
 

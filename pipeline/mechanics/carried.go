@@ -87,9 +87,10 @@ func (m *model) span() geom.Length {
 	switch m.support.Carried {
 	case panel.ByPins:
 		far := 0.0
-		for i, a := range m.support.Pins {
-			for _, b := range m.support.Pins[:i] {
-				far = math.Max(far, a.Distance(b))
+		pins := m.carriers()
+		for i, a := range pins {
+			for _, b := range pins[:i] {
+				far = math.Max(far, m.mesh.Nodes[a].Distance(m.mesh.Nodes[b]))
 			}
 		}
 		return geom.Round(far)
@@ -115,7 +116,10 @@ func (m *model) notCarried() string {
 		if len(m.support.Pins) < 3 {
 			return fmt.Sprintf("the panel lies on %d pins: three that do not lie in a line hold it", len(m.support.Pins))
 		}
-		return "the pins do not hold the panel: three of them must lie under its material, not in a line"
+		if n := len(m.carriers()); n < len(m.support.Pins) {
+			return fmt.Sprintf("only %d of the %d pins lie under the panel's material: three that do not lie in a line hold it", n, len(m.support.Pins))
+		}
+		return "the pins do not hold the panel: three of them must lie apart, not in a line"
 	case panel.ByOneRail:
 		return fmt.Sprintf("the edge at the %s, by which the panel is held, has no material within %v", sides(m.support.Sides), m.support.Grip)
 	}
@@ -128,4 +132,17 @@ func sides(list []panel.RailSide) string {
 		words = append(words, string(s))
 	}
 	return strings.Join(words, " and ")
+}
+
+// idlePins are the pins under no material.
+func (m *model) idlePins() []geom.Point {
+	var out []geom.Point
+	if m.support.Carried == panel.ByPins {
+		for i, n := range m.mesh.Points {
+			if n < 0 {
+				out = append(out, m.support.Pins[i])
+			}
+		}
+	}
+	return out
 }

@@ -30,7 +30,8 @@ func TestWhatCannotBeReckoned(t *testing.T) {
 		{"no pins", []int{10, 30}, []int{10, 30}, pins(), []ProblemKind{NotCarried}, "the panel lies on 0 pins"},
 		{"two pins", []int{10, 30}, []int{10, 30}, pins(geom.Pt(5*mm, 5*mm), geom.Pt(35*mm, 5*mm)), []ProblemKind{NotCarried}, "the panel lies on 2 pins"},
 		{"pins in a line", []int{10, 30}, []int{10, 30}, pins(geom.Pt(5*mm, 5*mm), geom.Pt(20*mm, 5*mm), geom.Pt(35*mm, 5*mm)), []ProblemKind{NotCarried}, "not in a line"},
-		{"pins beside the panel", []int{10, 30}, []int{10, 30}, pins(geom.Pt(-5*mm, 5*mm), geom.Pt(-20*mm, 5*mm), geom.Pt(-35*mm, 15*mm)), []ProblemKind{NotCarried}, "under its material"},
+		{"pins beside the panel", []int{10, 30}, []int{10, 30}, pins(geom.Pt(-5*mm, 5*mm), geom.Pt(-20*mm, 5*mm), geom.Pt(-35*mm, 15*mm)), []ProblemKind{NotCarried}, "only 0 of the 3 pins lie under the panel's material"},
+		{"pins in one corner", []int{10, 30}, []int{10, 30}, pins(geom.Pt(5*mm, 5*mm), geom.Pt(15*mm, 5*mm), geom.Pt(5*mm, 9*mm)), []ProblemKind{Tips}, "the panel tips: its centre of mass, at (20.0, 32.0) mm"},
 		{"held at an edge where nothing is", []int{10, 30}, []int{10, 30}, func(s *panel.Support) { s.Carried, s.Sides = panel.ByOneRail, nil }, []ProblemKind{NotCarried}, "has no material"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -93,4 +94,33 @@ func TestWorkersDoNotMatter(t *testing.T) {
 	assert.Equal(t, a.States, b.States)
 	assert.Equal(t, a.Hertz, b.Hertz)
 	assert.Equal(t, a.Tabs, b.Tabs)
+}
+
+// TestPull: a panel that is pressed on beyond its pins would have to be held down on the other side; with pins all round it lies
+// on all of them; a pin under a slot carries nothing.
+func TestPull(t *testing.T) {
+	mm := geom.MM
+	panelOn := func(force float64, at ...geom.Point) *Answers {
+		return of(t, supported(t, held(t, 1600*geom.UM, []int{10, 30}, []int{10, 30}), func(s *panel.Support) {
+			s.Carried, s.Sides, s.Pins, s.Force.Value = panel.ByPins, nil, at, force
+		}))
+	}
+	corners := []geom.Point{geom.Pt(3*mm, 5*mm), geom.Pt(37*mm, 5*mm), geom.Pt(37*mm, 59*mm), geom.Pt(3*mm, 59*mm)}
+	for _, s := range panelOn(2, corners...).States {
+		assert.Zero(t, s.Pull, s.Kind)
+	}
+	// One pin far off the middle of the board and three below it: pressed on its middle the panel turns about two of them.
+	a := panelOn(5, geom.Pt(3*mm, 5*mm), geom.Pt(37*mm, 5*mm), geom.Pt(20*mm, 33*mm), geom.Pt(20*mm, 59*mm))
+	assert.Positive(t, a.States[2].Pull, "the board is pressed at (20, 32), right before the pin at (20, 33): the far one is lifted")
+	a = panelOn(0, append(corners, geom.Pt(20*mm, 11*mm))...)
+	assert.Equal(t, []geom.Point{geom.Pt(20*mm, 11*mm)}, a.IdlePins)
+	assert.InDelta(t, 63.8, a.Span.MM(), 0.1)
+}
+
+func TestWithin(t *testing.T) {
+	q := geom.Pt(0, 0)
+	assert.True(t, within([]geom.Point{geom.Pt(1, 0), geom.Pt(-1, 1), geom.Pt(-1, -1)}, q))
+	assert.True(t, within([]geom.Point{geom.Pt(1, 0), geom.Pt(-1, 0)}, q), "on the line between them")
+	assert.False(t, within([]geom.Point{geom.Pt(1, 0), geom.Pt(1, 1), geom.Pt(2, -1)}, q))
+	assert.False(t, within(nil, q))
 }

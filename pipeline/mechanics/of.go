@@ -45,6 +45,7 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 		return out, nil
 	}
 	out.Span = m.span()
+	out.IdlePins = m.idlePins()
 	out.Nodes, out.Triangles, out.Joints = len(m.mesh.Nodes), len(m.mesh.Triangles), len(m.joints)
 	out.Unknowns = 3 * out.Nodes
 	for _, h := range m.held {
@@ -58,11 +59,18 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 	if err != nil {
 		return nil, err
 	}
+	if x, ok := m.tips(r.states[0].right); ok {
+		out.Problems = append(out.Problems, x)
+		return out, nil
+	}
 	for _, x := range r.states {
-		out.States = append(out.States, m.sag(x, out.Span))
+		s := m.sag(x, out.Span)
+		s.Pull, s.PullAt = m.pull(r, x, x.right)
+		out.States = append(out.States, s)
 	}
 	out.Hertz = r.hertz
 	out.Tabs = m.tabs(r)
+	out.Rows = len(out.Tabs)
 	out.Lines = m.lines(r)
 	if err := m.leaveOut(ctx, r, out); err != nil {
 		return nil, err
@@ -75,7 +83,8 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 type loaded struct {
 	kind  StateKind
 	state plate.State
-	copy  string // pressed
+	right []float64 // the right side that it answers
+	copy  string    // pressed
 }
 
 // solved is the plate solved.
@@ -101,11 +110,11 @@ func (m *model) solve(ctx context.Context, modes, workers int) (*solved, error) 
 	if r.cold, err = plate.New(ctx, r.models[0], workers); err != nil {
 		return nil, err
 	}
-	cold, err := weighed(r.cold)
+	cold, right, err := weighed(r.cold)
 	if err != nil {
 		return nil, err
 	}
-	r.states = append(r.states, loaded{kind: Cold, state: cold})
+	r.states = append(r.states, loaded{kind: Cold, state: cold, right: right})
 	if modes > 0 {
 		if r.hertz, _, err = r.cold.Lowest(ctx, modes); err != nil {
 			return nil, err
@@ -114,31 +123,31 @@ func (m *model) solve(ctx context.Context, modes, workers int) (*solved, error) 
 	if r.hot, err = r.cold.Scaled(ctx, r.models[1]); err != nil {
 		return nil, err
 	}
-	hot, err := weighed(r.hot)
+	hot, right, err := weighed(r.hot)
 	if err != nil {
 		return nil, err
 	}
-	r.states = append(r.states, loaded{kind: Hot, state: hot})
+	r.states = append(r.states, loaded{kind: Hot, state: hot, right: right})
 	if m.support.Force.Value > 0 {
 		if id, at, ok := m.pressed(cold); ok {
 			load := plate.Load{Triangle: at.triangle, X: at.place.X.MM(), Y: at.place.Y.MM(), Value: m.support.Force.Value}
-			x, err := weighed(r.cold, load)
+			x, right, err := weighed(r.cold, load)
 			if err != nil {
 				return nil, err
 			}
-			r.states = append(r.states, loaded{kind: Pressed, copy: id, state: x})
+			r.states = append(r.states, loaded{kind: Pressed, copy: id, state: x, right: right})
 		}
 	}
 	return r, ctx.Err()
 }
 
 // weighed is the plate under its weight and forces.
-func weighed(s *plate.System, forces ...plate.Load) (plate.State, error) {
-	rhs, err := s.Weight(gravity, forces)
+func weighed(s *plate.System, forces ...plate.Load) (plate.State, []float64, error) {
+	right, err := s.Weight(gravity, forces)
 	if err != nil {
-		return plate.State{}, err
+		return plate.State{}, nil, err
 	}
-	return s.Solve(rhs)[0], nil
+	return s.Solve(right)[0], right, nil
 }
 
 // modes is how many natural frequencies are told.

@@ -51,7 +51,7 @@ func (s *standing) perforate(t panel.Tab, index int, r rowOf, line *track, slots
 	if !r.holes {
 		row.Inset = 0
 		half := float64(t.Width) / 2
-		row.Line = c.Place.Path(s.lineOf(line, middle-half/2, middle+half/2, c.Place, slots))
+		row.Line = c.Place.Path(s.lineOf(line, middle-half/2, middle+half/2, c.Place, slots, t.Width))
 		return row, nil
 	}
 	if r.share >= 0 {
@@ -67,14 +67,14 @@ func (s *standing) perforate(t panel.Tab, index int, r rowOf, line *track, slots
 		holes = append(holes, panel.Perforation{ID: fmt.Sprintf("%s/hole/%d", id, h+1), Tab: t.ID, Row: index, Copy: c.ID,
 			At: c.Place.Apply(p), Diameter: s.HoleDiameter})
 	}
-	row.Line = c.Place.Path(s.lineOf(line, first, first+float64(pitch*float64(s.HolesPerTab-1)), c.Place, slots))
+	row.Line = c.Place.Path(s.lineOf(line, first, first+float64(pitch*float64(s.HolesPerTab-1)), c.Place, slots, t.Width))
 	s.measure(&row, holes, r, slots)
 	return row, holes
 }
 
 // lineOf gives the row's line from slot to slot: led on past the outer holes until it runs into a slot.
-func (s *standing) lineOf(line *track, first, last float64, place geom.Transform, slots []geom.Edge) geom.Path {
-	reach := float64(s.HoleDiameter+s.BetweenHoles) + 2*float64(s.corner) + float64(s.width)
+func (s *standing) lineOf(line *track, first, last float64, place geom.Transform, slots []geom.Edge, width geom.Length) geom.Path {
+	reach := float64(width+s.HoleDiameter+s.BetweenHoles) + 2*float64(s.corner) + float64(s.width)
 	before, after := reach, reach
 	nearest := func(path geom.Path, fromEnd bool, best *float64) {
 		done := 0.0
