@@ -8,63 +8,88 @@ import (
 
 const gravity = 9806.65 // mm/s², standard
 
-// fixed is a node of the solid that is held in a direction: 1, 2, 3 for x, y, z.
-type fixed struct{ node, direction int32 }
+// orthotropic is a homogeneous orthotropic material, axes along x, y and z: MPa and tonnes per mm³.
+type orthotropic struct {
+	ex, ey, ez    float64
+	xy, xz, yz    float64 // contraction along the second where the first is pulled
+	gxy, gxz, gyz float64
+	density       float64
+}
 
-// force is a force in N on a node of the solid.
+// held is a node that is held in a direction: 1, 2, 3 for x, y, z.
+type held struct{ node, direction int32 }
+
+// force is a force down in N at a node; mass a mass in tonnes that rests on it. Those of the whole panel are meant.
 type force struct {
-	fixed
+	node  int32
 	value float64
 }
 
 // job is what the outside program is asked.
 type job struct {
 	*solid
-	laminates   []laminate
-	held        []fixed
+	laminates   []orthotropic
+	held        []held
 	forces      []force
+	masses      []force
 	weightless  bool
-	masses      []force        // tonnes at nodes; directions mean nothing
-	stresses    []int32        // wedges whose stresses are wanted: those on one side of a cut that have nodes on it
-	cut         map[int32]bool // the nodes on the cut
-	frequencies int            // how many; 0: the panel is only loaded
+	cuts        []cut
+	frequencies int // how many; 0: the panel is only loaded
 }
 
-// deck writes the job as the program reads it.
+// hold holds nodes that are chosen, in the directions given.
+func (j *job) hold(chosen func(p [3]float64) bool, directions ...int32) {
+	for i, p := range j.nodes {
+		if chosen(p) {
+			for _, d := range directions {
+				j.held = append(j.held, held{int32(i), d})
+			}
+		}
+	}
+}
+
+// deck writes the job as the program reads it. Of the panel it has the upper half, which bears half of everything.
 func (j *job) deck(out io.Writer) error {
 	w := bufio.NewWriter(out)
 	p := func(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
-	p("*NODE, NSET=ALL")
+	p("*NODE")
 	for i, n := range j.nodes {
-		p("%d,%.9g,%.9g,%.9g", i+1, n[0], n[1], n[2])
+		p("%d,%.10g,%.10g,%.10g", i+1, n[0], n[1], n[2])
 	}
-	for k := range j.laminates {
-		some := false
-		for t := range j.tri {
-			if j.kindOf(t) != k {
-				continue
-			}
-			if !some {
-				p("*ELEMENT, TYPE=C3D15, ELSET=KIND%d", k+1)
-				some = true
-			}
-			for l := range j.layers {
-				e := t*j.layers + l
-				fmt.Fprint(w, e+1)
-				for i, n := range j.wedges[e] {
-					if i == 10 { // a line has at most 16 entries; the program wants a comma at the end of one that goes on
-						fmt.Fprint(w, ",\n", n+1)
-						continue
-					}
-					fmt.Fprint(w, ",", n+1)
-				}
-				fmt.Fprintln(w)
-			}
+	p("*NSET, NSET=MIDDLE")
+	for i := range j.nodes {
+		if j.middle(i) {
+			p("%d,", i+1)
 		}
-		if !some {
+	}
+	used := make([]bool, len(j.laminates))
+	for _, e := range j.elements {
+		used[e.kind] = true
+	}
+	for k, x := range j.laminates {
+		if !used[k] {
 			continue
 		}
-		x := j.laminates[k]
+		name := "C3D15"
+		if len(j.elements[0].nodes) == 20 {
+			name = "C3D20R"
+		}
+		p("*ELEMENT, TYPE=%s, ELSET=KIND%d", name, k+1)
+		for i, e := range j.elements {
+			if int(e.kind) != k {
+				continue
+			}
+			fmt.Fprint(w, i+1)
+			for i, n := range e.nodes {
+				if i == 10 { // a line has at most 16 entries; one that goes on ends with a comma
+					fmt.Fprintln(w, ",")
+				} else {
+					fmt.Fprint(w, ",")
+				}
+				fmt.Fprint(w, n+1)
+			}
+			fmt.Fprintln(w)
+		}
 		p("*MATERIAL, NAME=LAMINATE%d", k+1)
 		p("*ELASTIC, TYPE=ENGINEERING CONSTANTS")
 		p("%.9g,%.9g,%.9g,%.9g,%.9g,%.9g,%.9g,%.9g,", x.ex, x.ey, x.ez, x.xy, x.xz, x.yz, x.gxy, x.gxz)
@@ -75,40 +100,47 @@ func (j *job) deck(out io.Writer) error {
 	}
 	for i, m := range j.masses {
 		p("*ELEMENT, TYPE=MASS, ELSET=MASS%d", i+1)
-		p("%d,%d", len(j.wedges)+i+1, m.node+1)
+		p("%d,%d", len(j.elements)+i+1, m.node+1)
 		p("*MASS, ELSET=MASS%d", i+1)
-		p("%.9g", m.value)
+		p("%.9g", m.value/2)
 	}
-	if len(j.stresses) > 0 {
+	if len(j.cuts) > 0 {
 		p("*ELSET, ELSET=CUT")
-		for _, e := range j.stresses {
-			p("%d,", e+1)
+		for _, c := range j.cuts {
+			for _, e := range c.side {
+				p("%d,", e+1)
+			}
 		}
 	}
 	p("*BOUNDARY")
+	p("MIDDLE,1,2")
 	for _, h := range j.held {
-		p("%d,%d,%d", h.node+1, h.direction, h.direction)
+		if h.direction == 3 || !j.middle(int(h.node)) {
+			p("%d,%d,%d", h.node+1, h.direction, h.direction)
+		}
 	}
 	p("*STEP")
 	p("*STATIC")
 	if !j.weightless {
 		p("*DLOAD")
 		for k := range j.laminates {
-			p("KIND%d,GRAV,%.9g,0,0,-1", k+1, gravity)
-		}
-		for i := range j.masses {
-			p("MASS%d,GRAV,%.9g,0,0,-1", i+1, gravity)
+			if used[k] {
+				p("KIND%d,GRAV,%.9g,0,0,-1", k+1, gravity)
+			}
 		}
 	}
-	if len(j.forces) > 0 {
+	if len(j.forces)+len(j.masses) > 0 {
 		p("*CLOAD")
 		for _, f := range j.forces {
-			p("%d,%d,%.9g", f.node+1, f.direction, f.value)
+			p("%d,3,%.9g", f.node+1, -f.value/2)
+		}
+		for _, m := range j.masses {
+			p("%d,3,%.9g", m.node+1, -m.value*gravity/2)
 		}
 	}
-	p("*NODE PRINT, NSET=ALL")
+	p("*NODE PRINT, NSET=MIDDLE")
 	p("U")
-	if len(j.stresses) > 0 {
+	if len(j.cuts) > 0 {
 		p("*EL PRINT, ELSET=CUT")
 		p("S")
 	}
@@ -117,16 +149,8 @@ func (j *job) deck(out io.Writer) error {
 		p("*STEP")
 		p("*FREQUENCY")
 		p("%d", j.frequencies)
-		p("*NODE PRINT, NSET=ALL, FREQUENCY=0") // what the first step prints of nodes is not printed of modes
+		p("*NODE PRINT, NSET=MIDDLE, FREQUENCY=0") // what the first step prints of nodes is not printed of modes
 		p("*END STEP")
 	}
 	return w.Flush()
-}
-
-// kindOf is which laminate a triangle is of.
-func (j *job) kindOf(t int) int {
-	if j.kind == nil {
-		return 0
-	}
-	return int(j.kind[t])
 }

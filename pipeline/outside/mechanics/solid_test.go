@@ -1,46 +1,46 @@
 package mechanics
 
-// flat is a plate's plan cut into triangles of six nodes: corners counter-clockwise, then the middles of the edges 0–1, 1–2,
-// 2–0. Lengths are in mm.
+// solid is the upper half of a panel, from its middle plane at z = 0 upwards, cut into finite elements: wedges of fifteen
+// nodes (over triangles) or bricks of twenty (over rectangles). Half is enough: where laminate and cuts are alike above
+// and below, what bends the panel deflects both halves alike and stretches one as it shortens the other, so that nothing
+// slides in the middle plane. Lengths are in mm.
+type solid struct {
+	nodes    [][3]float64
+	elements []element
+	levels   [][3]int32 // of wedges: of each node of the plan those in the middle plane, half way up, on top; −1: none
+}
+
+// element is one wedge or brick, its nodes in the outside program's order: the lower face's corners counter-clockwise
+// from above, the upper face's, the middles of the lower face's edges, of the upper's, and of those that stand.
+type element struct {
+	nodes []int32
+	kind  int32 // which of the laminates it is of
+}
+
+// middle tells whether a node lies in the middle plane.
+func (s *solid) middle(n int) bool { return s.nodes[n][2] == 0 }
+
+// flat is a plan cut into triangles of six nodes: corners counter-clockwise, then the middles of the edges 0–1, 1–2, 2–0.
 type flat struct {
-	x, y  []float64
-	tri   [][6]int32
-	kind  []int32   // of each triangle: which of the laminates it is of; nil: all of the first
-	thick []float64 // of each node
+	x, y []float64
+	tri  [][6]int32
+	kind []int32            // of each triangle; nil: all are of the first laminate
+	edge map[[2]int32]int32 // the middle of the edge between two corners, the lower number first
 }
 
-// add adds a node.
-func (f *flat) add(x, y, thick float64) int32 {
-	f.x, f.y, f.thick = append(f.x, x), append(f.y, y), append(f.thick, thick)
-	return int32(len(f.x) - 1)
-}
-
-// corner tells for each node whether it is a corner of a triangle.
-func (f *flat) corner() []bool {
-	out := make([]bool, len(f.x))
-	for _, t := range f.tri {
-		out[t[0]], out[t[1]], out[t[2]] = true, true, true
-	}
-	return out
-}
-
-// quadratic gives the middles of edges to triangles of three nodes. thick tells the thickness at a place.
-func quadratic(x, y []float64, tri [][3]int32, thick func(x, y float64) float64) *flat {
-	f := &flat{}
-	for i := range x {
-		f.add(x[i], y[i], thick(x[i], y[i]))
-	}
-	middles := map[[2]int32]int32{}
+// quadratic gives the middles of edges to triangles of three nodes.
+func quadratic(x, y []float64, tri [][3]int32) *flat {
+	f := &flat{x: x, y: y, edge: map[[2]int32]int32{}}
 	for _, t := range tri {
 		six := [6]int32{t[0], t[1], t[2]}
 		for k := range 3 {
 			a, b := t[k], t[(k+1)%3]
 			edge := [2]int32{min(a, b), max(a, b)}
-			m, ok := middles[edge]
+			m, ok := f.edge[edge]
 			if !ok {
-				mx, my := (x[a]+x[b])/2, (y[a]+y[b])/2
-				m = f.add(mx, my, thick(mx, my))
-				middles[edge] = m
+				m = int32(len(f.x))
+				f.x, f.y = append(f.x, (x[a]+x[b])/2), append(f.y, (y[a]+y[b])/2)
+				f.edge[edge] = m
 			}
 			six[3+k] = m
 		}
@@ -50,7 +50,7 @@ func quadratic(x, y []float64, tri [][3]int32, thick func(x, y float64) float64)
 }
 
 // rectangle is a rectangle in columns × rows fields of two triangles each, whose diagonals alternate.
-func rectangle(width, height float64, columns, rows int, thick float64) *flat {
+func rectangle(width, height float64, columns, rows int) *flat {
 	var x, y []float64
 	var tri [][3]int32
 	for j := range rows + 1 {
@@ -69,68 +69,39 @@ func rectangle(width, height float64, columns, rows int, thick float64) *flat {
 			}
 		}
 	}
-	return quadratic(x, y, tri, func(_, _ float64) float64 { return thick })
+	return quadratic(x, y, tri)
 }
 
-// laminate is a homogeneous orthotropic material, axes along x, y and z: MPa and tonnes per mm³.
-type laminate struct {
-	ex, ey, ez    float64
-	xy, xz, yz    float64 // contraction along the second where the first is pulled
-	gxy, gxz, gyz float64
-	density       float64
-}
-
-// Across the plane the constants are those of trade-facts [44]; a plate in bending hardly feels them.
-const (
-	elasticAcross = 8000 // MPa
-	poissonAcross = 0.30
-	shearAcross   = 3500 // MPa
-)
-
-// solid is a flat with its thickness: wedges of fifteen nodes, in layers.
-type solid struct {
-	*flat
-	layers int
-	nodes  [][3]float64
-	wedges [][15]int32 // layer by layer within each triangle
-	level  [][]int32   // of each node of the plan: its nodes from the bottom up, 2·layers+1; −1 where there is none
-}
-
-// raise makes wedges of triangles.
-func raise(f *flat, layers int) *solid {
-	s := &solid{flat: f, layers: layers}
-	corner := f.corner()
-	for i := range f.x {
-		level := make([]int32, 2*layers+1)
-		for k := range level {
-			level[k] = -1
-			if corner[i] || k%2 == 0 {
-				level[k] = int32(len(s.nodes))
-				s.nodes = append(s.nodes, [3]float64{f.x[i], f.y[i], f.thick[i] * (float64(k)/float64(2*layers) - 0.5)})
-			}
-		}
-		s.level = append(s.level, level)
-	}
+// raise makes wedges of triangles, from the middle plane to half the thickness, in one layer. Quadratic wedges of two
+// corners' height bend as plates do and shear as they do.
+func raise(f *flat, thickness float64) *solid {
+	s := &solid{}
+	corner := make([]bool, len(f.x))
 	for _, t := range f.tri {
-		for l := range layers {
-			var w [15]int32
-			for k := range 3 {
-				c, m := s.level[t[k]], s.level[t[3+k]]
-				w[k], w[3+k] = c[2*l], c[2*l+2]
-				w[6+k], w[9+k] = m[2*l], m[2*l+2]
-				w[12+k] = c[2*l+1]
+		corner[t[0]], corner[t[1]], corner[t[2]] = true, true, true
+	}
+	s.levels = make([][3]int32, len(f.x))
+	for i := range f.x {
+		for k := range 3 {
+			if k == 1 && !corner[i] {
+				s.levels[i][k] = -1
+				continue
 			}
-			s.wedges = append(s.wedges, w)
+			s.levels[i][k] = int32(len(s.nodes))
+			s.nodes = append(s.nodes, [3]float64{f.x[i], f.y[i], thickness / 4 * float64(k)})
 		}
+	}
+	for i, t := range f.tri {
+		w := make([]int32, 15)
+		for k := range 3 {
+			c, m := s.levels[t[k]], s.levels[t[3+k]]
+			w[k], w[3+k], w[6+k], w[9+k], w[12+k] = c[0], c[2], m[0], m[2], c[1]
+		}
+		e := element{nodes: w}
+		if f.kind != nil {
+			e.kind = f.kind[i]
+		}
+		s.elements = append(s.elements, e)
 	}
 	return s
-}
-
-// middle is a node's deflection read at half the thickness: of corners its node there; of others, which have
-// none, the lowest.
-func (s *solid) middle(i int32) int32 {
-	if m := s.level[i][s.layers]; m >= 0 {
-		return m
-	}
-	return s.level[i][0]
 }
