@@ -16,20 +16,32 @@ import (
 // within is how near both must come.
 const within = 0.05
 
+// panels are those that are compared: the demo's gauges with tabs between all neighbours, its modems between score lines, and
+// two copies of an open board with a concave outline in a frame.
+var panels = []struct {
+	name  string
+	panel func(t testing.TB) panel.Panel
+}{
+	{"gauge-12up", func(t testing.TB) panel.Panel { return demoPanel(t, "gauge") }},
+	{"modem-24up", func(t testing.TB) panel.Panel { return demoPanel(t, "modem") }},
+	{"half-2l-manyslots", func(t testing.TB) panel.Panel { return openPanel(t, "half-2l-manyslots", 2, 1) }},
+}
+
+// solidOf is a panel as the outside program gets it.
+func solidOf(t testing.TB, p panel.Panel) (*job, []rowCut) {
+	if len(p.Tabs()) > 0 {
+		return tabbed(t, p, solidSizes)
+	}
+	return scored(t, p), nil
+}
+
 // TestPanels holds what is reckoned of real panels against the outside program: how far they sag under their own weight,
 // how they swing, and the moment through every row of perforations. Rows that bear next to nothing may differ by more:
 // there it is a part of a tenth of the greatest moment that counts. It tells how long both took on one core, everything
 // that each was asked included.
 func TestPanels(t *testing.T) {
 	version := program(t)
-	for _, c := range []struct {
-		name  string
-		panel func(t testing.TB) panel.Panel
-	}{
-		{"gauge-12up", func(t testing.TB) panel.Panel { return demoPanel(t, "gauge") }},
-		{"modem-24up", func(t testing.TB) panel.Panel { return demoPanel(t, "modem") }},
-		{"half-2l-manyslots", func(t testing.TB) panel.Panel { return openPanel(t, "half-2l-manyslots", 2, 1) }},
-	} {
+	for _, c := range panels {
 		t.Run(c.name, func(t *testing.T) {
 			p := c.panel(t)
 			begun := time.Now()
@@ -38,13 +50,7 @@ func TestPanels(t *testing.T) {
 			require.NoError(t, err)
 			require.Empty(t, ours.Problems)
 
-			var j *job
-			var rows []rowCut
-			if len(p.Tabs()) > 0 {
-				j, rows = tabbed(t, p, solidSizes)
-			} else {
-				j = scored(t, p)
-			}
+			j, rows := solidOf(t, p)
 			theirs := j.run(t)
 
 			t.Logf("%s: %s, %d tabs, %d holes, %d score lines", c.name, p.SizeText(), len(p.Tabs()), len(p.Perforations()), len(p.Scores()))

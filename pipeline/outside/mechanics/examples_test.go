@@ -92,11 +92,11 @@ func TestPlateHeldAllRound(t *testing.T) {
 		}
 	}
 	grid := &lattice{z: []float64{0, thick / 2}}
-	for i := range 17 {
-		grid.x = append(grid.x, line{at: a * float64(i) / 16})
+	for i := range 25 {
+		grid.x = append(grid.x, line{at: a * float64(i) / 24})
 	}
-	for i := range 13 {
-		grid.y = append(grid.y, line{at: b * float64(i) / 12})
+	for i := range 19 {
+		grid.y = append(grid.y, line{at: b * float64(i) / 18})
 	}
 	for _, x := range []struct {
 		of    string
@@ -114,4 +114,40 @@ func TestPlateHeldAllRound(t *testing.T) {
 		nearly(t, x.of+"next frequency, Hz", math.Pi/2*math.Sqrt(stiff(2, 1)/thick/plain.density), got.hertz[1], 0.01)
 		shared.Ran(t, "mechanics: an orthotropic plate of "+x.of[:6]+" by Navier's series, "+version)
 	}
+}
+
+// TestGroovedStrip: how much further a strip turns for a V-groove, by the grid that panels are cut by, comes near what a
+// far finer one gives.
+func TestGroovedStrip(t *testing.T) {
+	version := program(t)
+	const long, wide, thick, web, half = 20.0, 4.0, 1.6, 0.3, 0.1742
+	tip := func(g fineness, cut bool) float64 {
+		l := g.lattice(half, web, thick/2)
+		l.x = g.lines(0, long, []float64{long / 2})
+		for i := range l.x {
+			l.x[i].groove = l.x[i].groove && cut
+		}
+		l.y = []line{{at: 0}, {at: wide}}
+		j := &job{solid: l.solid(func(_, _ float64) int32 { return 0 }), laminates: []orthotropic{plain}, weightless: true}
+		j.hold(func(p [3]float64) bool { return p[0] == 0 }, 1, 2, 3)
+		for i, p := range j.nodes {
+			if p[0] > long-1e-6 && p[2] == 0 {
+				j.forces = append(j.forces, force{int32(i), 1})
+			}
+		}
+		a := j.run(t)
+		down := 0.0
+		for _, f := range j.forces {
+			down += a.down[f.node] / float64(len(j.forces))
+		}
+		return down
+	}
+	extra := func(g fineness) float64 { return tip(g, true) - tip(g, false) }
+	fine := fineness{
+		beside: []float64{0.01, 0.03, 0.1, 0.2, 0.4, 0.8, 1.6},
+		below:  []float64{0, 0.5, 0.8, 0.93},
+		above:  []float64{0, 0.015, 0.05, 0.1, 0.23, 0.4, 0.7, 1},
+	}
+	nearly(t, "what the groove adds, mm", extra(fine), extra(grooveGrid), 0.03)
+	shared.Ran(t, "mechanics: a grooved strip by two grids, "+version)
 }

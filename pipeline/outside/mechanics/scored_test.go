@@ -11,12 +11,12 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// The grid beside grooves: distances from their lines, levels above the middle plane as parts of half the web and of what
-// lies between web and surface. TestGroovedStrip tells how near they come.
-var (
-	besideGroove = []float64{0.2, 0.6} // mm
-	aboveRoot    = []float64{0, 0.3, 1}
-)
+// fineness is the grid beside grooves: distances from their lines in mm; levels below the roots as parts of half the web, and
+// above as parts of what lies between root and surface.
+type fineness struct{ beside, below, above []float64 }
+
+// grooveGrid is that of panels. TestGroovedStrip tells how near it comes.
+var grooveGrid = fineness{beside: []float64{0.2, 0.6}, below: []float64{0}, above: []float64{0, 0.3, 1}}
 
 // openGrid is how far the grid's lines stand apart in the open, mm.
 const openGrid = 8.0
@@ -28,8 +28,7 @@ func scored(t testing.TB, p panel.Panel) *job {
 	require.Empty(t, p.Slots())
 	scores := p.Scores()
 	half := p.Thickness().MM() / 2
-	l := &lattice{groove: groove{half: scores[0].HalfWidth().MM(), web: scores[0].RemainingWeb.MM(), reach: besideGroove[len(besideGroove)-1]}}
-	l.levels(half)
+	l := grooveGrid.lattice(scores[0].HalfWidth().MM(), scores[0].RemainingWeb.MM(), half)
 	var x, y []float64
 	for _, s := range scores {
 		require.Equal(t, scores[0].RemainingWeb, s.RemainingWeb)
@@ -44,8 +43,8 @@ func scored(t testing.TB, p panel.Panel) *job {
 			require.Fail(t, "a score line is not square to the panel", s.ID)
 		}
 	}
-	l.x = lines(box.Min.X.MM(), box.Max.X.MM(), x)
-	l.y = lines(box.Min.Y.MM(), box.Max.Y.MM(), y)
+	l.x = grooveGrid.lines(box.Min.X.MM(), box.Max.X.MM(), x)
+	l.y = grooveGrid.lines(box.Min.Y.MM(), box.Max.Y.MM(), y)
 	s := sectionsOf(t, p)
 	near := func(at float64, grooves []float64) bool {
 		return slices.ContainsFunc(grooves, func(g float64) bool { return math.Abs(at-g) < l.groove.reach })
@@ -61,22 +60,26 @@ func scored(t testing.TB, p panel.Panel) *job {
 	return j
 }
 
-// levels lays the grid's levels.
-func (l *lattice) levels(half float64) {
-	root := l.groove.web / 2
-	l.z = []float64{0}
-	for _, f := range aboveRoot {
+// lattice lays the grid's levels up to half the thickness, for grooves of half a breadth and a web.
+func (g fineness) lattice(halfBreadth, web, half float64) *lattice {
+	l := &lattice{groove: groove{half: halfBreadth, web: web, reach: g.beside[len(g.beside)-1]}}
+	root := web / 2
+	for _, f := range g.below {
+		l.z = append(l.z, root*f)
+	}
+	for _, f := range g.above {
 		l.z = append(l.z, root+f*(half-root))
 	}
+	return l
 }
 
 // lines lays a grid's lines between two edges: at grooves, dense beside them, evenly between.
-func lines(from, to float64, grooves []float64) []line {
+func (g fineness) lines(from, to float64, grooves []float64) []line {
 	all := []line{{at: from}, {at: to}}
-	for _, g := range grooves {
-		all = append(all, line{at: g, groove: true})
-		for _, d := range besideGroove {
-			all = append(all, line{at: g - d}, line{at: g + d})
+	for _, v := range grooves {
+		all = append(all, line{at: v, groove: true})
+		for _, d := range g.beside {
+			all = append(all, line{at: v - d}, line{at: v + d})
 		}
 	}
 	slices.SortFunc(all, func(a, b line) int {

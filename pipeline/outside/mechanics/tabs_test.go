@@ -18,8 +18,8 @@ type sizes struct {
 	grading     float64
 }
 
-// solidSizes are those that the comparison is made with: what they leave is some thousandths (of the demo's gauges: three times as
-// fine at the holes sags by 0.5 % more).
+// solidSizes are those that the comparison is made with. Finer ones (6, 0.2, 0.6; 7 % more unknowns) let the demo's gauges
+// sag by 0.7 % more; a grid beside grooves with 2.4 times the unknowns its modems by 1.6 % more.
 var solidSizes = sizes{open: 8 * geom.MM, holes: 400 * geom.UM, grading: 1}
 
 // rowCut is a row of a tab, and the cut along it.
