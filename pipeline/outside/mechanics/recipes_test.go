@@ -21,9 +21,6 @@ import (
 	"panelwright/stages"
 )
 
-// carried is the stage that says how the panels are carried: on their rails, loaded by nothing but themselves.
-const carried = "\nstage \"support\" {\n  force = \"0 N\"\n}\n"
-
 // demoDir holds the demo's recipes and boards.
 var demoDir = sync.OnceValues(func() (string, error) {
 	root, err := filepath.Abs("../../..")
@@ -67,7 +64,7 @@ func demoPanel(t testing.TB, name string) panel.Panel {
 	require.NoError(t, err)
 	shape, _, found := strings.Cut(string(text), "stage \"bad_board_marks\"")
 	require.True(t, found)
-	return built(t, filepath.Join(dir, "recipes", name+"-carried.panel.hcl"), shape+carried)
+	return built(t, filepath.Join(dir, "recipes", name+"-shape.panel.hcl"), shape)
 }
 
 // openPanel is an array of an open board in a frame of rails, with tabs.
@@ -85,7 +82,7 @@ func openPanel(t testing.TB, folder string, columns, rows int) panel.Panel {
 		return built(t, filepath.Join(base, "open.panel.hcl"), "panel \"open\" {\n  revision = \"A\"\n}\n"+b.Stage(filepath.ToSlash(rel))+
 			fmt.Sprintf("stage \"array\" {\n  board = %q\n  columns = %d\n  rows = %d\n  gap = \"2 mm\"\n}\n", b.Name(), columns, rows)+
 			"stage \"rails\" {\n  sides = [\"upper\", \"lower\", \"left\", \"right\"]\n  gap = \"2 mm\"\n}\n"+
-			"stage \"breakoff_tabs\" {\n  slot_width = \"2 mm\"\n}\n"+carried)
+			"stage \"breakoff_tabs\" {\n  slot_width = \"2 mm\"\n}\nstage \"support\" {}\n")
 	}
 	require.Fail(t, "no such board", folder)
 	return panel.Panel{}
