@@ -67,6 +67,7 @@ func sectionsText(found []pipeline.Finding, written bool) string {
 		where = " in report/findings.json"
 	}
 	var b strings.Builder
+	var bases []string
 	for _, s := range sections {
 		var mine []pipeline.Finding
 		for _, f := range found {
@@ -83,9 +84,27 @@ func sectionsText(found []pipeline.Finding, written bool) string {
 				n++
 			}
 			fmt.Fprintf(&b, "\n%s: %s\n", s.title, familyName(mine[i].Family))
-			b.WriteString(familyText(mine[i:i+n], s.all, where))
+			text, shown := familyText(mine[i:i+n], s.all, where)
+			b.WriteString(text)
+			for _, f := range shown {
+				bases = append(bases, f.Basis)
+			}
 			i += n
 		}
+	}
+	return b.String() + basesText(bases)
+}
+
+// basesText tells what figures were reckoned with, after all findings: many share it, and it is long. What another one begins with
+// is told with that.
+func basesText(bases []string) string {
+	bases = slices.Compact(slices.Sorted(slices.Values(bases)))
+	var b strings.Builder
+	for i, x := range bases {
+		if x == "" || i+1 < len(bases) && strings.HasPrefix(bases[i+1], x) { // sorted: it follows at once, if any does
+			continue
+		}
+		b.WriteString("\n" + wrap("", "reckoned with "+x, "  "))
 	}
 	return b.String()
 }
@@ -98,10 +117,9 @@ func beyond(f pipeline.Finding) float64 {
 	return math.Abs(*f.Measured - *f.Limit)
 }
 
-// familyText tells findings of one family, sorted by rule.
-func familyText(found []pipeline.Finding, all bool, where string) string {
+// familyText tells findings of one family, sorted by rule, and gives those that it shows.
+func familyText(found []pipeline.Finding, all bool, where string) (text string, told []pipeline.Finding) {
 	var b strings.Builder
-	var bases []string
 	for i := 0; i < len(found); {
 		n := 1
 		for i+n < len(found) && found[i+n].Rule == found[i].Rule {
@@ -133,17 +151,10 @@ func familyText(found []pipeline.Finding, all bool, where string) string {
 		if left := n - len(shown); left > 0 {
 			fmt.Fprintf(&b, "    and %d more%s\n", left, where)
 		}
-		for _, f := range shown {
-			if f.Basis != "" && !slices.Contains(bases, f.Basis) {
-				bases = append(bases, f.Basis)
-			}
-		}
+		told = append(told, shown...)
 		i += n
 	}
-	for _, x := range bases { // all rules of a family reckon with the same as a rule: it is said once
-		b.WriteString(wrap("  ", "reckoned with "+x, "      "))
-	}
-	return b.String()
+	return b.String(), told
 }
 
 // common gives what a text of all findings is, where it is the same.

@@ -82,12 +82,15 @@ totals             errors  warnings  notes  waived
 	assert.Contains(t, findingsText([]pipeline.Finding{near("a", 0.1), near("b", 0.1), near("c", 0.1), near("d", 0.1), near("e", 0.1)}, false), "and 2 more; --json gives them all")
 }
 
-// What findings were reckoned with is said once for a family, after its findings.
+// What findings were reckoned with is said once, after all of them, and what another one begins with not at all.
 func TestWhatWasReckonedWithIsToldOnce(t *testing.T) {
-	f := func(rule string) pipeline.Finding {
-		return pipeline.Finding{Rule: rule, Family: pipeline.StrengthFamily, Severity: pipeline.Error, Message: "it sags", Basis: "elastic modulus 24 GPa (a page)"}
+	f := func(rule string, severity pipeline.Severity, more string) pipeline.Finding {
+		return pipeline.Finding{Rule: rule, Family: pipeline.StrengthFamily, Severity: severity, Message: "it sags", Basis: "E 24 GPa (a page)" + more}
 	}
-	text := findingsText([]pipeline.Finding{f("panel-sag"), f("panel-sag"), f("tab-strength")}, true)
-	assert.Equal(t, 1, strings.Count(text, "elastic modulus"), text)
-	assert.Contains(t, text, "  tab-strength\n    it sags\n  reckoned with elastic modulus 24 GPa (a page)\n")
+	const pressed = "; pressed with 2 N (from memory)"
+	text := findingsText([]pipeline.Finding{f("panel-sag", pipeline.Error, pressed), f("panel-sag", pipeline.Error, pressed), f("tab-strength", pipeline.Error, pressed), f("part-strain", pipeline.Note, "")}, true)
+	assert.Equal(t, 1, strings.Count(text, "E 24 GPa"), text)
+	assert.Contains(t, text, "\n  part-strain\n    it sags\n\nreckoned with E 24 GPa (a page); pressed with 2 N (from memory)\n\ntotals")
+	assert.Contains(t, findingsText([]pipeline.Finding{f("part-strain", pipeline.Note, "")}, true), "reckoned with E 24 GPa (a page)\n")
+	assert.Equal(t, "\nreckoned with a\n\nreckoned with b\n", basesText([]string{"b", "", "a", "b"}))
 }

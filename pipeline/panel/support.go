@@ -63,34 +63,34 @@ type Support struct {
 	MostSag, LeastReserve, LeastFrequency *float64 // %, ratio, Hz
 }
 
-// LaminateFigure is one of a laminate's constants: its name as an option, in words, and its unit.
+// LaminateFigure is one of a laminate's constants: its name as an option, in words, shortly with the trade's symbols, and its unit.
 type LaminateFigure struct {
-	Key, Words, Unit string
-	Of               func(*Laminate) *Constant
+	Key, Words, Short, Unit string
+	Of                      func(*Laminate) *Constant
 }
 
 // LaminateFigures lists the constants of a laminate in the order in which they are told.
 func LaminateFigures() []LaminateFigure {
 	return []LaminateFigure{
-		{"elastic_warp", "elastic modulus in bending, along the warp", "GPa", func(l *Laminate) *Constant { return &l.ElasticWarp }},
-		{"elastic_fill", "elastic modulus in bending, along the fill", "GPa", func(l *Laminate) *Constant { return &l.ElasticFill }},
-		{"shear", "shear modulus in the plane", "GPa", func(l *Laminate) *Constant { return &l.Shear }},
-		{"poisson", "contraction along the fill where the warp is pulled", "", func(l *Laminate) *Constant { return &l.Poisson }},
-		{"density", "density of the laminate", "kg/m3", func(l *Laminate) *Constant { return &l.Density }},
-		{"strength_warp", "flexural strength along the warp, at least", "MPa", func(l *Laminate) *Constant { return &l.StrengthWarp }},
-		{"strength_fill", "flexural strength along the fill, at least", "MPa", func(l *Laminate) *Constant { return &l.StrengthFill }},
-		{"highest_warp", "flexural strength along the warp, at most", "MPa", func(l *Laminate) *Constant { return &l.HighestWarp }},
-		{"highest_fill", "flexural strength along the fill, at most", "MPa", func(l *Laminate) *Constant { return &l.HighestFill }},
-		{"hot_elastic", "stiffness in the oven, of that when cold", "", func(l *Laminate) *Constant { return &l.HotElastic }},
-		{"hot_strength", "strength in the oven, of that when cold", "", func(l *Laminate) *Constant { return &l.HotStrength }},
-		{"notch", "stress at the edges of holes, of moment over section modulus", "", func(l *Laminate) *Constant { return &l.Notch }},
-		{"through", "elastic modulus through the thickness", "GPa", func(l *Laminate) *Constant { return &l.Through }},
-		{"shear_through", "shear modulus between a face and the thickness", "GPa", func(l *Laminate) *Constant { return &l.ShearThrough }},
-		{"poisson_through", "contraction through the thickness where a face is pulled", "", func(l *Laminate) *Constant { return &l.PoissonThrough }},
-		{"copper_elastic", "elastic modulus of copper", "GPa", func(l *Laminate) *Constant { return &l.CopperElastic }},
-		{"copper_poisson", "contraction of copper", "", func(l *Laminate) *Constant { return &l.CopperPoisson }},
-		{"copper_density", "density of copper", "kg/m3", func(l *Laminate) *Constant { return &l.CopperDensity }},
-		{"foil", "copper layer of which nobody says how thick it is", "mm", func(l *Laminate) *Constant { return &l.Foil }},
+		{"elastic_warp", "elastic modulus in bending, along the warp", "E warp", "GPa", func(l *Laminate) *Constant { return &l.ElasticWarp }},
+		{"elastic_fill", "elastic modulus in bending, along the fill", "E fill", "GPa", func(l *Laminate) *Constant { return &l.ElasticFill }},
+		{"shear", "shear modulus in the plane", "G", "GPa", func(l *Laminate) *Constant { return &l.Shear }},
+		{"poisson", "contraction along the fill where the warp is pulled", "nu", "", func(l *Laminate) *Constant { return &l.Poisson }},
+		{"density", "density of the laminate", "density", "kg/m3", func(l *Laminate) *Constant { return &l.Density }},
+		{"strength_warp", "flexural strength along the warp, at least", "strength warp at least", "MPa", func(l *Laminate) *Constant { return &l.StrengthWarp }},
+		{"strength_fill", "flexural strength along the fill, at least", "strength fill at least", "MPa", func(l *Laminate) *Constant { return &l.StrengthFill }},
+		{"highest_warp", "flexural strength along the warp, at most", "strength warp at most", "MPa", func(l *Laminate) *Constant { return &l.HighestWarp }},
+		{"highest_fill", "flexural strength along the fill, at most", "strength fill at most", "MPa", func(l *Laminate) *Constant { return &l.HighestFill }},
+		{"hot_elastic", "stiffness in the oven, of that when cold", "E and G hot, of cold", "", func(l *Laminate) *Constant { return &l.HotElastic }},
+		{"hot_strength", "strength in the oven, of that when cold", "strength hot, of cold", "", func(l *Laminate) *Constant { return &l.HotStrength }},
+		{"notch", "stress at the edges of holes, of moment over section modulus", "notch factor", "", func(l *Laminate) *Constant { return &l.Notch }},
+		{"through", "elastic modulus through the thickness", "E through", "GPa", func(l *Laminate) *Constant { return &l.Through }},
+		{"shear_through", "shear modulus between a face and the thickness", "G through", "GPa", func(l *Laminate) *Constant { return &l.ShearThrough }},
+		{"poisson_through", "contraction through the thickness where a face is pulled", "nu through", "", func(l *Laminate) *Constant { return &l.PoissonThrough }},
+		{"copper_elastic", "elastic modulus of copper", "E copper", "GPa", func(l *Laminate) *Constant { return &l.CopperElastic }},
+		{"copper_poisson", "contraction of copper", "nu copper", "", func(l *Laminate) *Constant { return &l.CopperPoisson }},
+		{"copper_density", "density of copper", "density copper", "kg/m3", func(l *Laminate) *Constant { return &l.CopperDensity }},
+		{"foil", "copper layer of which nobody says how thick it is", "copper layer", "mm", func(l *Laminate) *Constant { return &l.Foil }},
 	}
 }
 

@@ -6,13 +6,11 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/mechanics"
-	"panelwright/pipeline/mechanics/breakage"
 	"panelwright/pipeline/panel"
 )
 
@@ -98,43 +96,17 @@ func problems(a *mechanics.Answers, p panel.Panel) []pipeline.Finding {
 	return out.all()
 }
 
-// constants words what was reckoned with: all constants of the laminate with their units, by their sources.
-func constants(l panel.Laminate) string {
-	type group struct {
-		source string
-		parts  []string
-	}
-	var all []group
-	for _, f := range panel.LaminateFigures() {
-		c := f.Of(&l)
-		part := f.Words + " " + strings.TrimSpace(strconv.FormatFloat(c.Value, 'f', -1, 64)+" "+c.Unit)
-		i := slices.IndexFunc(all, func(g group) bool { return g.source == c.Source })
-		if i < 0 {
-			i = len(all)
-			all = append(all, group{source: c.Source})
-		}
-		all[i].parts = append(all[i].parts, part)
-	}
-	var out []string
-	for _, g := range all {
-		text := strings.Join(g.parts, ", ")
-		if g.source != "" {
-			text += " (" + g.source + ")"
-		}
-		out = append(out, text)
-	}
-	return strings.Join(out, "; ")
-}
-
 // alike gathers findings: those that are the same but for their place become one.
 type alike struct {
 	at    map[string]int
 	more  []int // how many more each holds for
 	out   []pipeline.Finding
+	tails []string  // what each says after that
 	words [2]string // "other tab", "other tabs"
 }
 
-func (a *alike) add(same string, f pipeline.Finding) {
+// add adds a finding; those with the same words in same are one. tail is said at the end.
+func (a *alike) add(same string, f pipeline.Finding, tail ...string) {
 	if a.at == nil {
 		a.at = map[string]int{}
 	}
@@ -142,7 +114,7 @@ func (a *alike) add(same string, f pipeline.Finding) {
 	if !ok {
 		a.at[same] = len(a.out)
 		f.Copies = slices.Clone(f.Copies)
-		a.out, a.more = append(a.out, f), append(a.more, 0)
+		a.out, a.more, a.tails = append(a.out, f), append(a.more, 0), append(a.tails, strings.Join(tail, ""))
 		return
 	}
 	a.more[i]++
@@ -158,6 +130,7 @@ func (a *alike) all() []pipeline.Finding {
 		if n > 0 && a.words[0] != "" {
 			a.out[i].Message += ", the same for " + counted(n, a.words[0], a.words[1])
 		}
+		a.out[i].Message += a.tails[i]
 	}
 	return a.out
 }
@@ -182,7 +155,7 @@ func panelSag(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		if w.SagCopy != "" {
 			on = "on " + w.SagCopy
 		}
-		f := pipeline.Finding{At: &w.SagAt, Feature: pipeline.WholePanel, Measured: &v, Basis: constants(a.Support.Laminate),
+		f := pipeline.Finding{At: &w.SagAt, Feature: pipeline.WholePanel, Measured: &v, Basis: held(a),
 			Message: fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s between its supports, more than %v %%", mechanics.CarriedBy(a.Support), mechanics.Figure(w.Sag), on,
 				w.Words(a), mechanics.Figure(v), a.Span, limit)}
 		for i, s := range a.States {
@@ -245,8 +218,8 @@ func tabStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		if v < 1 {
 			verb = fmt.Sprintf("breaks: it is only %s times as strong as it is strained", mechanics.Figure(v))
 		}
-		out.add(mechanics.Figure(v)+string(state.Kind), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate),
-			Message: fmt.Sprintf("%s %s, %s: a moment of %s N·mm over %s mm³ and a twist of %s N·mm stress it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
+		out.add(mechanics.Figure(v)+string(state.Kind), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: held(a),
+			Message: fmt.Sprintf("%s %s, %s: a moment of %s N·mm over %s mm³ (beside a twist of %s N·mm) stresses its worst ligament to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
 				w.Tab.Tab, verb, state.Words(a), mechanics.Figure(math.Abs(l.Moment)), mechanics.Figure(w.Modulus), mechanics.Figure(math.Abs(l.Twist)), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)})
 	}
 	return append(out.all(), webStrength(a, limit)...)
@@ -265,7 +238,7 @@ func webStrength(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		if v < 1 {
 			verb = fmt.Sprintf("the web of %s breaks: it is only %s times as strong as it is strained", x.Score, mechanics.Figure(v))
 		}
-		out.add(mechanics.Figure(v)+string(a.States[k].Kind), pipeline.Finding{At: &x.At, Feature: x.Score, Measured: &v, Basis: constants(a.Support.Laminate),
+		out.add(mechanics.Figure(v)+string(a.States[k].Kind), pipeline.Finding{At: &x.At, Feature: x.Score, Measured: &v, Basis: held(a),
 			Message: fmt.Sprintf("%s, %s: a moment of %s N·mm on each mm of it over %s mm³ stresses it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
 				verb, a.States[k].Words(a), mechanics.Figure(math.Abs(l.Moment)), mechanics.Figure(x.Modulus), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)})
 	}
@@ -296,7 +269,7 @@ func tabLeftOut(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			continue
 		}
 		v := w.reserve
-		f := pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate)}
+		f := pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: held(a)}
 		same := mechanics.Figure(v) + w.Without.Worst
 		if w.Without.Falls {
 			same = "falls"
@@ -324,7 +297,7 @@ func transportShock(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			continue
 		}
 		v := w.reserve
-		out.add(mechanics.Figure(v), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: constants(a.Support.Laminate),
+		out.add(mechanics.Figure(v), pipeline.Finding{At: &w.At, Feature: w.Tab.Tab, Copies: w.Copies, Measured: &v, Basis: held(a),
 			Message: fmt.Sprintf("%s breaks by a jolt of %s times the panel's own weight (%s MPa at rest, and it bears %s MPa); at least %v times are asked for",
 				w.Tab.Tab, mechanics.Figure(v), mechanics.Figure(w.Loads[w.state].Stress), mechanics.Figure(w.Loads[w.state].Strength), limit)})
 	}
@@ -334,7 +307,7 @@ func transportShock(a *mechanics.Answers, limit float64) []pipeline.Finding {
 			continue
 		}
 		v := mechanics.Digits(x.Loads[cold].Reserve)
-		lines.add(mechanics.Figure(v), pipeline.Finding{At: &x.At, Feature: x.Score, Measured: &v, Basis: constants(a.Support.Laminate),
+		lines.add(mechanics.Figure(v), pipeline.Finding{At: &x.At, Feature: x.Score, Measured: &v, Basis: held(a),
 			Message: fmt.Sprintf("the web of %s breaks by a jolt of %s times the panel's own weight (%s MPa at rest, and it bears %s MPa); at least %v times are asked for",
 				x.Score, mechanics.Figure(v), mechanics.Figure(x.Loads[cold].Stress), mechanics.Figure(x.Loads[cold].Strength), limit)})
 	}
@@ -355,7 +328,7 @@ func panelFrequency(a *mechanics.Answers, limit float64) []pipeline.Finding {
 		}
 		message += "; its next frequencies are " + strings.Join(next, ", ") + " Hz"
 	}
-	return []pipeline.Finding{{Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: constants(a.Support.Laminate)}}
+	return []pipeline.Finding{{Feature: pipeline.WholePanel, Measured: &v, Message: message, Basis: held(a)}}
 }
 
 // sagFields gives what was reckoned as pictures, with the limit of sag where a figure is one.
@@ -375,91 +348,6 @@ func fieldsOf(a *mechanics.Answers, limit float64) []pipeline.Field {
 		if s.Unit == "mm" && limit > 0 && a.Span > 0 {
 			most := float64(limit * a.Span.MM() / 100)
 			f.Most = &most
-		}
-		out = append(out, f)
-	}
-	return out
-}
-
-// strainLimit gives the limit of strain by the panel's thickness, where it is broken by hand. 1.6 mm: 848 microstrain.
-func strainLimit(p panel.Panel) (*float64, string) {
-	t := p.Thickness().MM()
-	v := math.Round(breakage.Limit(t, breakage.Rate))
-	if v <= 0 {
-		return nil, ""
-	}
-	return &v, fmt.Sprintf("IPC/JEDEC-9704, from memory: root of 2.35 mm / %v mm times (1900 - 300 log of the rate), at 10^4 microstrain a second", t)
-}
-
-// breakForce finds what takes too much force. What is cut off by a tool takes none of a hand.
-func breakForce(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Finding {
-	out := alike{words: [2]string{"other place", "other places"}}
-	for _, b := range a.Breaks {
-		v := mechanics.Digits(b.Force[1])
-		if b.Cut || math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
-			continue
-		}
-		what := b.Feature
-		if b.Kind == mechanics.BoardEdge {
-			what = "all tabs along one edge of " + b.Feature + " at once"
-		}
-		out.add(string(b.Kind)+mechanics.Figure(b.Force[0])+" "+mechanics.Figure(v), pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: constants(a.Support.Laminate),
-			Message: fmt.Sprintf("breaking %s takes %s to %s N from a hand %s mm from the line (a moment of %s to %s N·mm, from weak material to strong), more than %v N; an estimate",
-				what, mechanics.Figure(b.Force[0]), mechanics.Figure(v), mechanics.Figure(b.Lever), mechanics.Figure(b.Moment[0]), mechanics.Figure(b.Moment[1]), limit)})
-	}
-	return out.all()
-}
-
-// namedParts is how many of the parts that breaking strains too much a finding names.
-const namedParts = 8
-
-// partStrain finds the parts beneath which breaking strains the board too much: a finding for each board, which names the worst of
-// them.
-func partStrain(p panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Finding {
-	boards := map[string]string{} // of copies
-	for _, c := range p.Copies() {
-		boards[c.ID] = c.Board.Name
-	}
-	type ofBoard struct {
-		board  string
-		worst  mechanics.Strained
-		parts  []mechanics.Strained // the worst place of each
-		copies []string
-	}
-	var all []*ofBoard
-	for _, s := range a.Parts { // worst first
-		v := mechanics.Digits(s.Strain)
-		if math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
-			continue
-		}
-		i := slices.IndexFunc(all, func(x *ofBoard) bool { return x.board == boards[s.Copy] })
-		if i < 0 {
-			i = len(all)
-			all = append(all, &ofBoard{board: boards[s.Copy], worst: s})
-		}
-		x := all[i]
-		if !slices.ContainsFunc(x.parts, func(t mechanics.Strained) bool { return t.Refdes == s.Refdes }) {
-			x.parts = append(x.parts, s)
-		}
-		if !slices.Contains(x.copies, s.Copy) {
-			x.copies = append(x.copies, s.Copy)
-		}
-	}
-	var out []pipeline.Finding
-	for _, x := range all {
-		v := mechanics.Digits(x.worst.Strain)
-		f := pipeline.Finding{At: &x.worst.At, Feature: partID(x.worst.Copy, panel.Part{Refdes: x.worst.Refdes}), Copies: x.copies, Measured: &v, Basis: constants(a.Support.Laminate),
-			Message: fmt.Sprintf("breaking %s strains board %s beneath %s, %s mm away, by about %s microstrain, more than %v: an estimate, uncalibrated",
-				x.worst.Break, x.board, x.worst.Refdes, mechanics.Figure(x.worst.Distance.MM()), mechanics.Figure(v), limit)}
-		if more := x.parts[1:]; len(more) > 0 {
-			var names []string
-			for _, s := range more[:min(len(more), namedParts-1)] {
-				names = append(names, s.Refdes+" "+mechanics.Figure(s.Strain))
-			}
-			f.Message += "; so it does beneath " + strings.Join(names, ", ")
-			if n := len(more) - len(names); n > 0 {
-				f.Message += " and " + counted(n, "other part", "other parts")
-			}
 		}
 		out = append(out, f)
 	}

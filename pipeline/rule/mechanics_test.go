@@ -34,13 +34,13 @@ func reckoned() *mechanics.Answers {
 			{Kind: mechanics.ScoreLine, Feature: "score/y1", Copies: []string{"A1", "B1"}, Moment: [2]float64{400, 900}, Lever: 20, Force: [2]float64{20, 45}},
 		},
 		Parts: []mechanics.Strained{
-			{Copy: "A1", Refdes: "C3", Break: "A1/tab/lower/1", Distance: 2 * geom.MM, Strain: 900},
-			{Copy: "B1", Refdes: "C3", Break: "B1/tab/lower/1", Distance: 2 * geom.MM, Strain: 900.01},
-			{Copy: "A1", Refdes: "C3", Break: "score/y1", Distance: 9 * geom.MM, Strain: 300},
-			{Copy: "A1", Refdes: "U1", Break: "A1/tab/lower/1", Distance: 12 * geom.MM, Strain: 120},
+			{Copy: "A1", Refdes: "C3", Break: "A1/tab/lower/1", Distance: 2 * geom.MM, Strain: 900, Least: 320},
+			{Copy: "B1", Refdes: "C3", Break: "B1/tab/lower/1", Distance: 2 * geom.MM, Strain: 900.01, Least: 320},
+			{Copy: "A1", Refdes: "C3", Break: "score/y1", Distance: 9 * geom.MM, Strain: 300, Least: 100},
+			{Copy: "A1", Refdes: "U1", Break: "A1/tab/lower/1", Distance: 12 * geom.MM, Strain: 120, Least: 40},
 		},
 	}
-	a.Support = panel.Support{Carried: panel.ByTwoRails, Sides: []panel.RailSide{panel.Upper, panel.Lower}, Force: panel.Constant{Value: 5, Unit: "N"}}
+	a.Support = panel.Support{Carried: panel.ByTwoRails, Sides: []panel.RailSide{panel.Upper, panel.Lower}, Force: panel.Constant{Value: 5, Unit: "N", Source: "from memory"}}
 	for i, f := range panel.LaminateFigures() {
 		*f.Of(&a.Support.Laminate) = panel.Constant{Value: float64(i + 1), Unit: f.Unit, Source: "a datasheet"}
 	}
@@ -93,9 +93,16 @@ func TestProblemsAreTold(t *testing.T) {
 func TestConstantsStandBesideFindings(t *testing.T) {
 	a := reckoned()
 	held := tabStrength(a, 9)[0].Basis
-	assert.Contains(t, held, "elastic modulus in bending, along the warp 1 GPa, elastic modulus in bending, along the fill 2 GPa, shear modulus in the plane 3 GPa, ")
-	assert.Contains(t, held, "copper layer of which nobody says how thick it is 19 mm (a datasheet)")
-	assert.True(t, strings.HasSuffix(held, "; stress at the edges of holes, of moment over section modulus 12 (a handbook)"), held)
+	assert.True(t, strings.HasPrefix(held, "E warp 1 GPa, E fill 2 GPa, G 3 GPa, nu 4, density 5 kg/m3, strength warp at least 6 MPa, "), held)
+	assert.Contains(t, held, "copper layer 19 mm (a datasheet)")
+	assert.True(t, strings.HasSuffix(held, "; notch factor 12 (a handbook); pressed with 5 N (from memory)"), held)
+	assert.Equal(t, held, breakForce(panel.Panel{}, a, 1)[0].Basis+"; pressed with 5 N (from memory)", "nothing presses where it is broken")
+	for _, x := range []struct{ source, want string }{
+		{"", ""}, {"a page; that disagrees", " (a page; that disagrees)"}, {"a page (of 12)", " (a page, of 12)"},
+		{"from a modulus measured at 45 deg (a page); another page disagrees, so the lesser is taken", " (from a modulus measured at 45 deg, a page)"},
+	} {
+		assert.Equal(t, x.want, sourceText(x.source))
+	}
 	for _, f := range [][]pipeline.Finding{panelSag(a, 0.1), tabLeftOut(a, 9), transportShock(a, 99), panelFrequency(a, 99), breakForce(panel.Panel{}, a, 1), partStrain(panel.Panel{}, a, 1)} {
 		require.NotEmpty(t, f)
 		assert.Contains(t, f[0].Basis, "GPa")
@@ -109,7 +116,7 @@ func TestTabStrengthNamesTheWeakestRow(t *testing.T) {
 	f := tabStrength(a, 1.9)
 	require.Len(t, f, 1)
 	assert.Equal(t, 1.5, *f[0].Measured)
-	assert.Equal(t, "B1/tab/lower/1 is 1.5 times as strong as it is strained, in the oven: a moment of 12.3 N·mm over 0.6 mm³ and a twist of 3 N·mm stress it to 267 MPa with the notch factor, "+
+	assert.Equal(t, "B1/tab/lower/1 is 1.5 times as strong as it is strained, in the oven: a moment of 12.3 N·mm over 0.6 mm³ (beside a twist of 3 N·mm) stresses its worst ligament to 267 MPa with the notch factor, "+
 		"and it bears 400 MPa; at least 1.9 times are asked for", f[0].Message)
 	// Tabs that are alike are one finding.
 	f = tabStrength(reckoned(), 2.5)
@@ -183,10 +190,20 @@ func TestBreakForceGoesByStrongMaterial(t *testing.T) {
 	assert.Empty(t, breakForce(panel.Panel{}, a, 45))
 	f := breakForce(panel.Panel{}, a, 30)
 	require.Len(t, f, 2)
-	assert.Equal(t, "breaking all tabs along one edge of A1 at once takes 20 to 40 N from a hand 20 mm from the line (a moment of 400 to 800 N·mm, from weak material to strong), "+
-		"more than 30 N; an estimate, the same for 1 other place", f[0].Message)
+	assert.Equal(t, "breaking all tabs along one edge of A1 at once takes about 20 to 40 N, from weak material to strong, of a hand 20 mm from the line (a moment of 400 to 800 N·mm); "+
+		"judged is strong material: more than 30 N; an estimate, the same for 1 other place. Where hands are not enough: a jig, a parting tool, more or wider holes, or fewer tabs there", f[0].Message)
+	assert.Equal(t, 40.0, *f[0].Measured)
+	assert.Equal(t, pipeline.Note, f[0].Severity, "weak material keeps the limit")
 	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
-	assert.Contains(t, f[1].Message, "breaking score/y1 takes 20 to 45 N")
+	assert.Contains(t, f[1].Message, "breaking score/y1 takes about 20 to 45 N")
+	assert.True(t, strings.HasSuffix(f[1].Message, "an estimate. Where hands are not enough: a jig, a parting tool, or a thinner web, as thin as the fabricator's tolerance allows"), f[1].Message)
+	f = breakForce(panel.Panel{}, a, 15)
+	require.Len(t, f, 3)
+	assert.Equal(t, []pipeline.Severity{pipeline.Note, "", ""}, []pipeline.Severity{f[0].Severity, f[1].Severity, f[2].Severity}, "weak material too: the recipe's own")
+	assert.True(t, strings.HasSuffix(f[0].Message, "or more or wider holes"), f[0].Message)
+	// The rule's own limit is said to be from memory.
+	a.Breaks[0].Force = [2]float64{50, 70}
+	assert.Contains(t, breakForce(panel.Panel{}, a, handForce)[0].Message, "more than the 60 N that two hands give (from memory); an estimate")
 }
 
 // What is cut off by a tool takes no hand.
@@ -205,16 +222,36 @@ func TestPartStrainIsToldForEachBoard(t *testing.T) {
 	require.Len(t, f, 1)
 	assert.Equal(t, "A1/part/C3", f[0].Feature)
 	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
-	assert.Equal(t, "breaking A1/tab/lower/1 strains board weir beneath C3, 2 mm away, by about 900 microstrain, more than 200: an estimate, uncalibrated", f[0].Message)
+	assert.Equal(t, "breaking A1/tab/lower/1 strains board weir beneath C3, 2 mm away, by about 320 to 900 microstrain, from weak material to strong; judged is strong material: more than 200; "+
+		"an estimate, uncalibrated; weak material does so too", f[0].Message)
+	assert.Equal(t, 900.0, *f[0].Measured)
+	assert.Empty(t, f[0].Severity, "the recipe's own")
 	f = partStrain(p, a, 100)
 	require.Len(t, f, 1)
-	assert.True(t, strings.HasSuffix(f[0].Message, "uncalibrated; so it does beneath U1 120"), f[0].Message)
+	assert.True(t, strings.HasSuffix(f[0].Message, "uncalibrated; so it does beneath U1 40 to 120; weak material does so beneath 1 of the 2 parts"), f[0].Message)
+	assert.Empty(t, f[0].Severity)
 	for i := range 20 {
 		s := a.Parts[3]
 		s.Refdes = "R" + string(rune('A'+i))
 		a.Parts = append(a.Parts, s)
 	}
-	assert.True(t, strings.HasSuffix(partStrain(p, a, 100)[0].Message, "beneath U1 120, RA 120, RB 120, RC 120, RD 120, RE 120, RF 120 and 14 other parts"), partStrain(p, a, 100)[0].Message)
+	assert.Contains(t, partStrain(p, a, 100)[0].Message, "beneath U1 40 to 120, RA 40 to 120, RB 40 to 120, RC 40 to 120, RD 40 to 120, RE 40 to 120, RF 40 to 120 and 14 other parts; weak")
+}
+
+// What only strong material strains too much may well not be so: it is a note.
+func TestPartStrainByStrongMaterialAloneIsANote(t *testing.T) {
+	a := reckoned()
+	p, err := row(weir(1), 2, 0).Build()
+	require.NoError(t, err)
+	f := partStrain(p, a, 320)
+	require.Len(t, f, 1)
+	assert.Equal(t, pipeline.Note, f[0].Severity)
+	assert.True(t, strings.HasSuffix(f[0].Message, "; weak material stays below that"), f[0].Message)
+	// Another part decides where it is not the worst by strong material: a score line's web scatters more than a tab's.
+	a.Parts = append(a.Parts, mechanics.Strained{Copy: "A1", Refdes: "L2", Break: "A1/tab/lower/1", Strain: 800, Least: 400})
+	f = partStrain(p, a, 320)
+	assert.Empty(t, f[0].Severity)
+	assert.True(t, strings.HasSuffix(f[0].Message, "L2 400 to 800; weak material does so beneath 1 of the 2 parts"), f[0].Message)
 }
 
 // The limit of strain at 10^4 microstrain a second: 848 at 1.6 mm (trade table worked out from the formula), so √(2.35/0.8) × 700

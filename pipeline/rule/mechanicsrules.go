@@ -6,8 +6,9 @@ import (
 )
 
 // howReckoned is how the rules about holding reckon.
-const howReckoned = " It is reckoned by finite elements: the panel as a thin plate of all that is not routed away, with its copper, its parts' masses, " +
-	"score lines as thinner strips and rows of perforations as beams of what is left between the holes, carried as stage support says. " +
+const howReckoned = " It is reckoned by finite elements: the panel as a plate (discrete Kirchhoff triangles, yielding to shear) of all that is not routed away, with its copper, " +
+	"its parts' masses, score lines as thinner strips and rows of perforations as beams of what is left between the holes, carried as stage support says. " +
+	"Rails and pins are taken to hold both ways: where a panel would lift off them it moves further than is told. " +
 	"The constants stand with their units and sources beside every finding and in the report; those of a datasheet go into the laminate block of stage support."
 
 // estimated is what holds of everything about breaking.
@@ -38,7 +39,7 @@ func mechanicsRules() []pipeline.Rule {
 			Bound: pipeline.AtLeast, Default: limit(2), Source: "from memory, no published source: twice as strong as strained",
 			Severity: pipeline.Error, LogWorst: true, Missing: needsAnswers, Judge: ofAnswers(tabStrength),
 			Help: "Tabs carry the boards through printer, placer and oven; a tab that breaks there drops its board. For each row of a tab the stress is the moment over the section modulus of the ligaments that are left " +
-				"times the notch factor; at a score line it is the moment over the section modulus of its web, times that factor too. The reserve is the laminate's least flexural strength, in the oven its share of it, over that stress. " +
+				"times the notch factor, in the ligament that bears most; what shears and twists the ligaments themselves is left out. At a score line it is the moment over the section modulus of its web, times that factor too. The reserve is the laminate's least flexural strength, in the oven its share of it, over that stress. " +
 				"Add tabs, space their holes further, or leave a thicker web." + howReckoned,
 		},
 		{
@@ -65,18 +66,22 @@ func mechanicsRules() []pipeline.Rule {
 		},
 		{
 			Name: "break-force", Family: family, Summary: "Boards part by hand: no tab, board edge or score line takes more than hands can give.",
-			Bound: pipeline.AtMost, Unit: "N", Default: limit(60), Source: "from memory, no published source: what two hands give with care; less where it is done all day",
+			Bound: pipeline.AtMost, Unit: "N", Default: limit(handForce), Source: "from memory, no published source: what two hands give with care; less where it is done all day",
 			Severity: pipeline.Warning, Judge: ofBreaks(breakForce),
 			Help: "What takes too much force is bent until it flies off, with hands and parts in the way. The moment that breaks a row of perforations or a score line is the flexural strength times the section modulus that is left, " +
-				"from weak material to strong; the force is that moment over the lever, from the line to where a hand presses. Judged is the upper end. Of the tabs along one edge of a board that break together the sum is told. " +
-				"Take more or larger perforations, fewer tabs, a thinner web, or part the panel with a tool." + estimated,
+				"from weak material to strong; the force is that moment over the lever, from the line to where a hand presses. Measured and judged is the upper end, of strong material; " +
+				"what weak material keeps is a note, for with luck hands are enough. Of the tabs along one edge of a board that break together the sum is told. " +
+				"Take more or wider holes, fewer tabs, a web as thin as the fabricator's tolerance allows, or part the panel in a jig or with a parting tool." + estimated,
 		},
 		{
 			Name: "part-strain", Family: family, Summary: "Breaking does not strain the board too much beneath a part.",
 			Bound: pipeline.AtMost, Unit: "microstrain", Default: limit(848), Source: "IPC/JEDEC-9704, from memory: of 1.6 mm thickness, at 10^4 microstrain a second as when broken by hand; by thickness t the root of 2.35 mm / t times (1900 - 300 log of the rate)",
 			DefaultFor: strainLimit, Severity: pipeline.Warning, Judge: ofBreaks(partStrain),
 			Help: "Joints and ceramic bodies crack when the board beneath them is bent too quickly and too far. For every part near a break the strain of the board's surface is reckoned at the moment at which the tab or score line breaks, " +
-				"with strong material; it falls off with the distance. Worst parts come first. Move the part or the tab, take weaker perforations, or a tool that does not bend." + estimated,
+				"from weak material to strong; it falls off with the distance. Measured and judged is the upper end, of strong material; a board that weak material strains nowhere too much is a note. " +
+				"Each board is told once, with its worst parts. What is known from measurement: perforated tabs that were parted with a punch strained their boards by well under 500 microstrain " +
+				"(an account in the TechNet forum, July 2013), less than most of what is reckoned here of hands; nothing measured was found of those. So the estimate tells which part is worst and what eases it " +
+				"sooner than how much it is: a strain gauge on a first panel does. Move the part or the tab, take weaker perforations, or a tool that does not bend." + estimated,
 		},
 	}
 	for i := range all {

@@ -16,7 +16,7 @@ standard "tooling_holes" {
 
 standard "support" {
   grip  = "5 mm" # an assembler's advice (boardor.com): 3.0 mm of an edge are held, 5.0 mm advised
-  force = "5 N"  # from memory, no published source: a placement head presses with a few newtons
+  force = "2 N"  # from memory, no published source: placement heads press with 1 to 5 N
 }
 
 standard "bad_board_marks" {

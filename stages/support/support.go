@@ -29,11 +29,11 @@ func Kind() pipeline.Kind {
 }
 
 // Defaults, and where they come from.
-var force = pipeline.Quantity{Value: 5, Unit: "N"}
+var force = pipeline.Quantity{Value: 2, Unit: "N"}
 
 const (
 	grip      = 5 * geom.MM // an assembler's advice (boardor.com): 3.0 mm of an edge are held, 5.0 mm advised
-	forceFrom = "from memory, no published source: a placement head presses with a few newtons"
+	forceFrom = "from memory, no published source: placement heads press with 1 to 5 N"
 	ownFigure = "the recipe or its standard"
 )
 

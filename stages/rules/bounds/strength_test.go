@@ -46,7 +46,7 @@ var _ = judged(
 	bound{Rule: "panel-sag", Make: func(v float64) setup { return strip("  force = 0\n", set("panel-sag", "at_most", digits(v))) },
 		Inside: 0.0133, LimitInside: 0.0133, Outside: 0.0126, Limit: 0.0126, Measured: 0.01296, Close: 0.00013, Feature: "panel", Says: "in the oven: "},
 	// 5 N on its middle are F L^3 / 48 E I = 5 x 0.1^3 / (48 x 24e9 x 0.020 x 0.00153^3 / 12) = 0.7271 mm more than its own 0.0052 mm.
-	bound{Rule: "panel-sag", Name: "pressed", Make: func(v float64) setup { return strip("", set("panel-sag", "at_most", digits(v))) },
+	bound{Rule: "panel-sag", Name: "pressed", Make: func(v float64) setup { return strip("  force = 5\n", set("panel-sag", "at_most", digits(v))) },
 		Inside: 0.75, LimitInside: 0.75, Outside: 0.71, Limit: 0.71, Measured: 0.7323, Close: 0.015, Feature: "panel", Says: "cold, 5 N pressing on A1: "},
 	// The limit of stage support.
 	bound{Rule: "panel-sag", Name: "most_sag", Make: func(v float64) setup { return strip("  force = 0\n  most_sag = "+digits(v)+"\n", "") },
@@ -74,11 +74,11 @@ var _ = judged(
 	// from the row. The tab and the board's edge, which has no other, are told apart.
 	bound{Rule: "break-force", Make: func(v float64) setup { return hung("", set("break-force", "at_most", digits(v)), 20) },
 		Inside: 22, LimitInside: 22, Outside: 21.5, Limit: 21.5, Measured: 21.75, Close: 0.05, Findings: 2, Feature: "A1", Copies: []string{"A1"},
-		Says: "breaking all tabs along one edge of A1 at once takes 7.47 to 21.7 N"},
+		Says: "breaking all tabs along one edge of A1 at once takes about 7.47 to 21.7 N, "},
 	// A web of 0.4 mm, at most 0.5, over 20 mm: 0.5^2 / 6 x 720 x 20 = 600 N mm, by a hand 20 mm from it. Weak: 0.3^2 / 6 x 415 / 1.6 x 20 = 77.8.
 	bound{Rule: "break-force", Name: "score line", Make: func(v float64) setup {
 		return webbed(nil, set("break-force", "at_most", digits(v)))
-	}, Inside: 30.2, LimitInside: 30.2, Outside: 29.8, Limit: 29.8, Measured: 30, Close: 0.01, Feature: "score/x1", Says: "takes 3.89 to 30 N from a hand 20 mm from the line"},
+	}, Inside: 30.2, LimitInside: 30.2, Outside: 29.8, Limit: 29.8, Measured: 30, Close: 0.01, Feature: "score/x1", Says: "takes about 3.89 to 30 N, from weak material to strong, of a hand 20 mm from the line"},
 	// Along the line the moment is 600 N mm / 20 mm = 30 N; at a body that begins 3 mm from it, and 17 mm from the hand, 25.5 N. Bare
 	// laminate of 1.53 mm is bent by 25.5 / (24000 MPa x 1.53^3 / 12), and on the face, 0.8 mm from the middle, strained by 2848 microstrain.
 	bound{Rule: "part-strain", Make: func(v float64) setup {
