@@ -41,6 +41,7 @@ type Problem struct {
 	Message string // a sentence with what to do
 	At      geom.Point
 	Feature string
+	Copies  []string // all that it is told of, the first of them Feature; nil where it is no copy
 }
 
 // ProblemKind is what is wrong.

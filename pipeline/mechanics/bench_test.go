@@ -82,7 +82,7 @@ func TestTwelve(t *testing.T) {
 func BenchmarkOf(b *testing.B) {
 	runtime.GOMAXPROCS(1)
 	p := twelve(b)
-	for _, size := range []struct{ open, fine geom.Length }{{8000, 1600}, {5600, 1130}, {4000, 800}, {2800, 570}} {
+	for _, size := range []struct{ open, fine geom.Length }{{8000, 1000}, {5600, 700}, {4000, 500}, {2800, 350}} {
 		b.Run(fmt.Sprintf("open=%v/fine=%v", (size.open*geom.UM).Decimal(), (size.fine*geom.UM).Decimal()), func(b *testing.B) {
 			var a *mechanics.Answers
 			var most uint64

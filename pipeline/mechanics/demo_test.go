@@ -76,7 +76,7 @@ func TestMain(m *testing.M) {
 func carried(t testing.TB, p panel.Panel, change func(*panel.Support)) panel.Panel {
 	t.Helper()
 	s := panel.Support{Carried: panel.ByTwoRails, Sides: []panel.RailSide{panel.Upper, panel.Lower}, Grip: 5 * geom.MM,
-		Force: panel.Constant{Value: 5, Unit: "N"}, Laminate: laminate.Default(), Open: 4 * geom.MM, Fine: 800 * geom.UM}
+		Force: panel.Constant{Value: 5, Unit: "N"}, Laminate: laminate.Default(), Open: 4 * geom.MM, Fine: 500 * geom.UM}
 	if change != nil {
 		change(&s)
 	}

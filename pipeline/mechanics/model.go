@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/disjoint"
@@ -89,7 +90,12 @@ func build(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*m
 		d.Points = slices.Clone(s.Pins)
 	}
 	if m.mesh, err = mesh.Make(ctx, d); err != nil {
-		return nil, err
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		m.problems = append(m.problems, Problem{Kind: NotReckoned, Feature: "panel", Message: fmt.Sprintf(
+			"the panel cannot be cut into triangles of open_mesh %v and fine_mesh %v, as stage support says: %v", s.Open, s.Fine, err)})
+		return m, nil
 	}
 	if len(m.mesh.Triangles) == 0 {
 		m.problems = append(m.problems, Problem{Kind: NoLaminate, Feature: "panel", Message: "nothing is left of the panel: there is nothing to reckon"})
@@ -269,13 +275,46 @@ func (m *model) check() {
 	if len(held) == 0 {
 		m.problems = m.problems[:1]
 	}
-	// Where boards are not held the waste that is not either says nothing more.
-	boards := func(x Problem) bool {
-		return slices.ContainsFunc(m.p.Copies(), func(c panel.Copy) bool { return c.ID == x.Feature })
+	m.problems = m.gathered()
+}
+
+// gathered tells of all copies that fare alike at once. Where boards are not held the waste that is not either says
+// nothing more.
+func (m *model) gathered() []Problem {
+	var out []Problem
+	for _, x := range m.problems {
+		if !slices.ContainsFunc(m.p.Copies(), func(c panel.Copy) bool { return c.ID == x.Feature }) {
+			continue
+		}
+		if i := slices.IndexFunc(out, func(y Problem) bool { return y.Kind == x.Kind }); i >= 0 {
+			out[i].Copies = append(out[i].Copies, x.Feature)
+			continue
+		}
+		x.Copies = []string{x.Feature}
+		out = append(out, x)
 	}
-	if slices.ContainsFunc(m.problems, boards) {
-		m.problems = slices.DeleteFunc(m.problems, func(x Problem) bool { return !boards(x) })
+	if out == nil {
+		return m.problems
 	}
+	for i, x := range out {
+		out[i].Message = x.Kind.sentence(x.Copies)
+	}
+	return out
+}
+
+// sentence says what is wrong with boards.
+func (k ProblemKind) sentence(copies []string) string {
+	who, hang, turn := copies[0], "hangs on to nothing", "is carried along one line only and turns"
+	if n := len(copies); n > 1 {
+		who, hang, turn = strings.Join(copies[:n-1], ", ")+" and "+copies[n-1], "hang on to nothing", "are carried along one line only and turn"
+		if n > 6 {
+			who = fmt.Sprintf("%s and %d other copies", strings.Join(copies[:5], ", "), n-5)
+		}
+	}
+	if k == LoosePiece {
+		return who + " " + hang + " that is carried: tabs or other supports must hold every board"
+	}
+	return who + " " + turn + " about it: tabs must hold every board to what is carried elsewhere"
 }
 
 // components lists the sets of pieces that hang together.

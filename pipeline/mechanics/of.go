@@ -129,21 +129,20 @@ func (m *model) solve(ctx context.Context, modes, workers int) (*solved, error) 
 	}
 	r.states = append(r.states, loaded{kind: Hot, state: hot, right: right})
 	if m.support.Force.Value > 0 {
-		if id, at, ok := m.pressed(cold); ok {
-			load := plate.Load{Triangle: at.triangle, X: at.place.X.MM(), Y: at.place.Y.MM(), Value: m.support.Force.Value}
-			x, right, err := weighed(r.cold, load)
-			if err != nil {
-				return nil, err
-			}
-			r.states = append(r.states, loaded{kind: Pressed, copy: id, state: x, right: right})
+		x, ok, err := m.press(ctx, r)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			r.states = append(r.states, x)
 		}
 	}
 	return r, ctx.Err()
 }
 
-// weighed is the plate under its weight and forces.
-func weighed(s *plate.System, forces ...plate.Load) (plate.State, []float64, error) {
-	right, err := s.Weight(gravity, forces)
+// weighed is the plate under its weight, and that as a right side.
+func weighed(s *plate.System) (plate.State, []float64, error) {
+	right, err := s.Weight(gravity, nil)
 	if err != nil {
 		return plate.State{}, nil, err
 	}
@@ -157,24 +156,6 @@ const modes = 3
 type spot struct {
 	triangle int32
 	place    geom.Point
-}
-
-// pressed gives the copy that is pressed on, and where: its middle, or what of it lies nearest.
-func (m *model) pressed(cold plate.State) (id string, at spot, ok bool) {
-	most := math.Inf(-1)
-	for _, c := range m.p.Copies() {
-		if m.support.Pressed != "" && c.ID != m.support.Pressed {
-			continue
-		}
-		t, q, found := m.finder.nearest(m.middleOf(c))
-		if !found {
-			continue
-		}
-		if w := m.deflection(cold, t, q); w > most {
-			most, id, at, ok = w, c.ID, spot{t, q}, true
-		}
-	}
-	return id, at, ok
 }
 
 // middleOf is the centre of mass of a copy's outline.

@@ -22,7 +22,7 @@ func plain(t testing.TB, width, height geom.Length, change func(*panel.Support))
 func supported(t testing.TB, e *panel.Builder, change func(*panel.Support)) panel.Panel {
 	t.Helper()
 	s := panel.Support{Carried: panel.ByTwoRails, Sides: []panel.RailSide{panel.Upper, panel.Lower}, Grip: 5 * geom.MM,
-		Laminate: laminate.Default(), Open: 4 * geom.MM, Fine: 800 * geom.UM}
+		Laminate: laminate.Default(), Open: 4 * geom.MM, Fine: 500 * geom.UM}
 	if change != nil {
 		change(&s)
 	}

@@ -23,7 +23,7 @@ func Kind() pipeline.Kind {
 			return &Support{Carried: string(panel.ByTwoRails), Grip: grip, Force: force,
 				// Fine enough for one in a hundred on plates that have an answer in a book, and quick: chosen by the
 				// verification table of the mechanics.
-				OpenMesh: 4 * geom.MM, FineMesh: 800 * geom.UM}
+				OpenMesh: 4 * geom.MM, FineMesh: 500 * geom.UM}
 		},
 	}
 }

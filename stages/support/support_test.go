@@ -49,7 +49,7 @@ func TestDefaults(t *testing.T) {
 	assert.Equal(t, []panel.RailSide{panel.Upper, panel.Lower}, s.Sides)
 	assert.Empty(t, s.Pins)
 	assert.Equal(t, panel.Constant{Value: 2, Unit: "N", Source: "from memory, no published source: placement heads press with 1 to 5 N"}, s.Force)
-	assert.Equal(t, []geom.Length{4 * geom.MM, 800 * geom.UM}, []geom.Length{s.Open, s.Fine})
+	assert.Equal(t, []geom.Length{4 * geom.MM, 500 * geom.UM}, []geom.Length{s.Open, s.Fine})
 	assert.Equal(t, laminate.Default(), s.Laminate)
 	assert.Nil(t, s.MostSag)
 }

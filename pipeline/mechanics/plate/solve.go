@@ -17,13 +17,15 @@ func (s *System) Weight(g float64, forces []Load) ([]float64, error) {
 			}
 		}
 	}
-	for i := range s.shapes {
-		if mass := s.m.Triangles[i].Mass; mass > 0 {
-			add(int32(i), s.shapes[i].meanDeflection(), mass*s.shapes[i].area*g)
+	if g != 0 {
+		for i := range s.shapes {
+			if mass := s.m.Triangles[i].Mass; mass > 0 {
+				add(int32(i), s.shapes[i].meanDeflection(), mass*s.shapes[i].area*g)
+			}
 		}
-	}
-	for _, l := range s.m.Masses {
-		add(l.Triangle, s.shapes[l.Triangle].atPlace(l.X, l.Y), l.Value*g)
+		for _, l := range s.m.Masses {
+			add(l.Triangle, s.shapes[l.Triangle].atPlace(l.X, l.Y), l.Value*g)
+		}
 	}
 	for _, l := range forces {
 		if err := s.m.checkLoad(l); err != nil {
