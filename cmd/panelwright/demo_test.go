@@ -196,7 +196,7 @@ func same(t *testing.T, a, b map[string][]byte) {
 	}
 }
 
-// The demo is released: no finding, a zip that holds just the fabrication files.
+// The demo is released: no finding, a zip that holds just the fabrication files. Its panels hold, see holds.
 func TestDemoIsReleased(t *testing.T) {
 	dir := checkout(t, "demo")
 	out := filepath.Join(dir, "build")
@@ -225,6 +225,7 @@ func TestDemoIsReleased(t *testing.T) {
 			}
 		}
 		assert.ElementsMatch(t, beside, inside)
+		holds(t, p)
 	}
 	assert.Len(t, n, len(demoRecipes(t)))
 }

@@ -11,6 +11,7 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/mechanics"
+	"panelwright/pipeline/mechanics/laminate"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
 	"panelwright/stages/breakofftabs"
@@ -68,6 +69,19 @@ func twelve(t testing.TB) panel.Panel {
 	out, err := s.Run(t.Context(), env, p)
 	require.NoError(t, err)
 	return out.Panel
+}
+
+// carried states that a panel lies on two rails.
+func carried(t testing.TB, p panel.Panel, change func(*panel.Support)) panel.Panel {
+	t.Helper()
+	s := panel.Support{Carried: panel.ByTwoRails, Sides: []panel.RailSide{panel.Upper, panel.Lower}, Grip: 5 * geom.MM,
+		Force: panel.Constant{Value: 5, Unit: "N"}, Laminate: laminate.Default(), Open: 4 * geom.MM, Fine: 500 * geom.UM}
+	if change != nil {
+		change(&s)
+	}
+	out, err := p.Edit().SetSupport(s).Build()
+	require.NoError(t, err)
+	return out
 }
 
 func TestTwelve(t *testing.T) {
