@@ -56,8 +56,29 @@ func TestSameBitsOnEveryProcessor(t *testing.T) {
 			figures["joints"] = append(figures["joints"], v[:]...)
 		}
 	}
+	m := &Model{}
+	for i := range 12 * 12 {
+		m.X, m.Y = append(m.X, float64(5*(i/12))+float64(3*r.Float64())), append(m.Y, float64(5*(i%12))+float64(3*r.Float64()))
+		if k := int32(i); i/12 > 0 && i%12 > 0 {
+			for _, n := range [2][3]int32{{k - 13, k - 1, k}, {k - 13, k, k - 12}} {
+				m.Triangles = append(m.Triangles, Triangle{Nodes: n, D: Bending{{9000, 2100, 700}, {2100, 7000, 400}, {700, 400, 2600}}, Shear: 3000})
+			}
+		}
+	}
+	s, err := prepare(m, 1)
+	require.NoError(t, err)
+	x := State{W: make([]float64, len(m.X)), P: make([]float64, len(m.X)), Q: make([]float64, len(m.X))}
+	for i := range m.X {
+		x.W[i], x.P[i], x.Q[i] = r.Float64(), r.Float64(), r.Float64()
+	}
+	for _, v := range s.NodeMoments(s.Moments(x)) {
+		figures["moments"] = append(figures["moments"], v[:]...)
+	}
+	for _, v := range s.RecoveredMoments(x) {
+		figures["recovered moments"] = append(figures["recovered moments"], v[:]...)
+	}
 	var b strings.Builder
-	for _, what := range []string{"stiffness", "mass", "deflection", "curvatures", "joints"} {
+	for _, what := range []string{"stiffness", "mass", "deflection", "curvatures", "joints", "moments", "recovered moments"} {
 		h := sha256.New()
 		for _, x := range figures[what] {
 			require.False(t, math.IsNaN(x))
