@@ -19,7 +19,7 @@ const orderLeast = "observed order from the two finest meshes"
 
 // convergence: one case over four meshes.
 func convergence(ctx context.Context, _ *sheets) (Group, error) {
-	g := Group{Title: "Convergence", Text: "Square simply supported on four sides, uniform load, ν = 0.3, fields of two triangles with diagonals that alternate. Off: the figure over Navier's, less 1."}
+	g := Group{Title: "Convergence", Text: "Square simply supported on four sides, uniform load, ν = 0.3, fields of two triangles with diagonals that alternate. Off: the figure over Navier's, less 1; M is the mean of the triangles' own moments at the node, weighted by their areas."}
 	d := plate.Isotropic(elastic, 0.3, thickness)
 	want := navierMiddle(d, short, short)
 	for k, n := range []int{6, 12, 24, 48} {

@@ -63,7 +63,7 @@ func orthotropic(ctx context.Context, s *sheets) (Group, error) {
 
 	// The weave's warp runs along (1, 1): a square of a = 141 mm √2 whose sides do.
 	h := 141 * geom.MM
-	sheet, err = cut(ctx, []geom.Point{{X: -h}, {Y: -h}, {X: h}, {Y: h}}, []geom.Point{{}})
+	sheet, err = cut(ctx, s.open, []geom.Point{{X: -h}, {Y: -h}, {X: h}, {Y: h}}, []geom.Point{{}})
 	if err != nil {
 		return g, err
 	}

@@ -41,8 +41,13 @@ const (
 	middleLeft
 )
 
-// sheets remembers rectangles.
-type sheets struct{ made map[float64]*sheet }
+// sheets remembers rectangles, cut with edges of a length in the open, and with nodes where there need be none, so that one is cut
+// in several ways.
+type sheets struct {
+	open  geom.Length
+	moved []geom.Point
+	made  map[float64]*sheet
+}
 
 // rectangle is one from (0, 0) with sides of 200 mm along x and ratio times as much along y.
 func (s *sheets) rectangle(ctx context.Context, ratio float64) (*sheet, error) {
@@ -50,8 +55,8 @@ func (s *sheets) rectangle(ctx context.Context, ratio float64) (*sheet, error) {
 		return got, nil
 	}
 	a, b := geom.FromMM(short), geom.FromMM(short*ratio)
-	got, err := cut(ctx, []geom.Point{{}, {X: a}, {X: a, Y: b}, {Y: b}},
-		[]geom.Point{{X: a / 2, Y: b / 2}, {X: a / 2}, {X: a, Y: b / 2}, {X: a / 2, Y: b}, {Y: b / 2}})
+	marks := append([]geom.Point{{X: a / 2, Y: b / 2}, {X: a / 2}, {X: a, Y: b / 2}, {X: a / 2, Y: b}, {Y: b / 2}}, s.moved...)
+	got, err := cut(ctx, s.open, []geom.Point{{}, {X: a}, {X: a, Y: b}, {Y: b}}, marks)
 	if err != nil {
 		return nil, err
 	}
@@ -63,7 +68,7 @@ func (s *sheets) rectangle(ctx context.Context, ratio float64) (*sheet, error) {
 }
 
 // cut cuts what has the given corners, counter-clockwise, with a node at each mark.
-func cut(ctx context.Context, corners, marks []geom.Point) (*sheet, error) {
+func cut(ctx context.Context, open geom.Length, corners, marks []geom.Point) (*sheet, error) {
 	d := mesh.Domain{Points: marks, Open: open}
 	var border geom.Path
 	for i, c := range corners {
@@ -137,7 +142,7 @@ func (s *sheet) load(ctx context.Context, m *plate.Model, a, d float64) (*sag, e
 		return nil, err
 	}
 	x := system.Solve(b)[0]
-	return &sag{s, system, x, system.NodeMoments(system.Moments(x)), pressure * a * a * a * a / d, pressure * a * a}, nil
+	return &sag{s, system, x, system.RecoveredMoments(x), pressure * a * a * a * a / d, pressure * a * a}, nil
 }
 
 func (g *sag) deflection(node int32) float64 { return g.state.W[node] / g.w }

@@ -48,53 +48,69 @@ var clampedFigures = []struct{ ratio, w, edge, mx, my float64 }{
 // clamped: all four sides held fast, uniform load.
 func clamped(ctx context.Context, s *sheets) (Group, error) {
 	g := Group{Title: "Clamped on four sides, uniform load", Text: "ν = 0.3, a the short side, along x."}
-	for _, c := range clampedFigures {
-		d := plate.Isotropic(elastic, 0.3, thickness)
-		sheet, err := s.rectangle(ctx, c.ratio)
-		if err != nil {
+	for i := range clampedFigures {
+		if err := g.clamped(ctx, s, i); err != nil {
 			return g, err
 		}
-		m := sheet.model(d)
-		sheet.hold(m, fast, fast, fast, fast)
-		got, err := sheet.load(ctx, m, short, d[0][0])
-		if err != nil {
-			return g, err
-		}
-		name, at := fmt.Sprintf("b/a = %g", c.ratio), sheet.marks[middle]
-		g.add(name, "w·D/qa⁴", c.w, got.deflection(at), ritz)
-		g.add(name, "Mx/qa² in the middle of a long side", c.edge, got.moment(sheet.marks[middleLeft], 0), ritz)
-		g.add(name, "Mx/qa²", c.mx, got.moment(at, 0), ritz)
-		g.add(name, "My/qa²", c.my, got.moment(at, 1), ritz)
 	}
 	return g, nil
+}
+
+// clamped adds a row of clampedFigures.
+func (g *Group) clamped(ctx context.Context, s *sheets, i int) error {
+	c, d := clampedFigures[i], plate.Isotropic(elastic, 0.3, thickness)
+	sheet, err := s.rectangle(ctx, c.ratio)
+	if err != nil {
+		return err
+	}
+	m := sheet.model(d)
+	sheet.hold(m, fast, fast, fast, fast)
+	got, err := sheet.load(ctx, m, short, d[0][0])
+	if err != nil {
+		return err
+	}
+	name, at := fmt.Sprintf("b/a = %g", c.ratio), sheet.marks[middle]
+	g.add(name, "w·D/qa⁴", c.w, got.deflection(at), ritz)
+	g.add(name, "Mx/qa² in the middle of a long side", c.edge, got.moment(sheet.marks[middleLeft], 0), ritz)
+	g.add(name, "Mx/qa²", c.mx, got.moment(at, 0), ritz)
+	g.add(name, "My/qa²", c.my, got.moment(at, 1), ritz)
+	return nil
 }
 
 // corners: a square carried at its corners.
 func corners(ctx context.Context, s *sheets) (Group, error) {
 	g := Group{Title: "Square on its four corners, uniform load", Text: "Books give 0.0257 for ν = 0.25 as well (from memory)."}
 	for _, c := range []struct{ poisson, w float64 }{{0.3, 0.025507}, {0.25, 0.025669}, {0.18, 0.026092}} {
-		d := plate.Isotropic(elastic, c.poisson, thickness)
-		sheet, err := s.rectangle(ctx, 1)
-		if err != nil {
+		if err := g.corners(ctx, s, c.poisson, c.w); err != nil {
 			return g, err
-		}
-		m := sheet.model(d)
-		for _, side := range sheet.sides {
-			m.Held = append(m.Held, plate.Held{Node: side[0], Deflection: true})
-		}
-		got, err := sheet.load(ctx, m, short, d[0][0])
-		if err != nil {
-			return g, err
-		}
-		name := fmt.Sprintf("ν = %g", c.poisson)
-		g.add(name, "w·D/qa⁴ in the middle", c.w, got.deflection(sheet.marks[middle]), ritz)
-		if c.poisson == 0.3 {
-			g.add(name, "w·D/qa⁴ in the middle of a side", 0.017747, got.deflection(sheet.marks[middleBelow]), ritz)
-			g.add(name, "Mx/qa² in the middle", 0.11171, got.moment(sheet.marks[middle], 0), ritz)
-			g.add(name, "Mx/qa² in the middle of a side", 0.15044, got.moment(sheet.marks[middleBelow], 0), ritz)
 		}
 	}
 	return g, nil
+}
+
+// corners adds a square that must sink by w in the middle.
+func (g *Group) corners(ctx context.Context, s *sheets, poisson, w float64) error {
+	d := plate.Isotropic(elastic, poisson, thickness)
+	sheet, err := s.rectangle(ctx, 1)
+	if err != nil {
+		return err
+	}
+	m := sheet.model(d)
+	for _, side := range sheet.sides {
+		m.Held = append(m.Held, plate.Held{Node: side[0], Deflection: true})
+	}
+	got, err := sheet.load(ctx, m, short, d[0][0])
+	if err != nil {
+		return err
+	}
+	name := fmt.Sprintf("ν = %g", poisson)
+	g.add(name, "w·D/qa⁴ in the middle", w, got.deflection(sheet.marks[middle]), ritz)
+	if poisson == 0.3 {
+		g.add(name, "w·D/qa⁴ in the middle of a side", 0.017747, got.deflection(sheet.marks[middleBelow]), ritz)
+		g.add(name, "Mx/qa² in the middle", 0.11171, got.moment(sheet.marks[middle], 0), ritz)
+		g.add(name, "Mx/qa² in the middle of a side", 0.15044, got.moment(sheet.marks[middleBelow], 0), ritz)
+	}
+	return nil
 }
 
 // rails: a square carried on two opposite sides.

@@ -66,7 +66,7 @@ func bound(of, quantity string) float64 {
 
 // Groups reckons the whole table.
 func Groups(ctx context.Context) ([]Group, error) {
-	s := &sheets{}
+	s := &sheets{open: open}
 	var out []Group
 	for _, reckon := range []func(context.Context, *sheets) (Group, error){
 		supported, clamped, corners, rails, cantilever, frequencies, orthotropic, askew, composite, ligaments, patch, convergence,
