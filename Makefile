@@ -60,9 +60,9 @@ fuzz-readers: ## the fuzz targets of whatever reads files, each for FUZZTIME, fr
 planted: ## plant bugs in the geometry kernel, one at a time: its tests must find each
 	PANELWRIGHT_PLANTED=1 $(GO) test -count 1 -v -timeout 30m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
 
-arm64: ## the geometry kernel's tests and the solver's digits on arm64, emulated by qemu-aarch64-static (Debian: qemu-user-static)
+arm64: ## the geometry kernel's tests and the mechanics' digits on arm64, emulated by qemu-aarch64-static (Debian: qemu-user-static)
 	PANELWRIGHT_REQUIRE_OUTSIDE= PANELWRIGHT_OUTSIDE_COUNT= CGO_ENABLED=0 GOARCH=arm64 $(GO) test -short -timeout 15m -exec qemu-aarch64-static $(if $(ARM64_SKIP),-skip '$(ARM64_SKIP)') ./pipeline/geom/...
-	CGO_ENABLED=0 GOARCH=arm64 $(GO) test -timeout 15m -exec qemu-aarch64-static -run '^TestSameDigitsOnEveryProcessor$$' ./pipeline/mechanics/sparse
+	CGO_ENABLED=0 GOARCH=arm64 $(GO) test -timeout 15m -exec qemu-aarch64-static -run '^TestSame[A-Za-z]*OnEveryProcessor$$' $(addprefix ./pipeline/mechanics/,mesh plate sparse verify)
 
 golden: ## write the expected results anew; review them as a diff
 	$(GO) test $$(grep -rl --include='*_test.go' 'flag.Bool("update"' cmd pipeline stages | xargs -n1 dirname | sort -u | sed 's,^,./,') -update
