@@ -25,8 +25,11 @@ func (m *model) shapes(r *solved) []Shape {
 		x.Source = "Reckoned by finite elements of a plate (discrete Kirchhoff triangles, yielding to shear) under its own weight and that of its parts, as it is carried"
 		out = append(out, x)
 	}
-	moments := r.cold.Moments(r.states[0].state)
-	x := m.field(func(t int32, q geom.Point) float64 { return m.stress(moments[t], t, q) })
+	moments := r.cold.NodeMoments(r.cold.Moments(r.states[0].state))
+	x := m.field(func(t int32, q geom.Point) float64 {
+		n := m.mesh.Triangles[t]
+		return m.stress([3][3]float64{moments[n[0]], moments[n[1]], moments[n[2]]}, t, q)
+	})
 	x.ID, x.Title, x.Unit = "stress/cold", "Bending stress at room temperature", "MPa"
 	x.Source = "The greater of the two principal bending stresses on the laminate's faces, as of a uniform section; those between holes stand in the table of tabs"
 	return append(out, x)
