@@ -6,7 +6,7 @@ import "panelwright/pipeline/panel"
 func Default() panel.Laminate {
 	const (
 		quoted  = "common practice: often quoted for woven glass and epoxy (oem-pcb.com)"
-		minimum = "least by IPC-TM-650 2.4.4 (acevn.com)"
+		minimum = "the least asked for of such laminate, tested by IPC-TM-650 2.4.4 (acevn.com)"
 		sheet   = "a laminate's data sheet (hirosugi.jp, GG)"
 		// Nothing published was found for strength above Tg.
 		oven    = "from memory: above Tg 40 to 60 % of what it is at 25 C; the least is taken"
@@ -18,7 +18,7 @@ func Default() panel.Laminate {
 		ElasticWarp: panel.Constant{Value: 24, Unit: "GPa", Source: quoted},
 		ElasticFill: panel.Constant{Value: 21, Unit: "GPa", Source: quoted},
 		Poisson:     panel.Constant{Value: 0.136, Source: quoted},
-		Shear: panel.Constant{Value: 2.7, Unit: "GPa", Source: "from a modulus of 8.3 GPa measured at 45 deg (forum.solidworks.com 11722); " +
+		Shear: panel.Constant{Value: 2.7, Unit: "GPa", Source: "from a modulus of 8.3 GPa quoted at 45 deg (forum.solidworks.com 11722); " +
 			"sources disagree, 6.0 GPa stands in an example for finite elements (ansyshelp, WB tutorial 59.5): the more yielding is taken"},
 		Density:      panel.Constant{Value: 1900, Unit: "kg/m3", Source: example},
 		StrengthWarp: panel.Constant{Value: 415, Unit: "MPa", Source: minimum},

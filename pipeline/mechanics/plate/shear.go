@@ -17,7 +17,8 @@ type sheared struct {
 
 // under gives the triangle as it bends with stiffness d and sheared by stiff N/mm (0: not at all). Along a side of length l
 // the turning in its middle beyond that of its ends is 1/(1 + φ) of the thin plate's, φ = 12 D / (stiff l²) with D along the side;
-// the shear along it is what that leaves.
+// the shear along it is what that leaves. Katili's plate is alike in all directions; that D along the side stands for a
+// woven one is our own choice.
 func (s *shape) under(d *Bending, stiff float64) (shape, *sheared) {
 	out := *s
 	if stiff <= 0 {
