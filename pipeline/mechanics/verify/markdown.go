@@ -15,6 +15,7 @@ func Markdown(groups []Group) []byte {
 	line("Written by `make verification`; a test reckons it anew and fails where this file is not what comes out, or a row leaves its bound.")
 	line("")
 	line("Unless said otherwise plates are %g mm wide, cut by package mesh as panels are, with edges of %g mm in the open, and reckoned by package plate.", short, open.MM())
+	line("They yield to shear as boards do, κ G t = %.0f N/mm, which is what panels are reckoned with: of thin plates' references that makes a thousandth. Convergence and laminates are of thin plates.", yielding)
 	line("Every figure must be within %g %% of its reference. w is the deflection, q the pressure, D the bending stiffness, a the (short) side, t the thickness, μ the mass per area;", Bound*100)
 	line("moments are per length, recovered at nodes from the slopes of the nodes around (package plate). What panels' tabs and score lines bear is not reckoned of these, but of")
 	line("what joints bear and of moments in the middles of triangles. Numbers in [ ] are sources, listed at the end.")

@@ -22,6 +22,7 @@ const (
 	mass      = 3.04e-9 // t/mm²: 1.6 mm of 1900 kg/m³
 	gravity   = 9806.65 // mm/s²
 	pressure  = mass * gravity
+	yielding  = 5.0 / 6 * 3500 * thickness // N/mm: plates yield to shear as boards are taken to
 )
 
 // sheet is a region of straight sides cut into triangles, and the nodes that are asked for.
@@ -92,7 +93,7 @@ func cut(ctx context.Context, open geom.Length, corners, marks []geom.Point) (*s
 func (s *sheet) model(d plate.Bending) *plate.Model {
 	m := &plate.Model{X: s.x, Y: s.y}
 	for _, t := range s.triangles {
-		m.Triangles = append(m.Triangles, plate.Triangle{Nodes: t, D: d, Mass: mass})
+		m.Triangles = append(m.Triangles, plate.Triangle{Nodes: t, D: d, Mass: mass, Shear: yielding})
 	}
 	return m
 }

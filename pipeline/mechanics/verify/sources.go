@@ -18,5 +18,6 @@ const (
 	statics Source = "statics: what does not depend on stiffness"
 	theory  Source = "the element's published order (J.-L. Batoz, K.-J. Bathe, L.-W. Ho 1980; from memory)"
 	layered Source = "classical laminate theory for layers that lie alike above and below, D = Σ Q (z₁³ − z₀³)/3, and for one-sided copper the transformed section (Jones; from memory)"
+	mindlin Source = "Navier's series with shear, each term times 1 + D k²/(κ G t), edges' normals held against turning along them (R. D. Mindlin, J. Appl. Mech. 18, 1951; from memory)"
 	beams   Source = "beam theory: slope M ∫ds/EI, deflection F l³/3EI + 6/5 F l/GA; the torsion constant of a square 0.1406 b⁴ (Timoshenko, Strength of Materials; from memory)"
 )

@@ -69,7 +69,7 @@ func Groups(ctx context.Context) ([]Group, error) {
 	s := &sheets{open: open}
 	var out []Group
 	for _, reckon := range []func(context.Context, *sheets) (Group, error){
-		supported, clamped, corners, rails, cantilever, frequencies, orthotropic, askew, composite, ligaments, patch, convergence,
+		supported, clamped, corners, rails, cantilever, frequencies, orthotropic, askew, composite, ligaments, thick, patch, convergence,
 	} {
 		g, err := reckon(ctx, s)
 		if err != nil {
