@@ -62,7 +62,7 @@ planted: ## plant bugs in the geometry kernel, one at a time: its tests must fin
 
 arm64: ## the geometry kernel's tests and the mechanics' digits on arm64, emulated by qemu-aarch64-static (Debian: qemu-user-static)
 	PANELWRIGHT_REQUIRE_OUTSIDE= PANELWRIGHT_OUTSIDE_COUNT= CGO_ENABLED=0 GOARCH=arm64 $(GO) test -short -timeout 15m -exec qemu-aarch64-static $(if $(ARM64_SKIP),-skip '$(ARM64_SKIP)') ./pipeline/geom/...
-	CGO_ENABLED=0 GOARCH=arm64 $(GO) test -timeout 15m -exec qemu-aarch64-static -run '^TestSame[A-Za-z]*OnEveryProcessor$$' $(addprefix ./pipeline/mechanics/,mesh plate sparse verify)
+	CGO_ENABLED=0 GOARCH=arm64 $(GO) test -timeout 15m -exec qemu-aarch64-static -run '^TestSame[A-Za-z]*OnEveryProcessor$$' $(addprefix ./pipeline/mechanics/,mesh plate sparse verify) ./pipeline/mechanics
 
 golden: ## write the expected results anew; review them as a diff
 	$(GO) test $$(grep -rl --include='*_test.go' 'flag.Bool("update"' cmd pipeline stages | xargs -n1 dirname | sort -u | sed 's,^,./,') -update
