@@ -60,13 +60,7 @@ func (m *model) flexibility(ctx context.Context, r *solved) (*flexible, error) {
 		for k := range 3 {
 			columns = append(columns, j.relativeColumn(k))
 		}
-		var s [3][3]float64
-		for a := range 3 {
-			for b := range 3 {
-				s[a][b] = r.models[0].Joints[i].Stiffness[3+a][3+b]
-			}
-		}
-		f.s = append(f.s, s)
+		f.s = append(f.s, r.against(i))
 	}
 	for _, w := range f.watch {
 		columns = append(columns, sparse.Column{At: []int32{3 * w.node}, Val: []float64{1}})
@@ -75,6 +69,16 @@ func (m *model) flexibility(ctx context.Context, r *solved) (*flexible, error) {
 	f.n = len(columns)
 	f.c, err = r.cold.Gram(ctx, columns)
 	return f, err
+}
+
+// against is the stiffness of a joint against its relative motion.
+func (r *solved) against(joint int) (s [3][3]float64) {
+	for a := range 3 {
+		for b := range 3 {
+			s[a][b] = r.models[0].Joints[joint].Stiffness[3+a][3+b]
+		}
+	}
+	return s
 }
 
 // manyCopies is from how many copies on only their middles are watched.
@@ -143,6 +147,12 @@ func (f *flexible) remaining(joints []int) []float64 {
 	return a
 }
 
+// trialLoad is one load: how joints and watched places move under it.
+type trialLoad struct {
+	relative [][3]float64
+	watch    []float64
+}
+
 // release gives for every load the forces y = (S⁻¹ − C)⁻¹ r at joints that are taken away; ok is false where what is
 // left does not hold.
 func (f *flexible) release(joints []int, loads []trialLoad) (y [][]float64, ok bool) {
@@ -160,38 +170,6 @@ func (f *flexible) release(joints []int, loads []trialLoad) (y [][]float64, ok b
 		y = append(y, r)
 	}
 	return y, true
-}
-
-// remove takes joints away for good: C becomes that of what is left.
-func (f *flexible) remove(joints []int) {
-	n := 3 * len(joints)
-	// Each column of C at the joints is a load of its own: y for all of them at once.
-	y := make([][]float64, f.n)
-	for c := range f.n {
-		r := make([]float64, n)
-		for i := range n {
-			for k := range 3 {
-				r[i] += float64(f.s[joints[i/3]][i%3][k] * f.c[(3*joints[i/3]+k)*f.n+c])
-			}
-		}
-		solveDense(f.remaining(joints), r, n)
-		y[c] = r
-	}
-	at := make([][]float64, f.n) // the joints' columns, before they change
-	for row := range f.n {
-		for i := range n {
-			at[row] = append(at[row], f.c[row*f.n+index(joints, i)])
-		}
-	}
-	for row := range f.n {
-		for c := range f.n {
-			v := f.c[row*f.n+c]
-			for i := range n {
-				v += float64(at[row][i] * y[c][i])
-			}
-			f.c[row*f.n+c] = v
-		}
-	}
 }
 
 // solveDense solves a small system in place by elimination with pivots. It tells whether the matrix is regular.

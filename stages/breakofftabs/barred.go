@@ -48,7 +48,7 @@ func free(length float64, bars []barred) (out []stretch, all bool) {
 		if to-from >= length {
 			return nil, false
 		}
-		shift := math.Floor(from/length) * length
+		shift := float64(math.Floor(from/length) * length)
 		from, to = from-shift, to-shift
 		if to > length {
 			no = append(no, stretch{from, length}, stretch{0, to - length})

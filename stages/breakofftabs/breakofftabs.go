@@ -234,57 +234,83 @@ func (s *BreakoffTabs) Run(ctx context.Context, env *pipeline.Env, in panel.Pane
 		return pipeline.Result{}, err
 	}
 	s.reportUnknownParts(env, in)
-	width, cutters := s.settle(in)
-	thinnest := cutters[len(cutters)-1]
-	st := &standing{BreakoffTabs: s, width: width, corner: min(thinnest, width) / 2}
-	var err error
-	if st.ground, err = s.partition(ctx, env, in, width); err != nil {
-		return pipeline.Result{}, err
-	}
-	if err := st.survey(ctx, env, in); err != nil {
-		return pipeline.Result{}, err
-	}
-	for _, x := range in.Scores() {
-		st.leave = max(st.leave, x.Leave)
-	}
-	if err := st.gather(ctx, env, in); err != nil {
+	st, cutters, err := s.survey(ctx, env, in)
+	if err != nil {
 		return pipeline.Result{}, err
 	}
 	chosen, err := st.choose(ctx, env, in)
 	if err != nil {
 		return pipeline.Result{}, err
 	}
+	var out laid
 	if s.Placing == "by_support" {
-		chosen, err = st.settleBySupport(ctx, env, in, chosen, func(env *pipeline.Env, chosen []candidate) (panel.Panel, error) {
-			return st.lay(ctx, env, in, chosen, cutters)
-		})
-		if err != nil {
-			return pipeline.Result{}, err
-		}
+		out, err = st.settleBySupport(ctx, env, in, chosen, cutters)
+	} else {
+		out, err = st.lay(ctx, env, in, chosen, cutters)
 	}
-	out, err := st.lay(ctx, env, in, chosen, cutters)
-	return pipeline.Result{Panel: out}, err
+	if err != nil {
+		return pipeline.Result{}, err
+	}
+	out.log(env, st.width)
+	return pipeline.Result{Panel: out.panel}, nil
 }
 
-// lay routs the slots and leaves the chosen tabs in them.
-func (s *standing) lay(ctx context.Context, env *pipeline.Env, in panel.Panel, chosen []candidate, cutters []geom.Length) (panel.Panel, error) {
-	was := s.ground.away
-	defer func() { s.ground.away = was }()
+// survey makes ready to place tabs: what is routed away, and what the boards' edges say.
+func (s *BreakoffTabs) survey(ctx context.Context, env *pipeline.Env, in panel.Panel) (*standing, []geom.Length, error) {
+	width, cutters := s.settle(in)
+	thinnest := cutters[len(cutters)-1]
+	st := &standing{BreakoffTabs: s, width: width, corner: min(thinnest, width) / 2}
+	var err error
+	if st.ground, err = s.partition(ctx, env, in, width); err != nil {
+		return nil, nil, err
+	}
+	if err := st.edges(ctx, env, in); err != nil {
+		return nil, nil, err
+	}
+	for _, x := range in.Scores() {
+		st.leave = max(st.leave, x.Leave)
+	}
+	return st, cutters, st.gather(ctx, env, in)
+}
+
+// laid is a panel with its tabs.
+type laid struct {
+	panel                                 panel.Panel
+	slots, tabs, holes, unreached, shared int
+}
+
+// log says what was laid.
+func (l laid) log(env *pipeline.Env, width geom.Length) {
+	if l.shared > 0 {
+		env.Log.Warn().Int("tabs", l.shared).Msg("gap too small for two rows of holes: boards share one row midway")
+	}
+	env.Log.Info().Stringer("slot_width", width).Int("slots", l.slots).Int("tabs", l.tabs).Int("perforations", l.holes).
+		Int("unreached", l.unreached).Msg("slots routed, tabs left")
+}
+
+// lay routs the slots and leaves the chosen tabs in them. What the boards stand on is afterwards as it was.
+func (s *standing) lay(ctx context.Context, env *pipeline.Env, in panel.Panel, chosen []candidate, cutters []geom.Length) (laid, error) {
+	was := *s.ground
+	defer func() { *s.ground = was }()
+	chosen, err := s.withoutIdle(ctx, env, chosen)
+	if err != nil {
+		return laid{}, err
+	}
 	thinnest := cutters[len(cutters)-1]
 	tabs, chosen := s.tabsOf(in, chosen)
 	cut, err := s.rout(ctx, env, chosen, thinnest)
 	if err != nil {
-		return panel.Panel{}, err
+		return laid{}, err
 	}
 	if over, err := s.overScores(ctx, env, in, cut.Missed, thinnest); err != nil {
-		return panel.Panel{}, err
+		return laid{}, err
 	} else if len(over) > 0 {
 		o := overlay.Options{Workers: env.Workers}
 		if s.ground.away, err = overlay.Union(ctx, o, overlay.Of(s.ground.away...), overlay.Of(over...)); err != nil {
-			return panel.Panel{}, err
+			return laid{}, err
 		}
 		if cut, err = s.rout(ctx, env, chosen, thinnest); err != nil {
-			return panel.Panel{}, err
+			return laid{}, err
 		}
 	}
 	b := in.Edit().SetCutters(withReliefs(in.Cutters(), cutters))
@@ -297,39 +323,33 @@ func (s *standing) lay(ctx context.Context, env *pipeline.Env, in panel.Panel, c
 	}
 	missed, err := parted(ctx, overlay.Options{Workers: env.Workers}, cut.Missed, in.Scores())
 	if err != nil {
-		return panel.Panel{}, err
+		return laid{}, err
 	}
 	left, err := s.unreachedCutOuts(ctx, env, s.unreached(missed, chosen, thinnest), thinnest)
 	if err != nil {
-		return panel.Panel{}, err
+		return laid{}, err
 	}
 	for _, x := range left {
 		b.AddUnreached(x)
 	}
-	holes, err := s.addTabs(ctx, env, b, tabs, chosen, &flanks)
-	if err != nil {
-		return panel.Panel{}, err
+	out := laid{slots: len(cut.Slots), tabs: len(tabs), unreached: len(left)}
+	if out.holes, out.shared, err = s.addTabs(ctx, b, tabs, chosen, &flanks); err != nil {
+		return laid{}, err
 	}
-	out, err := b.Build()
-	if err != nil {
-		return panel.Panel{}, err
-	}
-	env.Log.Info().Stringer("slot_width", s.width).Int("slots", len(cut.Slots)).Int("tabs", len(tabs)).Int("perforations", holes).
-		Int("unreached", len(left)).Msg("slots routed, tabs left")
-	return out, nil
+	out.panel, err = b.Build()
+	return out, err
 }
 
-// addTabs adds the tabs with their rows and holes, and counts the holes.
-func (s *standing) addTabs(ctx context.Context, env *pipeline.Env, b *panel.Builder, tabs []panel.Tab, chosen []candidate, flanks *geom.Index[geom.Edge]) (int, error) {
+// addTabs adds the tabs with their rows and holes, and counts the holes and the rows that two boards share.
+func (s *standing) addTabs(ctx context.Context, b *panel.Builder, tabs []panel.Tab, chosen []candidate, flanks *geom.Index[geom.Edge]) (total, shared int, err error) {
 	type lineKey struct {
 		board *panel.Board
 		rise  geom.Length
 	}
 	lines := map[lineKey]*track{}
-	total, shared := 0, 0
 	for i, t := range tabs {
 		if err := ctx.Err(); err != nil {
-			return 0, err
+			return 0, 0, err
 		}
 		var slots []geom.Edge
 		box := geom.BoxOf(t.Feet[0], t.Feet[1]).Grow(geom.Length(2*chosen[i].half) + s.width)
@@ -351,7 +371,7 @@ func (s *standing) addTabs(ctx context.Context, env *pipeline.Env, b *panel.Buil
 				if lines[k] == nil {
 					var err error
 					if lines[k], err = moved(ctx, c.Board.Outline.Outer, r.rise); err != nil {
-						return 0, err
+						return 0, 0, err
 					}
 				}
 				line = lines[k]
@@ -366,10 +386,7 @@ func (s *standing) addTabs(ctx context.Context, env *pipeline.Env, b *panel.Buil
 		}
 		total += len(all)
 	}
-	if shared > 0 {
-		env.Log.Warn().Int("tabs", shared).Msg("gap too small for two rows of holes: boards share one row midway")
-	}
-	return total, nil
+	return total, shared, nil
 }
 
 func nearest(word string, among []string) string {

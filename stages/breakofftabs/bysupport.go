@@ -2,7 +2,6 @@ package breakofftabs
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -12,101 +11,122 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/mechanics"
 	"panelwright/pipeline/panel"
-	"panelwright/stages/breakofftabs/holding"
 )
 
-// bySupport is the name of the rule that tells how placing "by_support" came out.
-const bySupport = "tabs-by-support"
+// Placing "by_support" leaves as few tabs as the panel holds with, carried as stage support says: it keeps its limits of sag,
+// strength and frequency, and every board is held from two sides with its centre of mass within its tabs. Spans and
+// overhangs are left to the calculation.
+//
+// It begins with places: the planned tabs, the fewest that hold the boards by geometry alone, and between them as many
+// as half the spans ask for. The panel with tabs in all of them is reckoned once (mechanics.Trial), and of many selections
+// the one with the fewest tabs is taken that keeps the limits (fewest.go). It is then laid as it will be cut and reckoned in
+// full (mechanics.Judge); where it does not keep the limits, or could do with less, the trial is set right by that and all
+// goes on from there.
+//
+// Certain is that the panel as laid keeps its limits, and that by the trial's reckoning none of its tabs can be spared. Where there
+// are no more tabs than hold the boards by geometry, and that number is proven, it is the fewest there can be.
+// Otherwise fewer at other places are not ruled out.
 
-// unlimited stands for spans that are left to the calculation.
-const unlimited = 10_000 * geom.MM
+// again is how often a selection is laid and reckoned in full before the best so far is taken.
+const again = 6
 
-// tryAgain is how often a tab is put back where the panel as cut does not keep what the selection promised.
-const tryAgain = 6
+// mostRows is up to how many rows of a trial places are tried one by one: its matrix then takes 128 MB, and each selection that is
+// settled on a tenth of a second. Larger panels are treated as in coarse.go.
+const mostRows = 4000
 
-// settleBySupport leaves out of the planned tabs, and of as many again between them, all that the panel does not
-// need: it must keep its limits of sag and strength as it is carried, and every board must still be held from two sides with
-// its centre of mass within its tabs. It goes two ways, from all places and from the planned ones alone, each time
-// leaving out the tab whose loss uses the limits up least, and takes the way with fewer tabs. That no tab can be
-// spared is certain; that there is no other selection with fewer is not.
-func (s *standing) settleBySupport(ctx context.Context, env *pipeline.Env, in panel.Panel, planned []candidate, lay func(*pipeline.Env, []candidate) (panel.Panel, error)) ([]candidate, error) {
-	quiet := *env
-	quiet.Log = zerolog.Nop()
-	limits := s.limitsOf(env, in)
-	all, err := s.more(ctx, env, in, planned)
-	if err != nil {
-		return nil, err
-	}
-	_, all = s.tabsOf(in, all) // in the order in which the panel lists them
-	p, err := lay(&quiet, all)
-	if err != nil {
-		return nil, err
-	}
-	trial, err := mechanics.NewTrial(ctx, p, limits, env.Workers)
-	if err != nil {
-		return nil, err
-	}
-	if len(trial.Problems) > 0 { // the rules will say so of the panel with the planned tabs
-		env.Log.Warn().Str("because", trial.Problems[0].Message).Msg("tabs stand as planned: the panel cannot be reckoned")
-		boards, err := s.lacks(ctx, planned)
-		if err != nil {
-			return nil, err
-		}
-		s.reportLacks(env, boards)
-		return planned, nil
-	}
-	first := make([]bool, len(all)) // those planned
-	for i, k := range all {
-		first[i] = slices.ContainsFunc(planned, func(c candidate) bool { return c.foot == k.foot && c.copy == k.copy })
-	}
-	choice := &selection{standing: s, all: all, trial: trial, limits: limits}
-	keep, err := choice.fewest(ctx, nil)
-	if err != nil {
-		return nil, err
-	}
-	fromPlanned, err := choice.fewest(ctx, first)
-	if err != nil {
-		return nil, err
-	}
-	if fromPlanned != nil && (keep == nil || len(fromPlanned.order) == 0 || count(fromPlanned.keep) <= count(keep.keep)) {
-		keep = fromPlanned
-	}
-	if keep == nil { // even all of them are too few: take all, the rules tell by how much
-		keep = &way{keep: make([]bool, len(all))}
-		for i := range keep.keep {
-			keep.keep[i] = true
-		}
-	}
-	answers, err := s.proveBySupport(ctx, &quiet, keep, all, limits, lay)
-	if err != nil {
-		return nil, err
-	}
-	s.tellBySupport(env, choice, keep, len(planned), limits, answers)
-	var out []candidate
-	for i, k := range all {
-		if keep.keep[i] {
-			out = append(out, k)
-		}
-	}
-	lacks, err := s.lacks(ctx, out)
-	if err != nil {
-		return nil, err
-	}
-	s.reportLacks(env, lacks)
-	return out, nil
+// bySupport is the work of placing tabs by support.
+type bySupport struct {
+	*standing
+	env     *pipeline.Env
+	quiet   *pipeline.Env
+	in      panel.Panel
+	cutters []geom.Length
+	limits  mechanics.Limits
+	webs    bool // webs of score lines count: with tabs enough they keep the limit
 }
 
-func count(of []bool) (n int) {
-	for _, x := range of {
-		if x {
-			n++
-		}
+// proven is a selection as it is cut, with what was reckoned of it in full.
+type proven struct {
+	laid
+	chosen  []candidate
+	verdict mechanics.Verdict
+}
+
+// settleBySupport lays the fewest tabs that were found.
+func (s *standing) settleBySupport(ctx context.Context, env *pipeline.Env, in panel.Panel, planned []candidate, cutters []geom.Length) (laid, error) {
+	quiet := *env
+	quiet.Log = zerolog.Nop()
+	b := &bySupport{standing: s, env: env, quiet: &quiet, in: in, cutters: cutters, limits: s.limitsOf(env, in), webs: true}
+	first, problems, err := b.prove(ctx, planned)
+	if err != nil {
+		return laid{}, err
+	}
+	if len(problems) > 0 {
+		b.tellProblem(problems[0])
+		return first.laid, b.reportWanting(ctx, planned, true)
+	}
+	pool, err := b.places(ctx, planned)
+	if err != nil {
+		return laid{}, err
+	}
+	var best *outcome
+	if b.rows(pool.all) <= mostRows {
+		best, err = b.fromPlaces(ctx, pool, first)
+	} else {
+		best, err = b.coarse(ctx, pool, first)
+	}
+	if err != nil {
+		return laid{}, err
+	}
+	b.tell(best, first)
+	return best.laid, b.reportWanting(ctx, best.chosen, false)
+}
+
+// rows is how many rows a trial of tabs has, as long as none has a longer row than moves as one.
+func (b *bySupport) rows(tabs []candidate) int {
+	n := 5 * len(b.copies)
+	for _, k := range tabs {
+		n += 3 * len(b.rowsOf(k))
 	}
 	return n
 }
 
+// outcome is what was settled on.
+type outcome struct {
+	*proven
+	fewest  bool // there cannot be fewer
+	tooFew  bool // no selection that was tried keeps the limits
+	coarser bool // only selections by spans were tried
+	// The most tabs that were tried, and what was reckoned of them.
+	tried int
+	all   mechanics.Verdict
+	// What one more tab buys, or on large panels the next selection; nil: nothing.
+	more          *proven
+	moreAt        *candidate
+	weakest       *candidate // where more buys the panel as a whole nothing: what it relieves, from a reserve to another
+	before, after float64
+}
+
+// prove lays tabs and reckons the panel in full.
+func (b *bySupport) prove(ctx context.Context, chosen []candidate) (*proven, []mechanics.Problem, error) {
+	l, err := b.lay(ctx, b.quiet, b.in, chosen, b.cutters)
+	if err != nil {
+		return nil, nil, err
+	}
+	v, problems, err := mechanics.Judge(ctx, l.panel, b.env.Workers)
+	return &proven{l, chosen, v}, problems, err
+}
+
+// keeps tells whether a panel keeps its limits.
+func (b *bySupport) keeps(v mechanics.Verdict) bool {
+	if !b.webs {
+		v.Webs = 0
+	}
+	return v.Share(b.limits) <= 1
+}
+
 // limitsOf gives what the panel must keep: what stage support sets, else the limits that the rules have of
-// themselves.
+// themselves. What a later stage rules sets cannot be seen yet.
 func (s *standing) limitsOf(env *pipeline.Env, in panel.Panel) mechanics.Limits {
 	of := func(set *float64, rule string, otherwise float64) float64 {
 		if set != nil {
@@ -124,202 +144,149 @@ func (s *standing) limitsOf(env *pipeline.Env, in panel.Panel) mechanics.Limits 
 		LeastFrequency: of(x.LeastFrequency, "panel-frequency", 0)}
 }
 
-// more gives the planned tabs and, between them, as many as half the spans ask for.
-func (s *standing) more(ctx context.Context, env *pipeline.Env, in panel.Panel, planned []candidate) ([]candidate, error) {
-	var feet []geom.Point
-	for _, k := range planned {
-		feet = append(feet, k.foot)
+// fromPlaces settles on a selection of places.
+func (b *bySupport) fromPlaces(ctx context.Context, pool *pool, first *proven) (*outcome, error) {
+	if err := b.ready(pool); err != nil {
+		return nil, err
 	}
-	span, overhang := s.LongestFreeSpan, s.LongestOverhang
-	options := *s.BreakoffTabs
-	options.LongestFreeSpan, options.LongestOverhang = span/2, overhang/2
-	was := s.BreakoffTabs
-	s.BreakoffTabs = &options
-	t, err := s.try(ctx, env, in, feet)
-	s.BreakoffTabs = was
-	return t.tabs, err
-}
-
-// selection leaves tabs out one by one.
-type selection struct {
-	*standing
-	all    []candidate
-	trial  *mechanics.Trial
-	limits mechanics.Limits
-}
-
-// way is a selection and the tabs that were left out on the way to it, the last one last.
-type way struct {
-	keep  []bool
-	order []int
-}
-
-// fewest leaves tabs out, of those allowed (nil: all), until none can be spared. It is nil where even all of those
-// allowed are too few.
-func (c *selection) fewest(ctx context.Context, allowed []bool) (*way, error) {
-	t := c.trial.Clone()
-	out := &way{keep: make([]bool, len(c.all))}
-	for i := range out.keep {
-		out.keep[i] = allowed == nil || allowed[i]
-		if !out.keep[i] && !t.Remove(i) {
-			return nil, nil
-		}
+	l, err := b.lay(ctx, b.quiet, b.in, pool.all, b.cutters)
+	if err != nil {
+		return nil, err
 	}
-	if t.Now().Share(c.limits) > 1 {
-		return nil, nil
+	out := &outcome{tried: len(pool.all)}
+	trial, err := mechanics.NewTrial(ctx, l.panel, b.env.Workers)
+	if err != nil {
+		return nil, err
 	}
-	// What a tab's loss costs only grows as others go: an old figure is a lower bound, and most need not be
-	// reckoned again.
-	cost := make([]float64, len(c.all))
-	spared := make([]bool, len(c.all))
-	fresh := make([]bool, len(c.all))
-	for {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-		best := -1
-		for i := range c.all {
-			if out.keep[i] && !spared[i] && !c.all[i].pinned && (best < 0 || cost[i] < cost[best]) {
-				best = i
-			}
-		}
-		if best < 0 || cost[best] > 1 {
-			return out, nil
-		}
-		if !fresh[best] {
-			cost[best], fresh[best] = t.Without(best).Share(c.limits), true
-			continue
-		}
-		out.keep[best] = false
-		if holds, err := c.holds(ctx, out.keep); err != nil {
-			return nil, err
-		} else if !holds || !t.Remove(best) {
-			out.keep[best], spared[best] = true, true
-			continue
-		}
-		out.order = append(out.order, best)
-		clear(fresh)
+	if len(trial.Problems) > 0 { // cannot be where the planned tabs hold; be it so
+		out.proven, out.tooFew = first, !b.keeps(first.verdict)
+		return out, nil
 	}
-}
-
-// holds tells whether tabs hold every board from two sides with its centre of mass between them, and waste that
-// stays by two tabs.
-func (c *selection) holds(ctx context.Context, keep []bool) (bool, error) {
-	var left []candidate
-	waste := map[int]int{}
-	for i, k := range c.all {
-		if n := island(k.target); n >= 0 {
-			waste[n] += 0
-		}
-		if keep[i] {
-			left = append(left, k)
-			if n := island(k.target); n >= 0 {
-				waste[n]++
-			}
-		}
+	everything := &proven{l, pool.all, trial.All}
+	out.all = trial.All
+	b.webs = trial.All.Webs >= b.limits.LeastReserve
+	if b.keeps(first.verdict) {
+		out.proven = first
 	}
-	for _, n := range waste {
-		if n < 2 {
-			return false, nil
-		}
-	}
-	lacks, err := c.lacks(ctx, left)
-	return len(lacks) == 0, err
-}
-
-// lacks tells what tabs leave wanting but for the spans.
-func (s *standing) lacks(ctx context.Context, tabs []candidate) ([]holding.Lack, error) {
-	boards, places, _ := s.forHolding(tabs)
-	places = append(places, s.heldByScores()...)
-	for i := range places {
-		places[i].Pinned = true
-	}
-	choice, err := holding.Choose(ctx, boards, places, holding.Limits{FreeSpan: unlimited, Overhang: unlimited, Between: s.corner}, holding.Options{})
-	var out []holding.Lack
-	for _, l := range choice.Lacks {
-		if l.Kind != holding.Room {
-			out = append(out, l)
-		}
-	}
-	return out, err
-}
-
-// proveBySupport reckons the panel as it will be cut, and puts tabs back, the last one first, where it does not keep
-// the limits: slots run on where a tab is left out, which the selection does not know.
-func (s *standing) proveBySupport(ctx context.Context, env *pipeline.Env, w *way, all []candidate, limits mechanics.Limits, lay func(*pipeline.Env, []candidate) (panel.Panel, error)) (*mechanics.Answers, error) {
-	for n := 0; ; n++ {
-		var chosen []candidate
-		for i, k := range all {
-			if w.keep[i] {
-				chosen = append(chosen, k)
-			}
-		}
-		p, err := lay(env, chosen)
+	var last []bool
+	for range again {
+		c := b.search(pool, trial)
+		c.first = last
+		keep, err := c.fewest(ctx)
 		if err != nil {
 			return nil, err
 		}
-		a, err := mechanics.Of(ctx, p, env.Workers)
-		if err != nil || n == tryAgain || len(w.order) == 0 {
-			return a, err
+		if keep == nil || out.proven != nil && count(keep) > len(out.chosen) {
+			break
 		}
-		if len(a.Problems) == 0 && a.Keeps(limits) {
-			return a, nil
+		last = keep
+		p, problems, err := b.prove(ctx, pool.chosen(keep))
+		if err != nil {
+			return nil, err
 		}
-		last := len(w.order) - 1
-		w.keep[w.order[last]] = true
-		w.order = w.order[:last]
+		good := len(problems) == 0 && b.keeps(p.verdict)
+		if good && (out.proven == nil || count(keep) <= len(out.chosen)) {
+			out.proven = p
+			out.fewest = count(keep) <= pool.bound
+		}
+		if out.fewest || len(problems) > 0 {
+			break
+		}
+		said := verdictOf(trial, keep)
+		if good && within(said.Share(b.limits), p.verdict.Share(b.limits), 0.01) {
+			break
+		}
+		if !trial.Settle(keep) {
+			break
+		}
+		trial.Correct(p.verdict)
 	}
+	if out.proven == nil {
+		out.proven, out.tooFew = first, true
+		if b.keeps(everything.verdict) {
+			out.proven, out.tooFew = everything, false
+		}
+	}
+	if out.tooFew {
+		return out, nil
+	}
+	return out, b.oneMore(ctx, pool, trial, out)
 }
 
-// tellBySupport says how it came out, and what one more tab would buy.
-func (s *standing) tellBySupport(env *pipeline.Env, c *selection, w *way, planned int, limits mechanics.Limits, a *mechanics.Answers) {
-	now := c.trial.With(w.keep)
-	best, buys := -1, now
-	for i := range c.all {
-		if w.keep[i] {
+// verdictOf tells all that a trial knows of a selection.
+func verdictOf(t *mechanics.Trial, keep []bool) mechanics.Verdict {
+	v := t.Try(keep)
+	v.Hertz = t.Hertz(keep)
+	return v
+}
+
+func within(a, b, share float64) bool { return math.Abs(a-b) <= float64(share*math.Max(a, b)) }
+
+// oneMore finds what one more tab buys most: reckoned in full too. Where many tabs are strained alike one more eases the panel as a whole by
+// next to nothing; then it is the one that relieves the weakest most.
+func (b *bySupport) oneMore(ctx context.Context, pool *pool, trial *mechanics.Trial, out *outcome) error {
+	keep := pool.keep(out.chosen)
+	if keep == nil || !trial.Settle(keep) {
+		return nil
+	}
+	now, before := trial.Now().Share(b.limits), trial.Reserves()
+	weakest := 0
+	for i, r := range before {
+		if keep[i] && (!keep[weakest] || r < before[weakest]) {
+			weakest = i
+		}
+	}
+	best, share := -1, now
+	relief, reserve := -1, before[weakest]
+	for i := range keep {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if keep[i] {
 			continue
 		}
-		keep := slices.Clone(w.keep)
-		keep[i] = true
-		if v := c.trial.With(keep); v.Share(limits) < buys.Share(limits) {
-			best, buys = i, v
+		try := with(keep, i)
+		if !b.islandsStand(pool, try) {
+			continue
 		}
+		if s := trial.Try(try).Share(b.limits); s < float64(share*(1-next)) {
+			best, share = i, s
+		}
+		if best >= 0 || !shares(pool, i, weakest) || !trial.Settle(try) {
+			continue
+		}
+		if r := trial.Reserves()[weakest]; r > float64(reserve*(1+next)) {
+			relief, reserve = i, r
+		}
+		trial.Settle(keep)
 	}
-	tabs := count(w.keep)
-	text := fmt.Sprintf("%d tabs keep the panel within its limits as it is carried, where spans alone ask for %d; none of them can be spared", tabs, planned)
-	if len(a.Problems) > 0 || !a.Keeps(limits) {
-		text = fmt.Sprintf("%d tabs, all that find room at half the spans, do not keep the panel within its limits", tabs)
+	if best < 0 {
+		if relief < 0 {
+			return nil
+		}
+		best = relief
+		out.weakest, out.before, out.after = &pool.all[weakest], before[weakest], reserve
 	}
-	figures := func(v mechanics.Verdict) string {
-		return fmt.Sprintf("sag %s %% of the span (at most %s), reserve %s (at least %s)", figure(v.Sag), figure(limits.MostSag), figure(v.Reserve), figure(limits.LeastReserve))
+	p, problems, err := b.prove(ctx, append(slices.Clone(out.chosen), pool.all[best]))
+	if err == nil && len(problems) == 0 {
+		out.more, out.moreAt = p, &pool.all[best]
 	}
-	text += ": " + figures(now)
-	f := pipeline.Finding{Rule: bySupport, Severity: pipeline.Note, Feature: "panel", Message: text}
-	if best >= 0 {
-		k := c.all[best]
-		id := s.copies[k.copy].ID
-		f.Message += fmt.Sprintf(". One more tab, on %s's %s edge at %v mm, would make it %s", id, sideOf(k.out), k.foot, figures(buys))
-		f.At = &k.foot
-		f.Copies = []string{id}
-	} else {
-		f.Message += ". One more tab would buy next to nothing"
-	}
-	env.Report(f)
-	env.Log.Info().Int("tabs", tabs).Int("planned", planned).Int("places", len(c.all)).Str("sag_percent", figure(now.Sag)).
-		Str("reserve", figure(now.Reserve)).Msg("tabs left out as far as the panel holds")
+	return err
 }
 
-// figure writes three digits.
-func figure(v float64) string {
-	switch {
-	case math.IsInf(v, 0) || math.IsNaN(v):
-		return "without end"
-	case math.Abs(v) >= 100:
-		return fmt.Sprintf("%.0f", v)
-	case math.Abs(v) >= 10:
-		return fmt.Sprintf("%.1f", v)
-	case math.Abs(v) >= 1:
-		return fmt.Sprintf("%.2f", v)
+// shares tells whether two places stand on one board.
+func shares(p *pool, a, b int) bool {
+	return slices.ContainsFunc(p.of[a], func(body int) bool { return slices.Contains(p.of[b], body) })
+}
+
+// next is how much less must be used up of the limits, as a share, to count.
+const next = 0.002
+
+func count(of []bool) (n int) {
+	for _, x := range of {
+		if x {
+			n++
+		}
 	}
-	return fmt.Sprintf("%.3f", v)
+	return n
 }

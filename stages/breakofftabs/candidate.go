@@ -76,8 +76,8 @@ func (s *standing) reach() float64 { return 2*float64(s.width) + float64(touchin
 // half is half of what a tab of the given waist takes up along an edge.
 func (s *standing) half(waist geom.Length) float64 { return float64(waist)/2 + float64(s.corner) }
 
-// survey looks at the boards' outlines.
-func (s *standing) survey(ctx context.Context, env *pipeline.Env, in panel.Panel) error {
+// edges looks at the boards' outlines.
+func (s *standing) edges(ctx context.Context, env *pipeline.Env, in panel.Panel) error {
 	var boards []*panel.Board
 	for _, c := range in.Copies() {
 		if !slices.Contains(boards, c.Board) {

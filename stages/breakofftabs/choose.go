@@ -88,27 +88,32 @@ func (s *standing) choose(ctx context.Context, env *pipeline.Env, in panel.Panel
 			}
 		}
 	}
-	idle := map[int]bool{}
-	number := 0
-	for i, n := range now.held() { // islands that go leave no gap in the numbers
-		if n == 0 {
-			idle[i] = true
-			continue
-		}
-		for k := range now.tabs {
-			if now.tabs[k].target == firstIsland-i {
-				now.tabs[k].target = firstIsland - number
-			}
-		}
-		number++
-	}
 	env.Log.Info().Int("candidates", now.offered).Int("tabs", len(now.tabs)).
 		Int("fewest_possible", now.choice.LowerBound).Bool("proved_fewest", now.choice.Proven).Msg("tabs chosen")
 	if s.Placing != "by_support" { // which reports what it settles on
 		s.reportLacks(env, now.choice.Lacks)
 	}
-	_, err = s.ground.drop(ctx, o, idle)
-	return now.tabs, err
+	return s.withoutIdle(ctx, env, now.tabs)
+}
+
+// withoutIdle gives up the islands that no tab stands on, so that they leave no gap in the numbers.
+func (s *standing) withoutIdle(ctx context.Context, env *pipeline.Env, tabs []candidate) ([]candidate, error) {
+	held := trial{tabs: tabs, islands: s.ground.islands}.held()
+	idle, number := map[int]bool{}, make([]int, len(held))
+	for i, n := range held {
+		number[i] = i - len(idle)
+		if n == 0 {
+			idle[i] = true
+		}
+	}
+	tabs = slices.Clone(tabs)
+	for k := range tabs {
+		if i := island(tabs[k].target); i >= 0 {
+			tabs[k].target = firstIsland - number[i]
+		}
+	}
+	_, err := s.ground.drop(ctx, overlay.Options{Workers: env.Workers}, idle)
+	return tabs, err
 }
 
 // seconds gives, for each island that a single tab holds, the foot of the best second one: as far from the
@@ -160,30 +165,37 @@ func (s *standing) try(ctx context.Context, env *pipeline.Env, in panel.Panel, f
 		all = nil
 	}
 	offered := append(slices.Clone(pins), all...)
+	must := func(i int) bool { return i < len(pins) || slices.Contains(forced, offered[i].foot) }
+	t.choice, t.tabs, err = s.among(ctx, offered, must, holding.Limits{FreeSpan: s.LongestFreeSpan, Overhang: s.LongestOverhang, Between: s.corner}, holding.Options{})
+	return t, err
+}
+
+// among chooses among places offered, all of those that must be included.
+func (s *standing) among(ctx context.Context, offered []candidate, must func(i int) bool, limits holding.Limits, options holding.Options) (holding.Choice, []candidate, error) {
 	boards, places, of := s.forHolding(offered)
 	mine := len(places)
 	places = append(places, s.heldByScores()...)
 	for i := range places {
-		places[i].Pinned = i >= mine || of[i] < len(pins) || slices.Contains(forced, places[i].Foot)
+		places[i].Pinned = i >= mine || must(of[i])
 	}
-	t.choice, err = holding.Choose(ctx, boards, places,
-		holding.Limits{FreeSpan: s.LongestFreeSpan, Overhang: s.LongestOverhang, Between: s.corner}, holding.Options{})
+	choice, err := holding.Choose(ctx, boards, places, limits, options)
 	chosen := map[int]bool{}
-	for i, k := range pins { // those within a body hold nothing, and are wanted all the same
-		chosen[i] = k.target >= 0 && s.bodyOf[k.target] == s.bodyOf[k.copy]
+	for i, k := range offered { // those within a body hold nothing, and are wanted all the same
+		chosen[i] = must(i) && k.target >= 0 && s.bodyOf[k.target] == s.bodyOf[k.copy]
 	}
-	for _, k := range t.choice.Chosen {
+	for _, k := range choice.Chosen {
 		if k < mine {
 			chosen[of[k]] = true
 		}
 	}
+	var tabs []candidate
 	for i, k := range offered {
 		if chosen[i] {
-			t.tabs = append(t.tabs, k)
+			tabs = append(tabs, k)
 		}
 	}
-	t.choice.LowerBound -= len(places) - mine
-	return t, err
+	choice.LowerBound -= len(places) - mine
+	return choice, tabs, err
 }
 
 // forHolding says the same in the words of package holding; of says which of the offered each place is.
@@ -256,7 +268,7 @@ func (s *standing) reportLacks(env *pipeline.Env, lacks []holding.Lack) {
 		begin, middle := c.place(from), c.place((from+to)/2)
 		side := sideOf(middle.along.right())
 		why, bars := "", c.why(from, to)
-		if bars != "" && s.Placing == "planned" {
+		if bars != "" && s.Placing != "even" {
 			why = fmt.Sprintf(": no tab can stand nearer: on the stretch from %v to %v mm, %s", begin.at, c.place(to).at, bars)
 			if l.Kind == holding.NoCandidate {
 				why = ": " + bars

@@ -19,7 +19,7 @@ func core(t candidate) geom.Path {
 	// a board is thin, as beside an acute corner, what reaches further would stand out on its other side.
 	const tangent = 0.37 // of 20°, and a little more
 	half := float64(t.waist) / 2
-	into := tangent * half
+	into := float64(tangent * half)
 	side := vector{-t.out[1], t.out[0]}
 	a, b := t.out.from(t.foot, -into), t.out.from(t.foot, t.gap+into)
 	p := [4]geom.Point{side.from(a, half), side.from(a, -half), side.from(b, -half), side.from(b, half)}

@@ -36,6 +36,21 @@ func (s *System) Weight(g float64, forces []Load) ([]float64, error) {
 	return b, nil
 }
 
+// Force gives the right side of a force alone, as a column over the nodes' unknowns: the same weights tell how far its place sinks.
+func (s *System) Force(l Load) (sparse.Column, error) {
+	if err := s.m.checkLoad(l); err != nil {
+		return sparse.Column{}, err
+	}
+	var out sparse.Column
+	n := s.shapes[l.Triangle].atPlace(l.X, l.Y)
+	for i, node := range s.m.Triangles[l.Triangle].Nodes {
+		for u := range 3 {
+			out.At, out.Val = append(out.At, 3*node+int32(u)), append(out.Val, l.Value*n[3*i+u])
+		}
+	}
+	return out, nil
+}
+
 // Solve gives the states for right sides of three for each node. Forces on held unknowns go into what holds them.
 func (s *System) Solve(rhs ...[]float64) []State {
 	n := len(s.unknown)

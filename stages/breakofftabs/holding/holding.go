@@ -159,6 +159,24 @@ func Choose(ctx context.Context, boards []Board, cands []Candidate, lim Limits, 
 	return out, nil
 }
 
+// Lacks tells what boards lack that all of the candidates hold: by board, then stretch. An error means that the
+// input makes no sense.
+func Lacks(boards []Board, cands []Candidate, lim Limits) ([]Lack, error) {
+	if err := check(boards, cands, lim); err != nil {
+		return nil, err
+	}
+	all := slices.Clone(cands)
+	for i := range all {
+		all[i].Pinned = true // they are there, whatever room they leave
+	}
+	m := newModel(boards, all, lim)
+	set := make([]bool, len(all))
+	for i := range set {
+		set[i] = true
+	}
+	return m.lacks(set), nil
+}
+
 func check(boards []Board, cands []Candidate, lim Limits) error {
 	if lim.FreeSpan <= 0 || lim.Overhang <= 0 || lim.Between < 0 {
 		return fmt.Errorf("limits: free span %s, overhang %s, between %s: the first two must be more than 0, the third not less", lim.FreeSpan, lim.Overhang, lim.Between)
