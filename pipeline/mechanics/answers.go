@@ -29,9 +29,9 @@ type Answers struct {
 	Shapes   []Shape    // fields to be drawn
 }
 
-// Named is a constant with its name in words.
+// Named is a constant with its name in words, and shortly.
 type Named struct {
-	Name string
+	Name, Short string
 	panel.Constant
 }
 

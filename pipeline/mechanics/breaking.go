@@ -23,7 +23,7 @@ func Breaking(ctx context.Context, p panel.Panel, workers int) (*Answers, error)
 		} else {
 			a.Support.Laminate = laminate.Default()
 		}
-		a.Constants = constants(a.Support)
+		a.Constants = Constants(a.Support)
 		r, err := breakage.Of(ctx, p, a.Support.Laminate, breakage.Options{})
 		a.Breaks, a.Parts = r.Breaks, r.Parts
 		return a, err

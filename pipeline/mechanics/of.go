@@ -35,7 +35,7 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 	if err != nil {
 		return nil, err
 	}
-	out := &Answers{Support: s, Constants: constants(s), Problems: m.problems}
+	out := &Answers{Support: s, Constants: Constants(s), Problems: m.problems}
 	broken, err := Breaking(ctx, p, workers)
 	if err != nil {
 		return nil, err

@@ -78,12 +78,12 @@ func (s *stacks) at(square int, hot bool) (plate.Bending, float64) {
 	return d, s.mass[square]
 }
 
-// shear is the plate's stiffness against transverse shear, in N/mm: 5/6 G t (E. Reissner, J. Appl. Mech. 12, 1945), of the
-// laminate alone, alike in all directions.
+// shear is the plate's stiffness against transverse shear, in N/mm: the shear factor times G t, of the laminate alone, alike in
+// all directions.
 func (s *stacks) shear(hot bool) float64 {
 	g := 1000 * s.laminate.ShearThrough.Value
 	if hot {
 		g *= s.laminate.HotElastic.Value
 	}
-	return 5 * g * s.thickness / 6
+	return laminate.ShearFactor * g * s.thickness
 }

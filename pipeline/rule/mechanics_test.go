@@ -45,6 +45,7 @@ func reckoned() *mechanics.Answers {
 		*f.Of(&a.Support.Laminate) = panel.Constant{Value: float64(i + 1), Unit: f.Unit, Source: "a datasheet"}
 	}
 	a.Support.Notch.Source = "a handbook"
+	a.Constants = mechanics.Constants(a.Support)
 	return a
 }
 
@@ -95,8 +96,11 @@ func TestConstantsStandBesideFindings(t *testing.T) {
 	held := tabStrength(a, 9)[0].Basis
 	assert.True(t, strings.HasPrefix(held, "E warp 1 GPa, E fill 2 GPa, G 3 GPa, nu 4, density 5 kg/m3, strength warp at least 6 MPa, "), held)
 	assert.Contains(t, held, "copper layer 19 mm (a datasheet)")
-	assert.True(t, strings.HasSuffix(held, "; notch factor 12 (a handbook); pressed with 5 N (from memory)"), held)
-	assert.Equal(t, held, breakForce(panel.Panel{}, a, 1)[0].Basis+"; pressed with 5 N (from memory)", "nothing presses where it is broken")
+	for _, want := range []string{"; notch factor 12 (a handbook); ", "; free fall 9.80665 m/s2 (3rd CGPM, 1901); ", "; hand's grip 10 mm, rate of strain 10000 microstrain/s (from memory, no published source); "} {
+		assert.Contains(t, held, want)
+	}
+	assert.True(t, strings.HasSuffix(held, "; pressed with 5 N (from memory)"), held)
+	assert.Equal(t, held, breakForce(panel.Panel{}, a, 1)[0].Basis)
 	for _, x := range []struct{ source, want string }{
 		{"", ""}, {"a page; that disagrees", " (a page; that disagrees)"}, {"a page (of 12)", " (a page, of 12)"},
 		{"from a modulus measured at 45 deg (a page); another page disagrees, so the lesser is taken", " (from a modulus measured at 45 deg, a page)"},

@@ -9,32 +9,21 @@ import (
 	"panelwright/pipeline/panel"
 )
 
-// held is what the rules about holding reckon with, broken what those about breaking do: the same but for the force that presses.
+// held is what the rules about holding and about breaking reckon with: the constants with their units, by their sources, shortly. They
+// stand in full in the report.
 func held(a *mechanics.Answers) string {
-	text := broken(a)
-	if f := a.Support.Force; f.Value > 0 {
-		text += "; pressed with " + valueText(f) + sourceText(f.Source)
-	}
-	return text
-}
-
-func broken(a *mechanics.Answers) string { return constants(a.Support.Laminate) }
-
-// constants words the constants of a laminate with their units, by their sources, shortly: they stand in full in the report.
-func constants(l panel.Laminate) string {
 	type group struct {
 		source string
 		parts  []string
 	}
 	var all []group
-	for _, f := range panel.LaminateFigures() {
-		c := f.Of(&l)
+	for _, c := range a.Constants {
 		i := slices.IndexFunc(all, func(g group) bool { return g.source == c.Source })
 		if i < 0 {
 			i = len(all)
 			all = append(all, group{source: c.Source})
 		}
-		all[i].parts = append(all[i].parts, f.Short+" "+valueText(*c))
+		all[i].parts = append(all[i].parts, c.Short+" "+valueText(c.Constant))
 	}
 	var out []string
 	for _, g := range all {

@@ -12,7 +12,8 @@
 //   - The hand presses in the middle of its grip, Grip from the far edge of the piece that is bent, and no nearer to the line
 //     than half of that piece. For tabs that is the copy. For a score line it is the wider of the strips on either side, as far as
 //     the next line beside it or the panel's edge: the panel is taken apart line by line, and what is narrow, as a
-//     rail, is held down along its whole length (from memory, no published source).
+//     rail, is held down along its whole length (from memory, no published source). Beside the line a board is bent the most, and
+//     less and less towards the middle of the grip on that side's strip; there it is not bent, nor beyond the next line.
 //   - A row's moment spreads into the board as into half of an infinite plate, its strip evenly loaded, rows mirrored at the board's ends:
 //     see spreading and bend. On a board of 60 × 40 mm that says 0.9 to 1.5 times what plate elements say, aside of a row up to
 //     1.8 times. A score line bends the board alike along its whole length. The board is as stiff as bare laminate unless it is told otherwise.
@@ -42,7 +43,7 @@ type Kind string
 // The kinds.
 const (
 	OneTab    Kind = "tab"        // one row of a tab
-	BoardEdge Kind = "board_edge" // all rows along one straight side of a board
+	BoardEdge Kind = "board_edge" // all rows along one straight side of a board, where there are several
 	ScoreLine Kind = "score_line"
 )
 

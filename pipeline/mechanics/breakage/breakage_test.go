@@ -129,12 +129,11 @@ func TestRowsWithoutHolesAreCutOff(t *testing.T) {
 	b.AddTab(panel.Tab{ID: "A1/tab/upper/1", Copies: []string{"A1"}, Rail: "rail/upper", Width: 4 * geom.MM, Feet: [2]geom.Point{um(20_000, 48_000), um(20_000, 50_000)},
 		Along: geom.Pt(-1_000_000, 0), Rows: []panel.Row{{Copies: []string{"A1"}}}})
 	got := of(t, b, plain(), Options{})
-	require.Len(t, got.Breaks, 2)
-	for _, x := range got.Breaks {
-		assert.True(t, x.Cut)
-		assert.InDeltaSlice(t, []float64{512, 853.333}, x.Moment[:], 1e-3)
-		assert.InDelta(t, 30, x.Lever, 1e-12)
-	}
+	require.Len(t, got.Breaks, 1)
+	x := got.Breaks[0]
+	assert.True(t, x.Cut)
+	assert.InDeltaSlice(t, []float64{512, 853.333}, x.Moment[:], 1e-3)
+	assert.InDelta(t, 30, x.Lever, 1e-12)
 	assert.Empty(t, got.Parts, "what is cut off strains nothing here")
 }
 
@@ -151,25 +150,29 @@ func TestTheShorterShoulder(t *testing.T) {
 	assert.InDeltaSlice(t, []float64{1.2 * 2.56 / 6 * 150, 1.4 * 2.56 / 6 * 500}, sliceOf(of(t, b, plain(), Options{}).Breaks[0].Moment), 1e-9)
 }
 
-// Two copies beside each other share a row: the lighter is bent, and both have an edge that breaks with it.
+// Two copies beside each other share two rows: the lighter is bent, and both have an edge that breaks with it.
 func TestASharedRow(t *testing.T) {
 	small := &panel.Board{Name: "probe", Thickness: 1670 * geom.UM, CopperCount: 2, Outline: geom.Outline{Outer: rectangle(0, 0, 50_000, 15_000)}}
 	b := start(gauge()).AddBoard(small).AddCopy(panel.Copy{ID: "A2", Board: small, Place: geom.Transform{Turn: geom.Half, Shift: um(60_000, 65_000)}}) // y 50 to 65
-	id := "A1/tab/upper/1"
-	r, h := tabRow(id, 0, []string{"A1", "A2"}, 20_000, 49_000, 4)
-	b.AddTab(panel.Tab{ID: id, Copies: []string{"A1", "A2"}, Feet: [2]geom.Point{um(20_000, 48_000), um(20_000, 50_000)}, Rows: []panel.Row{r}})
-	for _, p := range h {
-		b.AddPerforation(p)
+	for n, x := range []int{20_000, 40_000} {
+		id := fmt.Sprint("A1/tab/upper/", n+1)
+		r, h := tabRow(id, 0, []string{"A1", "A2"}, x, 49_000, 4)
+		b.AddTab(panel.Tab{ID: id, Copies: []string{"A1", "A2"}, Feet: [2]geom.Point{um(x, 48_000), um(x, 50_000)}, Rows: []panel.Row{r}})
+		for _, p := range h {
+			b.AddPerforation(p)
+		}
 	}
 	got := of(t, b, plain(), Options{}).Breaks
-	require.Len(t, got, 3)
-	assert.Equal(t, []string{"A1", "A2"}, got[0].Copies)
-	assert.InDelta(t, 8, got[0].Lever, 1e-12, "16 mm beyond the row: half of it is more than 16 less a grip of 10")
-	assert.Equal(t, "A1", got[1].Feature)
-	assert.Equal(t, []string{"A1", "A2"}, got[1].Copies)
-	assert.InDelta(t, 31, got[1].Lever, 1e-12)
-	assert.Equal(t, []string{"A2", "A1"}, got[2].Copies)
-	assert.InDelta(t, 8, got[2].Lever, 1e-12)
+	require.Len(t, got, 4)
+	for _, x := range got[:2] {
+		assert.Equal(t, []string{"A1", "A2"}, x.Copies)
+		assert.InDelta(t, 8, x.Lever, 1e-12, "16 mm beyond the row: half of it is more than 16 less a grip of 10")
+	}
+	assert.Equal(t, "A1", got[2].Feature)
+	assert.Equal(t, []string{"A1", "A2"}, got[2].Copies)
+	assert.InDelta(t, 31, got[2].Lever, 1e-12)
+	assert.Equal(t, []string{"A2", "A1"}, got[3].Copies)
+	assert.InDelta(t, 8, got[3].Lever, 1e-12)
 }
 
 // A side that a notch parts is one side; one that lies farther in is another; a curve is none.
@@ -182,7 +185,8 @@ func TestSidesOfABoard(t *testing.T) {
 	b := start(&panel.Board{Name: "stepped", Thickness: 1670 * geom.UM, CopperCount: 2, Outline: geom.Outline{Outer: path}})
 	upper(b, "A1", "1", 50_000, 48_000, 4)
 	upper(b, "A1", "2", 25_000, 48_020, 4)
-	upper(b, "A1", "3", 15_000, 38_000, 4)
+	upper(b, "A1", "3", 13_000, 38_000, 4)
+	upper(b, "A1", "4", 17_000, 38_000, 4)
 	var edges []Break
 	for _, x := range of(t, b, plain(), Options{}).Breaks {
 		if x.Kind == BoardEdge {
@@ -190,7 +194,8 @@ func TestSidesOfABoard(t *testing.T) {
 		}
 	}
 	require.Len(t, edges, 2)
-	assert.ElementsMatch(t, []string{"A1/tab/upper/1", "A1/tab/upper/2"}, append(edges[0].Tabs, edges[1].Tabs...)[1:])
+	assert.ElementsMatch(t, []string{"A1/tab/upper/3", "A1/tab/upper/4"}, edges[0].Tabs)
+	assert.ElementsMatch(t, []string{"A1/tab/upper/1", "A1/tab/upper/2"}, edges[1].Tabs)
 
 	disc := geom.Path{geom.Arc(um(40_000, 20_000), um(40_000, 20_000), um(20_000, 20_000), geom.CounterClockwise)}
 	b = start(&panel.Board{Name: "disc", Thickness: 1670 * geom.UM, CopperCount: 2, Outline: geom.Outline{Outer: disc}})
@@ -269,6 +274,58 @@ func TestStrainAtAScoreLine(t *testing.T) {
 	assert.InDelta(t, 764.5, got[1].Strain, 0.1)
 }
 
+// A second line 30 mm below: between both a hand is at 30 − 10 = 20 from either, below it at max(18 − 10, 18/2) = 9. Strong 30 N,
+// weak 4 N as above; 1 N is 1.220703e-4 · 0.835 = 101.929 µε. C1, 2.5 below the upper line: 30 (1 − 2.5/20) = 26.25 N, 2675.6 µε; weak
+// 3.5 N, 356.8. C2, 1.5 above the lower one: 27.75 N, 2828.5. C3, 5.5 below it: 30 (1 − 5.5/9) = 11.667 N, 1189.2. C4 in the middle, 14.5 from
+// the upper line and 14.5 from the lower: 8.25 N, 840.9. With a third line at 13 below it C3 is 0.5 from that, in a strip of 13 whose
+// hand is at 6.5: 30 (1 − 0.5/6.5) = 27.692 N, 2822.7; C2 is not bent by it, though it is but 6.5 away.
+func TestStrainStripByStrip(t *testing.T) {
+	line := func(y int) panel.Score {
+		return panel.Score{ID: fmt.Sprint("score/y", y), From: um(0, 1000*y), To: um(70_000, 1000*y), RemainingWeb: 500 * geom.UM, WebTolerance: 100 * geom.UM}
+	}
+	board := gauge(chip("C1", um(25_000, 37_000)), chip("C2", um(20_000, 12_000)), chip("C3", um(25_000, 4_000)), chip("C4", um(30_000, 25_000)))
+	for _, c := range []struct {
+		lines  []int
+		strong map[string]float64
+		at     map[string]string
+	}{
+		{[]int{48, 18}, map[string]float64{"C1": 2675.6, "C2": 2828.5, "C3": 1189.2, "C4": 840.9}, map[string]string{"C1": "score/y48", "C2": "score/y18", "C3": "score/y18"}},
+		{[]int{48, 18, 13}, map[string]float64{"C1": 2675.6, "C2": 2828.5, "C3": 2822.7, "C4": 840.9}, map[string]string{"C1": "score/y48", "C2": "score/y18", "C3": "score/y13"}},
+	} {
+		b := start(board)
+		for _, y := range c.lines {
+			b.AddScore(line(y))
+		}
+		got := of(t, b, plain(), Options{}).Parts
+		require.Len(t, got, len(c.strong))
+		for _, x := range got {
+			assert.InDelta(t, c.strong[x.Refdes], x.Strain, 0.1, "%v %s", c.lines, x.Refdes)
+			assert.InDelta(t, c.strong[x.Refdes]*4/30, x.Least, 0.1, "%v %s", c.lines, x.Refdes)
+			if id := c.at[x.Refdes]; id != "" {
+				assert.Equal(t, id, x.Break, "%v %s", c.lines, x.Refdes)
+			}
+		}
+	}
+}
+
+// An edge that one tab alone holds breaks as that tab does, which is told once: 298.667 N·mm at 30.25 mm are 9.873 N. A second tab
+// makes it an edge.
+func TestAnEdgeWithOneTab(t *testing.T) {
+	b := start(gauge())
+	upper(b, "A1", "1", 20_000, 48_000, 4)
+	got := of(t, b, plain(), Options{}).Breaks
+	require.Len(t, got, 1)
+	assert.Equal(t, OneTab, got[0].Kind)
+	assert.InDelta(t, 9.8733, got[0].Force[1], 1e-3)
+	b = start(gauge())
+	upper(b, "A1", "1", 20_000, 48_000, 4)
+	upper(b, "A1", "2", 50_000, 48_000, 4)
+	got = of(t, b, plain(), Options{}).Breaks
+	require.Len(t, got, 3)
+	assert.Equal(t, BoardEdge, got[2].Kind)
+	assert.InDelta(t, 2*9.8733, got[2].Force[1], 2e-3)
+}
+
 // Beside a single row in the middle of a wide board the strain is what the moment for each length of its line,
 // 298.667/3.4 mm = 87.84 N strong, gives by the half plane.
 func TestStrainAtARow(t *testing.T) {
@@ -308,7 +365,7 @@ func TestATabStrainsBothCopies(t *testing.T) {
 		b.AddPerforation(p)
 	}
 	got := of(t, b, plain(), Options{})
-	require.Len(t, got.Breaks, 4)
+	require.Len(t, got.Breaks, 2)
 	assert.True(t, got.Breaks[1].Cut)
 	require.Len(t, got.Parts, 2)
 	where := map[string]string{}

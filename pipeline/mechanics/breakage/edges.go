@@ -126,7 +126,7 @@ func sameSide(a, b geom.Edge) bool {
 	return true
 }
 
-// ofEdges gives the breaks of the boards' straight sides.
+// ofEdges gives the breaks of the boards' straight sides. A side that one row alone holds breaks as that row does, which is told.
 func (s *survey) ofEdges() []Break {
 	var out []Break
 	for c, sides := range s.sides {
@@ -153,7 +153,7 @@ func (s *survey) ofEdges() []Break {
 					}
 				}
 			}
-			if len(ends) == 0 {
+			if len(ends) < 2 {
 				continue
 			}
 			slices.Sort(others)

@@ -16,8 +16,7 @@ type score struct {
 	along  vector
 	pieces []geom.Edge // where the line lies in material
 	line   [2]float64  // moment for each length, N: weak and strong
-	reach  [2]float64  // mm, how far the panel reaches to the right of the line and to the left
-	strip  [2]float64  // mm, how far it is to the next line beside it, if it is nearer
+	strip  [2]float64  // mm, how far the panel reaches to the right of the line and to the left, or as far as the next line beside it
 }
 
 // length is that of what breaks, in mm.
@@ -90,9 +89,8 @@ func (s *survey) findScores(ctx context.Context) error {
 			float64(thick*thick)/6*laminate.Highest(s.l, across.x, across.y))
 		for _, e := range outline.Outer {
 			d := across.of(e.From.Sub(x.From))
-			y.reach[0], y.reach[1] = max(y.reach[0], -d), max(y.reach[1], d)
+			y.strip[0], y.strip[1] = max(y.strip[0], -d), max(y.strip[1], d)
 		}
-		y.strip = y.reach
 		s.scores = append(s.scores, y)
 	}
 	for i := range s.scores {

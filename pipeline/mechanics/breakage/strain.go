@@ -177,7 +177,7 @@ func (s *survey) key(copy int, board uint64, scores []scoreSeen) string {
 	for _, x := range scores {
 		y := s.scores[x.score]
 		line(x.line)
-		float(y.line[0], y.line[1], y.reach[0], y.reach[1])
+		float(y.line[0], y.line[1], y.strip[0], y.strip[1])
 		turn := onBoard(s.copies[copy], y.along)
 		float(turn.x, turn.y)
 	}
@@ -351,18 +351,22 @@ func (b bend) strain(p place, x part, reach float64) (near, bool) {
 	return out, true
 }
 
-// score is the strain beside a score line: every length of the line bends the board alike, up to what breaks the web.
+// score is the strain beside a score line: every length of the line bends the board alike, up to what breaks the web. From there
+// the moment falls over the strip on that side, towards the hand, in whose grip it is nothing.
 func (p place) score(s score, line geom.Edge, x part, reach float64) (near, bool) {
 	d, at, ok := x.reaches(line, reach)
 	if !ok {
 		return near{}, false
 	}
 	across := s.along.left()
-	from := across.of(p.copy.Place.Apply(at).Sub(s.From))
-	hand := lever(s.reach[1])
+	from, strip := across.of(p.copy.Place.Apply(at).Sub(s.From)), s.strip[1]
 	if from < 0 {
-		from, hand = -from, lever(s.reach[0])
+		from, strip = -from, s.strip[0]
 	}
+	if from > strip { // another line lies between
+		return near{}, false
+	}
+	hand := lever(strip)
 	left := 1.0
 	if hand > 0 {
 		left = max(1-from/hand, 0)
