@@ -14,7 +14,7 @@ import "math"
 // in all directions (S. G. Lekhnitskii, "Anisotropic Plates", 1968: 1 + n times that far off; 3 where the sheet is alike in all),
 // and f is how holes that are near to one another change it, as they do more in a thick board. f was measured with
 // three-dimensional finite elements of whole cells (calculix-ccx 2.20, 20-node bricks, d = 0.5 mm, thickness 0.8 and 1.6 mm,
-// the usual laminate); for a body that is alike in all directions it came out within 3 % of that between holes and 13 % for
+// the usual laminate; TestCells in pipeline/outside/mechanics bends such cells again); for a body that is alike in all directions it came out within 3 % of that between holes and 13 % for
 // shoulders up to d/P = 0.5.
 
 // crowding is f by the ratio of the hole's diameter to the pitch P of cells, 0.2, 0.3 … 0.8: between two holes, and for shoulders,
