@@ -4,8 +4,10 @@ import (
 	"context"
 	"math"
 
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/mechanics/plate"
 	"panelwright/pipeline/mechanics/sparse"
+	"panelwright/pipeline/panel"
 )
 
 // pressAtMost is how many copies are pressed on one after the other to find the one that bears it worst; of more, those
@@ -16,8 +18,8 @@ const pressAtMost = 24
 // sides rounding does not choose.
 const worseBy = 1.001
 
-// press finds the copy on which the force does most harm, and the plate pressed there: that with the least reserve of a tab,
-// and where there are no tabs that which sinks furthest. Where the recipe names a copy it is that.
+// press finds the copy on which the force does most harm, and the plate pressed there: that with the least reserve of a tab or
+// a score line, and where there are neither that which sinks furthest. Where the recipe names a copy it is that.
 func (m *model) press(ctx context.Context, r *solved) (worst loaded, ok bool, err error) {
 	type target struct {
 		id   string
@@ -28,7 +30,7 @@ func (m *model) press(ctx context.Context, r *solved) (worst loaded, ok bool, er
 		if m.support.Pressed != "" && c.ID != m.support.Pressed {
 			continue
 		}
-		if t, q, found := m.finder.nearest(m.middleOf(c)); found {
+		if t, q, found := m.on(c); found {
 			all = append(all, target{c.ID, plate.Load{Triangle: t, X: q.X.MM(), Y: q.Y.MM(), Value: m.support.Force.Value}})
 		}
 	}
@@ -76,7 +78,7 @@ func (m *model) press(ctx context.Context, r *solved) (worst loaded, ok bool, er
 		if err := ctx.Err(); err != nil {
 			return worst, false, err
 		}
-		reserve := highest
+		reserve := m.weakestWeb(r.cold, state)
 		for _, j := range m.joints {
 			reserve = math.Min(reserve, m.rowLoad(j, r.rows[0][j.band], motionOf(j, state), false).Reserve)
 		}
@@ -90,4 +92,21 @@ func (m *model) press(ctx context.Context, r *solved) (worst loaded, ok bool, er
 		worst, ok, least, deepest = loaded{kind: Pressed, copy: all[i].id, state: state, right: rights[i]}, true, reserve, sag
 	}
 	return worst, ok, nil
+}
+
+// on is where a copy is pressed on: its middle, or what of its own material lies nearest to that. A board bent round a notch or
+// round a cut-out has its middle beside itself, on waste or on nothing.
+func (m *model) on(c panel.Copy) (triangle int32, at geom.Point, ok bool) {
+	middle, outline := m.middleOf(c), c.Outline()
+	if t, found := m.finder.locate(middle); found && outline.Locate(middle) != geom.Outside {
+		return t, middle, true
+	}
+	box, least := c.Box(), math.Inf(1)
+	for i, t := range m.mesh.Triangles {
+		q := m.middle(t)
+		if d := q.Distance(middle); d < least && m.kept[m.mesh.Piece[i]] && box.HoldsPoint(q) && outline.Locate(q) != geom.Outside {
+			triangle, at, ok, least = int32(i), q, true, d
+		}
+	}
+	return triangle, at, ok
 }

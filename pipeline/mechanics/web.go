@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"panelwright/pipeline/mechanics/laminate"
+	"panelwright/pipeline/mechanics/plate"
 )
 
 // lines tells how the webs of score lines are strained: the plate's moment across the line over the web's section modulus
@@ -42,6 +43,25 @@ func (m *model) lines(r *solved) []Line {
 		}
 	}
 	return out
+}
+
+// weakestWeb is the least reserve of all score lines' webs, cold; see lines.
+func (m *model) weakestWeb(system *plate.System, state plate.State) float64 {
+	least := highest
+	if len(m.strips) == 0 {
+		return least
+	}
+	moments := system.Moments(state)
+	for i := range m.mesh.Triangles {
+		for _, k := range m.strip[i] {
+			x := &m.strips[k]
+			l := RowLoad{Strength: laminate.Strength(m.stacks.laminate, x.along.y, -x.along.x, false)}
+			l.Stress = m.stacks.laminate.Notch.Value * math.Abs(x.across(moments[i])) / (float64(x.web*x.web) / 6)
+			l.settle()
+			least = math.Min(least, l.Reserve)
+		}
+	}
+	return least
 }
 
 // across is the mean moment of a triangle across the line, from those at its nodes.
