@@ -17,7 +17,7 @@ func Constants(s panel.Support) []Named {
 		Named{"mean over the share of a place that copper covers, its power: -1 is the mean of compliances, the most yielding, which tells too much of sag rather than too little; breaking takes bare laminate", "power of the mean over copper's share",
 			panel.Constant{Value: laminate.CopperPower, Source: "series bound, A. Reuss, 1929"}},
 		Named{"part of the section that bears transverse shear, as if it were laminate all through", "shear factor",
-			panel.Constant{Value: Digits(laminate.ShearFactor), Source: "5/6, E. Reissner, J. Appl. Mech. 12, 1945"}},
+			panel.Constant{Value: Digits(float64(shearOf) / shearIn), Source: "5/6, E. Reissner, J. Appl. Mech. 12, 1945"}},
 		Named{"acceleration of free fall", "free fall", panel.Constant{Value: gravity / 1000, Unit: "m/s2", Source: "3rd CGPM, 1901"}},
 		Named{"from the far edge of what is broken off to the middle of the hand's grip", "hand's grip", panel.Constant{Value: breakage.Grip.MM(), Unit: "mm", Source: memory}},
 		Named{"rate of strain where boards are parted by hand, that their limit is for", "rate of strain", panel.Constant{Value: breakage.Rate, Unit: "microstrain/s", Source: memory}},

@@ -78,6 +78,10 @@ func (s *stacks) at(square int, hot bool) (plate.Bending, float64) {
 	return d, s.mass[square]
 }
 
+// shearOf over shearIn is how much of a plate's section bears transverse shear (E. Reissner, J. Appl. Mech. 12, 1945): of one that is
+// alike all through, since copper is not counted for it.
+const shearOf, shearIn = 5, 6
+
 // shear is the plate's stiffness against transverse shear, in N/mm: the shear factor times G t, of the laminate alone, alike in
 // all directions.
 func (s *stacks) shear(hot bool) float64 {
@@ -85,5 +89,5 @@ func (s *stacks) shear(hot bool) float64 {
 	if hot {
 		g *= s.laminate.HotElastic.Value
 	}
-	return laminate.ShearFactor * g * s.thickness
+	return shearOf * g * s.thickness / shearIn
 }

@@ -107,10 +107,6 @@ func foil(l panel.Laminate) plane {
 	return plane{xx: q, yy: q, xy: float64(nu * q), shear: e / (2 + 2*nu)}
 }
 
-// ShearFactor is how much of a plate's section bears transverse shear (E. Reissner, J. Appl. Mech. 12, 1945): that of a section which
-// is alike all through; copper is not counted for it.
-const ShearFactor = 5.0 / 6
-
 // CopperPower is the power of the mean by which Bending takes copper that covers a share of a place: -1, the mean of
 // compliances.
 const CopperPower = -1
