@@ -152,12 +152,6 @@ func weighed(s *plate.System) (plate.State, []float64, error) {
 // modes is how many natural frequencies are told.
 const modes = 3
 
-// spot is a place in a triangle.
-type spot struct {
-	triangle int32
-	place    geom.Point
-}
-
 // middleOf is the centre of mass of a copy's outline.
 func (m *model) middleOf(c panel.Copy) geom.Point {
 	return c.Place.Apply(c.Board.Outline.Outer.Moments().Centroid())
