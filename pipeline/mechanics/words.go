@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
 
@@ -19,6 +20,40 @@ func Figure(v float64) string {
 	}
 	return strconv.FormatFloat(rounded(v, 3), 'f', -1, 64)
 }
+
+// Small writes the size of a figure of either sign, such as a moment's: what is below a ten-thousandth is rounding, not bending.
+func Small(v float64) string {
+	if v = math.Abs(v); v < 1e-4 {
+		return "0"
+	}
+	return Figure(v)
+}
+
+// Place rounds a place that was reckoned, such as a node's, to hundredths of a millimetre.
+func Place(p geom.Point) geom.Point { return geom.Pt(hundredths(p.X), hundredths(p.Y)) }
+
+// Distance writes a length that was reckoned, to hundredths of a millimetre.
+func Distance(l geom.Length) string { return hundredths(l).String() }
+
+func hundredths(l geom.Length) geom.Length {
+	const step = 10 * geom.UM
+	return geom.Round(float64(l)/float64(step)) * step
+}
+
+// SpanWords says what a panel's span is: "between its supports".
+func SpanWords(s panel.Support) string {
+	switch s.Carried {
+	case panel.ByPins:
+		return "between the pins that lie furthest apart"
+	case panel.ByOneRail:
+		return "from the held edge to the far one"
+	}
+	return "between its supports"
+}
+
+// TooFar is from what sag on, in % of the span, the theory of small sags does not hold: slopes are no longer small (common
+// practice, no published source).
+const TooFar = 10.0
 
 // Times writes a reserve: how many times as strong something is as it is strained.
 func Times(v float64) string {

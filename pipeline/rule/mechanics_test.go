@@ -1,6 +1,7 @@
 package rule
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -61,8 +62,8 @@ func row1(copy string, row int, cold, hot, pressed float64) mechanics.Tab {
 
 func TestPanelSagTellsTheWorstState(t *testing.T) {
 	a := reckoned()
-	assert.Empty(t, panelSag(a, 0.625))
-	f := panelSag(a, 0.6)
+	assert.Empty(t, panelSag(panel.Panel{}, a, 0.625))
+	f := panelSag(panel.Panel{}, a, 0.6)
 	require.Len(t, f, 1)
 	assert.Equal(t, "carried at its upper and lower edges, the panel sags 0.625 mm on B1, in the oven: 0.625 % of the 100 mm between its supports, more than 0.6 %; "+
 		"cold 0.25 mm; cold, 5 N pressing on A1 0.412 mm", f[0].Message)
@@ -70,13 +71,56 @@ func TestPanelSagTellsTheWorstState(t *testing.T) {
 	assert.Equal(t, geom.Pt(50*geom.MM, 51*geom.MM), *f[0].At)
 	assert.Equal(t, pipeline.WholePanel, f[0].Feature)
 	a.States[2].Percent, a.States[2].Pressed, a.Support.Carried, a.Support.Sides = 2, "B1", panel.ByOneRail, []panel.RailSide{panel.Left}
-	f = panelSag(a, 0.6)
+	f = panelSag(panel.Panel{}, a, 0.6)
 	require.Len(t, f, 2)
 	assert.Empty(t, f[0].Severity, "the recipe's own")
 	f = f[1:]
 	assert.Equal(t, pipeline.Warning, f[0].Severity, "it passes when nobody presses")
 	assert.Contains(t, f[0].Message, "held at its left edge, the panel sags 0.412 mm between the boards, cold, 5 N pressing on B1: 2 %")
-	assert.Empty(t, panelSag(&mechanics.Answers{}, 0))
+	assert.Empty(t, panelSag(panel.Panel{}, &mechanics.Answers{}, 0))
+	assert.Contains(t, f[0].Message, "of the 100 mm from the held edge to the far one, more than 0.6 %")
+	assert.NotContains(t, f[0].Message, "theory")
+	// Digits that mean nothing are left out; so is belief in figures that the theory does not bear.
+	a.States[2].Percent, a.States[2].SagAt, a.Span = 10.1, geom.Pt(191_999_740, 71_536_878), 161_999_740
+	f = panelSag(panel.Panel{}, a, 0.75)
+	require.Len(t, f, 1)
+	assert.Equal(t, geom.Pt(192*geom.MM, 71_540*geom.UM), *f[0].At)
+	assert.Contains(t, f[0].Message, "10.1 % of the 162 mm from")
+	assert.Contains(t, f[0].Message, "beyond 10 % the theory of small sags no longer holds")
+}
+
+// Supports that are not as one may think are told of: the panel is reckoned with them all the same.
+func TestOddSupports(t *testing.T) {
+	p, err := row(weir(1), 2, 0).Build()
+	require.NoError(t, err)
+	a := reckoned()
+	assert.Empty(t, oddSupports(a, p), "no rails at all")
+	a.States[2].Pull = 0.4
+	assert.Empty(t, oddSupports(a, p), "a panel that is pressed on with 5 N lifts a little")
+	a.States[2].Pull, a.States[2].PullAt = 0.5, geom.Pt(9_888_889, 0)
+	f := oddSupports(a, p)
+	require.Len(t, f, 1)
+	assert.Equal(t, pipeline.Note, f[0].Severity)
+	assert.Equal(t, "cold, 5 N pressing on A1, the panel lifts off its support at (9.89, 0) mm, which would have to hold it down by 0.5 N: what is told of that state is too good", f[0].Message)
+	assert.Equal(t, geom.Pt(9_890_000, 0), *f[0].At)
+	a.States[2].Pull = 0
+	a.States[0].Pull, a.States[1].Pull = 0.02, 0.03
+	a.IdlePins = []geom.Point{geom.Pt(20*geom.MM, 11*geom.MM)}
+	f = oddSupports(a, p)
+	require.Len(t, f, 2)
+	assert.Equal(t, pipeline.Warning, f[0].Severity)
+	assert.Equal(t, "the pin at (20, 11) mm lies under no material, and carries nothing", f[0].Message)
+	assert.Equal(t, pipeline.Warning, f[1].Severity)
+	assert.Contains(t, f[1].Message, "in the oven, the panel lifts off its support at (0, 0) mm, which would have to hold it down by 0.03 N: what is told of sag and strength is too good")
+	// Rails at other sides than those that carry.
+	a = reckoned()
+	railed, err := p.Edit().LayRails([]panel.RailSide{panel.Left, panel.Right}, 5*geom.MM, 2*geom.MM, 0, false).Build()
+	require.NoError(t, err)
+	f = oddSupports(a, railed)
+	require.Len(t, f, 1)
+	assert.Contains(t, f[0].Message, "stage support has the panel carried at its upper and lower edges, and it has no rail there")
+	a.Support.Sides = []panel.RailSide{panel.Left, panel.Right}
+	assert.Empty(t, oddSupports(a, railed))
 }
 
 // What keeps a panel from being reckoned is told once, where it is.
@@ -93,7 +137,7 @@ func TestProblemsAreTold(t *testing.T) {
 // Constants stand with their units and sources beside what was reckoned with them.
 func TestConstantsStandBesideFindings(t *testing.T) {
 	a := reckoned()
-	held := tabStrength(a, 9)[0].Basis
+	held := tabStrength(panel.Panel{}, a, 9)[0].Basis
 	assert.True(t, strings.HasPrefix(held, "E warp 1 GPa, E fill 2 GPa, G 3 GPa, nu 4, density 5 kg/m3, strength warp at least 6 MPa, "), held)
 	assert.Contains(t, held, "copper layer 19 mm (a datasheet)")
 	for _, want := range []string{"; notch factor 12 (a handbook); ", "; free fall 9.80665 m/s2 (3rd CGPM, 1901); ", "; hand's grip 10 mm, rate of strain 10000 microstrain/s (from memory, no published source); "} {
@@ -107,7 +151,7 @@ func TestConstantsStandBesideFindings(t *testing.T) {
 	} {
 		assert.Equal(t, x.want, sourceText(x.source))
 	}
-	for _, f := range [][]pipeline.Finding{panelSag(a, 0.1), tabLeftOut(a, 9), transportShock(a, 99), panelFrequency(a, 99), breakForce(panel.Panel{}, a, 1), partStrain(panel.Panel{}, a, 1)} {
+	for _, f := range [][]pipeline.Finding{panelSag(panel.Panel{}, a, 0.1), tabLeftOut(panel.Panel{}, a, 9), transportShock(panel.Panel{}, a, 99), panelFrequency(panel.Panel{}, a, 99), breakForce(panel.Panel{}, a, 1), partStrain(panel.Panel{}, a, 1)} {
 		require.NotEmpty(t, f)
 		assert.Contains(t, f[0].Basis, "GPa")
 	}
@@ -116,23 +160,34 @@ func TestConstantsStandBesideFindings(t *testing.T) {
 func TestTabStrengthNamesTheWeakestRow(t *testing.T) {
 	a := reckoned()
 	a.Tabs = append(a.Tabs, row1("B1", 2, 8, 1.5, 4))
-	assert.Empty(t, tabStrength(a, 1.5))
-	f := tabStrength(a, 1.9)
+	assert.Empty(t, tabStrength(panel.Panel{}, a, 1.5))
+	f := tabStrength(panel.Panel{}, a, 1.9)
 	require.Len(t, f, 1)
 	assert.Equal(t, 1.5, *f[0].Measured)
 	assert.Equal(t, "B1/tab/lower/1 is 1.5 times as strong as it is strained, in the oven: a moment of 12.3 N·mm over 0.6 mm³ (beside a twist of 3 N·mm) stresses its worst ligament to 267 MPa with the notch factor, "+
 		"and it bears 400 MPa; at least 1.9 times are asked for", f[0].Message)
-	// Tabs that are alike are one finding.
-	f = tabStrength(reckoned(), 2.5)
+	// All tabs of a board are one finding, at the worst.
+	a = reckoned()
+	for i, reserve := range []float64{1.7, 2.4, 1.61, 1.9, 2.3} {
+		a.Tabs = append(a.Tabs, row1(fmt.Sprintf("B%d", 2+i), 1, 8, reserve, 4))
+	}
+	p, err := row(weir(1), 2, 0).Build()
+	require.NoError(t, err)
+	f = tabStrength(panel.Panel{}, a, 2.3)
 	require.Len(t, f, 1)
-	assert.Equal(t, "A1/tab/lower/1", f[0].Feature)
-	assert.Equal(t, []string{"A1", "B1"}, f[0].Copies)
-	assert.True(t, strings.HasSuffix(f[0].Message, ", the same for 1 other tab"), f[0].Message)
+	assert.Equal(t, "B4/tab/lower/1", f[0].Feature)
+	assert.Equal(t, 1.61, *f[0].Measured)
+	assert.Equal(t, []string{"A1", "B1", "B2", "B4", "B5"}, f[0].Copies, "in the panel's order")
+	assert.True(t, strings.HasSuffix(f[0].Message, "; likewise B2/tab/lower/1 1.7, B5/tab/lower/1 1.9, A1/tab/lower/1 2 and 1 other tab"), f[0].Message)
+	a.Tabs[1].Copies = []string{"elsewhere"}
+	f = tabStrength(p, a, 2.3)
+	require.Len(t, f, 2, "those of another board, and those of waste alone, are told by themselves")
+	assert.Equal(t, []string{"A1"}, f[0].Copies)
 	a.Tabs = []mechanics.Tab{row1("A1", 1, 3, 0.5, 2)}
-	assert.Contains(t, tabStrength(a, 2)[0].Message, "A1/tab/lower/1 breaks: it is only 0.5 times as strong as it is strained")
+	assert.Contains(t, tabStrength(panel.Panel{}, a, 2)[0].Message, "A1/tab/lower/1 breaks: it is only 0.5 times as strong as it is strained")
 	// A tab that nothing strains has no figure.
 	a.Tabs = []mechanics.Tab{row1("A1", 1, math.Inf(1), math.Inf(1), math.Inf(1)), {Tab: "B1/tab/lower/1"}}
-	assert.Empty(t, tabStrength(a, 1e9))
+	assert.Empty(t, tabStrength(panel.Panel{}, a, 1e9))
 }
 
 // The webs of score lines are judged with the tabs.
@@ -145,26 +200,29 @@ func TestWebsOfScoreLinesAreJudged(t *testing.T) {
 		return mechanics.Line{Score: id, At: geom.Pt(9*geom.MM, 9*geom.MM), Modulus: 0.0267, Loads: []mechanics.RowLoad{l(cold), l(hot), l(cold)}, Least: hot}
 	}
 	a.Tabs, a.Lines = nil, []mechanics.Line{web("score/y1", 5, 1.6), web("score/y2", 5.0001, 1.6001), web("score/y3", 2, 0.8)}
-	assert.Empty(t, tabStrength(a, 0.8))
-	f := tabStrength(a, 2)
-	require.Len(t, f, 2)
+	assert.Empty(t, tabStrength(panel.Panel{}, a, 0.8))
+	f := tabStrength(panel.Panel{}, a, 2)
+	require.Len(t, f, 1)
+	assert.Contains(t, f[0].Message, "the web of score/y3 breaks: it is only 0.8 times as strong as it is strained, in the oven")
+	assert.True(t, strings.HasSuffix(f[0].Message, "; likewise score/y1 1.6, score/y2 1.6"), f[0].Message)
+	a.Lines = a.Lines[:1]
+	f = tabStrength(panel.Panel{}, a, 2)
 	assert.Equal(t, "the web of score/y1 is 1.6 times as strong as it is strained, in the oven: a moment of 1.5 N·mm on each mm of it over 0.0267 mm³ stresses it to 216 MPa with the notch factor, and it bears 345 MPa; "+
-		"at least 2 times are asked for, the same for 1 other score line", f[0].Message)
+		"at least 2 times are asked for", f[0].Message)
 	assert.Equal(t, "score/y1", f[0].Feature)
-	assert.Contains(t, f[1].Message, "the web of score/y3 breaks: it is only 0.8 times")
-	f = transportShock(a, 20)
-	require.Len(t, f, 2)
+	f = transportShock(panel.Panel{}, a, 20)
+	require.Len(t, f, 1)
 	assert.Contains(t, f[0].Message, "the web of score/y1 breaks by a jolt of 5 times the panel's own weight (69 MPa at rest, and it bears 345 MPa)")
 }
 
 func TestTabLeftOut(t *testing.T) {
 	a := reckoned()
-	assert.Empty(t, tabLeftOut(a, 4))
-	f := tabLeftOut(a, 5)
+	assert.Empty(t, tabLeftOut(panel.Panel{}, a, 4))
+	f := tabLeftOut(panel.Panel{}, a, 5)
 	require.Len(t, f, 1, "alike")
-	assert.Equal(t, "without A1/tab/lower/1 the panel sags 0.3 mm, cold, and C1/tab/lower/1 bears it with a strength of 4 times what it is strained; at least 5 times are asked for, the same for 1 other tab", f[0].Message)
+	assert.Equal(t, "without A1/tab/lower/1 the panel sags 0.3 mm, cold, and C1/tab/lower/1 bears it with a strength of 4 times what it is strained; at least 5 times are asked for; likewise B1/tab/lower/1 4", f[0].Message)
 	a.Tabs[1].Without = mechanics.Without{Falls: true, Reserve: 99}
-	f = tabLeftOut(a, 1)
+	f = tabLeftOut(panel.Panel{}, a, 1)
 	require.Len(t, f, 1)
 	assert.Equal(t, "B1/tab/lower/1", f[0].Feature)
 	assert.Zero(t, *f[0].Measured)
@@ -173,17 +231,17 @@ func TestTabLeftOut(t *testing.T) {
 
 func TestTransportShockGoesByRest(t *testing.T) {
 	a := reckoned()
-	assert.Empty(t, transportShock(a, 8), "in the oven nobody drops it")
-	f := transportShock(a, 20)
+	assert.Empty(t, transportShock(panel.Panel{}, a, 8), "in the oven nobody drops it")
+	f := transportShock(panel.Panel{}, a, 20)
 	require.Len(t, f, 1)
 	assert.Equal(t, 8.0, *f[0].Measured)
-	assert.Equal(t, "A1/tab/lower/1 breaks by a jolt of 8 times the panel's own weight (50 MPa at rest, and it bears 400 MPa); at least 20 times are asked for, the same for 1 other tab", f[0].Message)
+	assert.Equal(t, "A1/tab/lower/1 breaks by a jolt of 8 times the panel's own weight (50 MPa at rest, and it bears 400 MPa); at least 20 times are asked for; likewise B1/tab/lower/1 8", f[0].Message)
 }
 
 func TestPanelFrequency(t *testing.T) {
 	a := reckoned()
-	assert.Empty(t, panelFrequency(a, 33.33))
-	f := panelFrequency(a, 34)
+	assert.Empty(t, panelFrequency(panel.Panel{}, a, 33.33))
+	f := panelFrequency(panel.Panel{}, a, 34)
 	require.Len(t, f, 1)
 	assert.Equal(t, 33.33, *f[0].Measured)
 	assert.Equal(t, "carried at its upper and lower edges, the panel swings 33.3 times a second at its slowest, less than 34 Hz; its next frequencies are 41, 77.8, 90 Hz", f[0].Message)

@@ -8,7 +8,7 @@ import (
 // howReckoned is how the rules about holding reckon.
 const howReckoned = " It is reckoned by finite elements: the panel as a plate (discrete Kirchhoff triangles, yielding to shear) of all that is not routed away, with its copper, " +
 	"its parts' masses, score lines as thinner strips and rows of perforations as beams of what is left between the holes, carried as stage support says. " +
-	"Rails and pins are taken to hold both ways: where a panel would lift off them it moves further than is told. " +
+	"Rails and pins are taken to hold both ways: rule panel-carried tells where the panel would lift off them. " +
 	"The constants stand with their units and sources beside every finding and in the report; those of a datasheet go into the laminate block of stage support."
 
 // estimated is what holds of everything about breaking.
@@ -20,10 +20,12 @@ func mechanicsRules() []pipeline.Rule {
 	family := pipeline.StrengthFamily
 	all := []pipeline.Rule{
 		{
-			Name: "panel-carried", Family: family, Summary: "The panel is one piece that its supports hold, so that it can be reckoned whether it holds.",
+			Name: "panel-carried", Family: family, Summary: "The panel is one piece that lies on its supports, so that it can be reckoned whether it holds.",
 			Severity: pipeline.Error, Missing: needsSupport, Judge: panelCarried,
 			Help: "A piece that hangs on to nothing falls, and a panel that its supports leave free to tip does too: then no rule about sag or strength can be judged. " +
-				"Looked at are the pieces of all that is not routed away, what joins them, and the rails or pins of stage support. Add tabs, or say the support as it is.",
+				"Looked at are the pieces of all that is not routed away, what joins them, and the rails or pins of stage support. Add tabs, or say the support as it is. " +
+				"What is odd and reckoned all the same is told with less weight: pins under no material, carried edges without a rail where others have one, and supports that would have to hold the panel down, " +
+				"which rails and pins do not: it lifts off there, and sags further than is told.",
 		},
 		{
 			Name: "panel-sag", Family: family, Summary: "Carried as stage support says, the panel does not sag too far: cold, in the oven, and pressed on.",
@@ -40,7 +42,7 @@ func mechanicsRules() []pipeline.Rule {
 			Severity: pipeline.Error, LogWorst: true, Missing: needsAnswers, Judge: ofAnswers(tabStrength),
 			Help: "Tabs carry the boards through printer, placer and oven; a tab that breaks there drops its board. For each row of a tab the stress is the moment over the section modulus of the ligaments that are left " +
 				"times the notch factor, in the ligament that bears most; what shears and twists the ligaments themselves is left out. At a score line it is the moment over the section modulus of its web, times that factor too. The reserve is the laminate's least flexural strength, in the oven its share of it, over that stress. " +
-				"Add tabs, space their holes further, or leave a thicker web." + howReckoned,
+				"Of each board the worst is told, with the next ones. Add tabs, space their holes further, or leave a thicker web." + howReckoned,
 		},
 		{
 			Name: "tab-left-out", Family: family, Summary: "With any one tab missing the others still hold.",

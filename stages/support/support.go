@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -215,6 +216,10 @@ func (s *Support) carriedBy(in panel.Panel, x *panel.Support) error {
 	return nil
 }
 
+// mostNamed is how many copies are named where none has a name like the one that was given.
+const mostNamed = 6
+
+// nearestCopy says which copies a name may mean.
 func nearestCopy(in panel.Panel, name string) string {
 	var all []string
 	for _, c := range in.Copies() {
@@ -223,5 +228,9 @@ func nearestCopy(in panel.Panel, name string) string {
 	if n := pipeline.Nearest(name, all); n != "" {
 		return "; nearest: " + n
 	}
-	return ""
+	text := "; there are " + strings.Join(all[:min(len(all), mostNamed)], ", ")
+	if n := len(all) - mostNamed; n > 0 {
+		text += fmt.Sprintf(" and %d more", n)
+	}
+	return text
 }

@@ -141,6 +141,7 @@ func TestWhatIsRefused(t *testing.T) {
 		{"a force that pulls", "force = -1", "between 0 and 1000 N"},
 		{"pressed by nothing", "force = 0\npressed = \"A1\"", "option pressed names a copy, and nothing presses on it"},
 		{"no such copy", `pressed = "B11"`, "option pressed names no copy; nearest: B1"},
+		{"nothing like a copy", `pressed = "station"`, "option pressed names no copy; there are A1, B1"},
 		{"a fine mesh that is none", `fine_mesh = "5 mm"`, "option fine_mesh must not be more than open_mesh, 4 mm"},
 		{"two laminates", "laminate {}\nlaminate {}", "option laminate 2 is one too many"},
 		{"a modulus of another unit", "laminate {\n  elastic_warp = \"24000 MPa\"\n}", "option laminate elastic_warp must be in GPa, and is in MPa"},
