@@ -20,6 +20,7 @@ type Answers struct {
 	// Problems keep the panel from being reckoned; then nothing below is set but Breaks.
 	Problems []Problem
 	IdlePins []geom.Point // pins under no material: they carry nothing
+	Mass     float64      // of all that was reckoned, g: laminate, copper, and the parts whose mass is known
 	States   []State      // cold, hot, pressed
 	Hertz    []float64    // the lowest natural frequencies, cold
 	Tabs     []Tab

@@ -59,6 +59,9 @@ func reckon(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*
 	if err != nil {
 		return nil, err
 	}
+	for i := 0; i < len(r.states[0].right); i += 3 {
+		out.Mass += float64(r.states[0].right[i] / gravity * 1e6) // N over mm/s² are t
+	}
 	if x, ok := m.tips(r.states[0].right); ok {
 		out.Problems = append(out.Problems, x)
 		return out, nil

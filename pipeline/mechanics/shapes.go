@@ -13,16 +13,17 @@ const shapeStep = 2500 * geom.UM
 func (m *model) shapes(r *solved) []Shape {
 	var out []Shape
 	for _, s := range r.states {
-		if s.kind == Pressed {
-			continue
-		}
-		title := "Sag at room temperature"
-		if s.kind == Hot {
+		title, under := "Sag at room temperature", "its own weight and that of its parts"
+		switch s.kind {
+		case Hot:
 			title = "Sag in the oven"
+		case Pressed:
+			force := Figure(m.support.Force.Value) + " " + m.support.Force.Unit
+			title, under = "Sag with "+force+" pressing on "+s.copy, "its own weight, that of its parts and "+force+" in the middle of "+s.copy
 		}
 		x := m.field(func(t int32, q geom.Point) float64 { return m.deflection(s.state, t, q) })
 		x.ID, x.Title, x.Unit, x.Hot = "sag/"+string(s.kind), title, "mm", s.kind == Hot
-		x.Source = "Reckoned by finite elements of a plate (discrete Kirchhoff triangles, yielding to shear) under its own weight and that of its parts, as it is carried"
+		x.Source = "Reckoned by finite elements of a plate (discrete Kirchhoff triangles, yielding to shear) under " + under + ", as it is carried"
 		out = append(out, x)
 	}
 	moments := r.cold.NodeMoments(r.cold.Moments(r.states[0].state))

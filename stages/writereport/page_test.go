@@ -102,7 +102,7 @@ func lacks(t *testing.T, page, no string) {
 
 func pageOf(t testing.TB, name func(string) string) string {
 	t.Helper()
-	data, err := writePage(cover{name("weir-2up"), name("A"), name("north"), "2026-05-01T00:00:00+00:00", "panelwright 1", rule.All(), partOf(answers(name))}, weirs(t, name), ended(name))
+	data, err := writePage(cover{name("weir-2up"), name("A"), name("north"), "2026-05-01T00:00:00+00:00", "panelwright 1", rule.All(), partOf(answers(name), weirs(t, name), map[string]float64{"panel-sag": 0.75, "tab-strength": 2})}, weirs(t, name), ended(name))
 	require.NoError(t, err)
 	return string(data)
 }

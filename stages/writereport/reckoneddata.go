@@ -3,6 +3,7 @@ package writereport
 import (
 	"bytes"
 	"encoding/json"
+	"math"
 	"strconv"
 
 	"panelwright/pipeline/geom"
@@ -16,6 +17,15 @@ type figureData float64
 
 func (v figureData) MarshalJSON() ([]byte, error) {
 	return []byte(strconv.FormatFloat(mechanics.Digits(float64(v)), 'f', -1, 64)), nil
+}
+
+// size gives a moment or force without its sign, which tells which side of a row was taken first and nothing else; below a ten-thousandth
+// it is rounding.
+func size(v float64) figureData {
+	if v = math.Abs(v); v < 1e-4 {
+		return 0
+	}
+	return figureData(v)
 }
 
 // lengthData is an exact length in millimetres.
@@ -33,6 +43,8 @@ type carriedData struct {
 	Pins    []placeData `json:"pins_mm,omitempty"`
 	Span    lengthData  `json:"span_mm"`
 	Warp    string      `json:"warp"`
+	Idle    []placeData `json:"pins_under_no_material_mm,omitempty"`
+	Mass    figureData  `json:"mass_reckoned_with_gram,omitempty"`
 }
 
 type meshData struct {
@@ -40,15 +52,15 @@ type meshData struct {
 	Fine      lengthData `json:"fine_mm"`
 	Nodes     int        `json:"nodes"`
 	Triangles int        `json:"triangles"`
-	Rows      int        `json:"rows_of_perforations"`
+	Rows      int        `json:"rows_of_tabs"` // with holes or without
 	Unknowns  int        `json:"unknowns"`
 }
 
 type constantData struct {
-	Name   string     `json:"name"`
-	Value  figureData `json:"value"`
-	Unit   string     `json:"unit,omitempty"`
-	Source string     `json:"source,omitempty"`
+	Name   string  `json:"name"`
+	Value  float64 `json:"value"` // as it was given: reckoned figures are rounded, this is none
+	Unit   string  `json:"unit,omitempty"`
+	Source string  `json:"source,omitempty"`
 }
 
 type problemData struct {
@@ -65,6 +77,9 @@ type stateData struct {
 	At      placeData  `json:"at_mm"`
 	Copy    string     `json:"copy,omitempty"`
 	Pressed string     `json:"pressed_on,omitempty"`
+	// How much the support would have to hold the panel down, and where; not there where it lies on all of it.
+	Pull   figureData `json:"held_down_newton,omitempty"`
+	PullAt *placeData `json:"held_down_at_mm,omitempty"`
 }
 
 type loadData struct {
@@ -185,22 +200,30 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 	w.line("says", mechanics.Reckoned+" "+mechanics.Estimated)
 	w.line("holding_reckoned", r.held)
 	if r.held {
-		c := carriedData{Carried: string(a.Support.Carried), Span: lengthData(a.Span), Warp: a.Support.Warp}
+		c := carriedData{Carried: string(a.Support.Carried), Span: lengthData(a.Span), Warp: a.Support.Warp, Mass: figureData(a.Mass)}
 		for _, s := range a.Support.Sides {
 			c.Sides = append(c.Sides, string(s))
 		}
 		for _, p := range a.Support.Pins {
 			c.Pins = append(c.Pins, placeOf(p))
 		}
+		for _, p := range a.IdlePins {
+			c.Idle = append(c.Idle, placeOf(p))
+		}
 		w.line("support", c)
-		w.line("mesh", meshData{lengthData(a.Support.Open), lengthData(a.Support.Fine), a.Nodes, a.Triangles, a.Joints, a.Unknowns})
+		w.line("mesh", meshData{lengthData(a.Support.Open), lengthData(a.Support.Fine), a.Nodes, a.Triangles, a.Rows, a.Unknowns})
 	}
-	listLines(w, "constants", a.Constants, func(c mechanics.Named) any { return constantData{c.Name, figureData(c.Value), c.Unit, c.Source} })
+	listLines(w, "constants", a.Constants, func(c mechanics.Named) any { return constantData{c.Name, c.Value, c.Unit, c.Source} })
 	listLines(w, "problems", a.Problems, func(p mechanics.Problem) any {
 		return problemData{string(p.Kind), p.Message, placeOf(p.At), p.Feature}
 	})
 	listLines(w, "states", a.States, func(s mechanics.State) any {
-		return stateData{string(s.Kind), figureData(s.Sag), figureData(s.Percent), placeOf(s.SagAt), s.SagCopy, s.Pressed}
+		x := stateData{State: string(s.Kind), Sag: figureData(s.Sag), Percent: figureData(s.Percent), At: placeOf(mechanics.Place(s.SagAt)), Copy: s.SagCopy, Pressed: s.Pressed}
+		if s.Pull > 0 {
+			at := placeOf(mechanics.Place(s.PullAt))
+			x.Pull, x.PullAt = figureData(s.Pull), &at
+		}
+		return x
 	})
 	hertz := []figureData{}
 	for _, h := range a.Hertz {
@@ -208,10 +231,10 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 	}
 	w.line("frequencies_hertz", hertz)
 	listLines(w, "tabs", a.Tabs, func(t mechanics.Tab) any {
-		x := rowData{Tab: t.Tab, Row: t.Row, Copies: t.Copies, At: placeOf(t.At), Modulus: figureData(t.Modulus), Least: figureData(t.Least), Loads: []loadData{}, Without: withoutData{Falls: t.Without.Falls}}
+		x := rowData{Tab: t.Tab, Row: t.Row, Copies: t.Copies, At: placeOf(mechanics.Place(t.At)), Modulus: figureData(t.Modulus), Least: figureData(t.Least), Loads: []loadData{}, Without: withoutData{Falls: t.Without.Falls}}
 		for i, l := range t.Loads {
 			if i < len(a.States) {
-				x.Loads = append(x.Loads, loadData{string(a.States[i].Kind), figureData(l.Moment), figureData(l.Twist), figureData(l.Shear), figureData(l.Stress), figureData(l.Strength), figureData(l.Reserve)})
+				x.Loads = append(x.Loads, loadData{string(a.States[i].Kind), size(l.Moment), size(l.Twist), size(l.Shear), figureData(l.Stress), figureData(l.Strength), figureData(l.Reserve)})
 			}
 		}
 		if !t.Without.Falls {
@@ -221,10 +244,10 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		return x
 	})
 	listLines(w, "score_lines", a.Lines, func(l mechanics.Line) any {
-		x := webData{Score: l.Score, At: placeOf(l.At), Modulus: figureData(l.Modulus), Least: figureData(l.Least), Loads: []webLoadData{}}
+		x := webData{Score: l.Score, At: placeOf(mechanics.Place(l.At)), Modulus: figureData(l.Modulus), Least: figureData(l.Least), Loads: []webLoadData{}}
 		for i, y := range l.Loads {
 			if i < len(a.States) {
-				x.Loads = append(x.Loads, webLoadData{string(a.States[i].Kind), figureData(y.Moment), figureData(y.Stress), figureData(y.Strength), figureData(y.Reserve)})
+				x.Loads = append(x.Loads, webLoadData{string(a.States[i].Kind), size(y.Moment), figureData(y.Stress), figureData(y.Strength), figureData(y.Reserve)})
 			}
 		}
 		return x

@@ -60,7 +60,7 @@ func (w *WriteReport) Finish(ctx context.Context, env *pipeline.Env, in panel.Pa
 		return err
 	}
 	if ok {
-		about.Strength = partOf(r)
+		about.Strength = partOf(r, in, limitsOf(end.Judged))
 	}
 	data, err := writePage(about, in, end)
 	if err != nil {
