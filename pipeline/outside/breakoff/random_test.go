@@ -3,6 +3,7 @@ package breakoff
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"runtime/debug"
 	"slices"
@@ -19,12 +20,12 @@ import (
 	"panelwright/stages/breakofftabs"
 )
 
-// TestRandomOutlines: of a thousand random outlines (fifty with -short), every fourth one as 2 × 2 copies,
+// TestRandomOutlines: of random outlines, 500 unless -random says another number (50 with -short), every fourth one as 2 × 2 copies,
 // at least 95 in a hundred are held by tabs, written, and proved without a finding; the rest are listed
 // with theirs. On none does a perforation reach into a board or a tab stand off an edge; none ends in an
 // error of the geometry kernel, or in a panic.
 func TestRandomOutlines(t *testing.T) {
-	n := 1000
+	n := *random
 	if testing.Short() {
 		n = 50
 	}
@@ -42,6 +43,8 @@ func TestRandomOutlines(t *testing.T) {
 	t.Logf("%d of %d held by tabs and proved; the rest:\n%s", n-len(failed), n, strings.Join(failed, "\n"))
 	assert.LessOrEqual(t, len(failed), n/20)
 }
+
+var random = flag.Int("random", 500, "how many random outlines TestRandomOutlines tries")
 
 // tryRandom tries one outline; it gives what was found, a line, or nothing.
 func tryRandom(t *testing.T, seed uint64) (said string) {
