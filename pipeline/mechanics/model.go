@@ -202,7 +202,11 @@ func (m *model) load() {
 			if x.Body.Mass <= 0 || c.Board.PartsElsewhere {
 				continue
 			}
-			if t, at, ok := m.finder.nearest(c.Place.Apply(x.At)); ok {
+			t, at, ok := m.finder.nearest(c.Place.Apply(x.At))
+			if !ok { // over a cut-out, or far off: its board bears it all the same
+				t, at, ok = m.on(c)
+			}
+			if ok {
 				m.masses = append(m.masses, plate.Load{Triangle: t, X: at.X.MM(), Y: at.Y.MM(), Value: float64(x.Body.Mass) * 1e-12}) // micrograms to tonnes
 			}
 		}

@@ -129,3 +129,22 @@ func TestRowByHand(t *testing.T) {
 		assert.InEpsilon(t, l.Strength/l.Stress, l.Reserve, 1e-9)
 	}
 }
+
+// TestPartsWeigh: parts sag the panel and slow it, wherever they stand: here one of 20 g in the middle, and one of 20 g whose place
+// lies 30 mm off the board, which its board bears all the same.
+func TestPartsWeigh(t *testing.T) {
+	with := func(parts ...panel.Part) *Answers {
+		board := &panel.Board{Name: "stave", Thickness: 1600 * geom.UM, Outline: geom.Outline{Outer: geom.Rectangle(geom.Box{Max: geom.Pt(60*geom.MM, 100*geom.MM)})}, Parts: parts}
+		return of(t, supported(t, panel.Panel{}.Edit().AddBoard(board).AddCopy(panel.Copy{ID: "A1", Board: board}).FitOutline(), nil))
+	}
+	heavy := func(x, y geom.Length) panel.Part {
+		return panel.Part{Refdes: "T1", Side: panel.Top, At: geom.Pt(x*geom.MM, y*geom.MM), Body: panel.Body{By: panel.ByTable, Length: geom.MM, Width: geom.MM, Mass: 20_000_000}}
+	}
+	bare, middle, beside := with(), with(heavy(30, 50)), with(heavy(-30, 50))
+	assert.Greater(t, middle.States[0].Sag, 2*bare.States[0].Sag)
+	assert.Less(t, middle.Hertz[0], bare.Hertz[0]/1.3)
+	assert.Greater(t, beside.States[0].Sag, 2*bare.States[0].Sag)
+	// By hand: 20 g × 9.80665 m/s² = 0.1961 N amid a strip of 60 × 100 mm: F l³/(48 E I) = 0.1961 × 10⁶/(48 × 21000 × 60 × 1.53³/12) = 0.0109 mm; a plate
+	// pressed at a point sinks a little more.
+	assert.InDelta(t, 0.0109, middle.States[0].Sag-bare.States[0].Sag, 0.002)
+}
