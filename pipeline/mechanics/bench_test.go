@@ -94,10 +94,10 @@ func TestTwelve(t *testing.T) {
 // BenchmarkOf reckons that panel on one core with triangles of four sizes, the usual ones among them, and tells what comes out of
 // each.
 func BenchmarkOf(b *testing.B) {
-	runtime.GOMAXPROCS(1)
 	p := twelve(b)
 	for _, size := range []struct{ open, fine geom.Length }{{8000, 1000}, {5600, 700}, {4000, 500}, {2800, 350}} {
 		b.Run(fmt.Sprintf("open=%v/fine=%v", (size.open*geom.UM).Decimal(), (size.fine*geom.UM).Decimal()), func(b *testing.B) {
+			defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1)) // package testing sets it anew for each
 			var a *mechanics.Answers
 			var most uint64
 			for b.Loop() {
