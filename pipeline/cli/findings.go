@@ -95,18 +95,27 @@ func sectionsText(found []pipeline.Finding, written bool) string {
 	return b.String() + basesText(bases)
 }
 
-// basesText tells what figures were reckoned with, after all findings: many share it, and it is long. What another one begins with
-// is told with that.
+// basesText tells what figures were reckoned with, after all findings: many share most of it, and it is long. What one says that is
+// said already is left out.
 func basesText(bases []string) string {
+	const between = "; "
 	bases = slices.Compact(slices.Sorted(slices.Values(bases)))
-	var b strings.Builder
-	for i, x := range bases {
-		if x == "" || i+1 < len(bases) && strings.HasPrefix(bases[i+1], x) { // sorted: it follows at once, if any does
+	var said []string
+	for _, x := range bases {
+		if x == "" {
 			continue
 		}
-		b.WriteString("\n" + wrap("", "reckoned with "+x, "  "))
+		before := said
+		for part := range strings.SplitSeq(x, between) {
+			if !slices.Contains(before, part) {
+				said = append(said, part)
+			}
+		}
 	}
-	return b.String()
+	if len(said) == 0 {
+		return ""
+	}
+	return "\n" + wrap("", "reckoned with "+strings.Join(said, between), "  ")
 }
 
 // beyond tells how far a finding's figure lies beyond its limit; what has no figure comes last.

@@ -82,7 +82,7 @@ totals             errors  warnings  notes  waived
 	assert.Contains(t, findingsText([]pipeline.Finding{near("a", 0.1), near("b", 0.1), near("c", 0.1), near("d", 0.1), near("e", 0.1)}, false), "and 2 more; --json gives them all")
 }
 
-// What findings were reckoned with is said once, after all of them, and what another one begins with not at all.
+// What findings were reckoned with is said once, after all of them, and nothing of it twice.
 func TestWhatWasReckonedWithIsToldOnce(t *testing.T) {
 	f := func(rule string, severity pipeline.Severity, more string) pipeline.Finding {
 		return pipeline.Finding{Rule: rule, Family: pipeline.StrengthFamily, Severity: severity, Message: "it sags", Basis: "E 24 GPa (a page)" + more}
@@ -92,5 +92,6 @@ func TestWhatWasReckonedWithIsToldOnce(t *testing.T) {
 	assert.Equal(t, 1, strings.Count(text, "E 24 GPa"), text)
 	assert.Contains(t, text, "\n  part-strain\n    it sags\n\nreckoned with E 24 GPa (a page); pressed with 2 N (from memory)\n\ntotals")
 	assert.Contains(t, findingsText([]pipeline.Finding{f("part-strain", pipeline.Note, "")}, true), "reckoned with E 24 GPa (a page)\n")
-	assert.Equal(t, "\nreckoned with a\n\nreckoned with b\n", basesText([]string{"b", "", "a", "b"}))
+	assert.Equal(t, "\nreckoned with a 1 (x); p 2 (y); q 3\n", basesText([]string{"a 1 (x); q 3", "", "a 1 (x); p 2 (y)", "a 1 (x); q 3"}))
+	assert.Empty(t, basesText([]string{""}))
 }

@@ -21,6 +21,9 @@ func Figure(v float64) string {
 	return strconv.FormatFloat(rounded(v, 3), 'f', -1, 64)
 }
 
+// Exact writes a constant as it was given, with six digits at most.
+func Exact(v float64) string { return strconv.FormatFloat(rounded(v, 6), 'f', -1, 64) }
+
 // Small writes the size of a figure of either sign, such as a moment's: what is below a ten-thousandth is rounding, not bending.
 func Small(v float64) string {
 	if v = math.Abs(v); v < 1e-4 {
@@ -30,12 +33,13 @@ func Small(v float64) string {
 }
 
 // Place rounds a place that was reckoned, such as a node's, to hundredths of a millimetre.
-func Place(p geom.Point) geom.Point { return geom.Pt(hundredths(p.X), hundredths(p.Y)) }
+func Place(p geom.Point) geom.Point { return geom.Pt(Rounded(p.X), Rounded(p.Y)) }
 
 // Distance writes a length that was reckoned, to hundredths of a millimetre.
-func Distance(l geom.Length) string { return hundredths(l).String() }
+func Distance(l geom.Length) string { return Rounded(l).String() }
 
-func hundredths(l geom.Length) geom.Length {
+// Rounded rounds a length that was reckoned to hundredths of a millimetre.
+func Rounded(l geom.Length) geom.Length {
 	const step = 10 * geom.UM
 	return geom.Round(float64(l)/float64(step)) * step
 }
@@ -84,6 +88,15 @@ func CarriedBy(s panel.Support) string {
 		return "held at its " + strings.Join(sides, " and ") + " edge"
 	}
 	return "carried at its " + strings.Join(sides, " and ") + " edges"
+}
+
+// CarriedBy says how the panel is carried, without pins under nothing.
+func (a *Answers) CarriedBy() string {
+	s := a.Support
+	if n := len(s.Pins) - len(a.IdlePins); n >= 0 {
+		s.Pins = s.Pins[:n]
+	}
+	return CarriedBy(s)
 }
 
 // Words says in which state something was reckoned: "in the oven".

@@ -30,6 +30,7 @@ func TestHowAPanelIsCarriedInWords(t *testing.T) {
 	a := &Answers{Support: s}
 	s.Carried = panel.ByPins
 	assert.Equal(t, "carried on 4 pins", CarriedBy(s))
+	assert.Equal(t, "carried on 3 pins", (&Answers{Support: s, IdlePins: make([]geom.Point, 1)}).CarriedBy())
 	assert.Equal(t, "between the pins that lie furthest apart", SpanWords(s))
 	s.Carried, s.Sides = panel.ByOneRail, s.Sides[:1]
 	assert.Equal(t, "held at its left edge", CarriedBy(s))

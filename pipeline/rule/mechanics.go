@@ -87,7 +87,7 @@ func problems(a *mechanics.Answers, p panel.Panel) []pipeline.Finding {
 		if x.At != (geom.Point{}) {
 			f.At = &x.At
 		}
-		if slices.ContainsFunc(p.Copies(), func(c panel.Copy) bool { return c.ID == x.Feature }) {
+		if f.Copies = slices.Clone(x.Copies); len(f.Copies) == 0 && slices.ContainsFunc(p.Copies(), func(c panel.Copy) bool { return c.ID == x.Feature }) {
 			f.Copies = []string{x.Feature}
 		}
 		out.add(x.Message+" at "+x.Feature, f)
@@ -112,7 +112,7 @@ func oddSupports(a *mechanics.Answers, p panel.Panel) []pipeline.Finding {
 	if rails := p.Rails(); len(rails) > 0 {
 		for _, side := range a.Support.Sides {
 			if _, ok := p.Rail(side); !ok {
-				add(pipeline.Note, nil, "stage support has the panel %s, and it has no rail there: see that the edge is free of parts and straight enough to be carried by", mechanics.CarriedBy(a.Support))
+				add(pipeline.Note, nil, "stage support has the panel %s, and it has no rail there: see that the edge is free of parts and straight enough to be carried by", a.CarriedBy())
 				break
 			}
 		}
@@ -159,7 +159,7 @@ func panelSag(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Fin
 			on = "on " + w.SagCopy
 		}
 		f := pipeline.Finding{At: &at, Feature: pipeline.WholePanel, Measured: &v, Basis: held(a),
-			Message: fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s %s, more than %v %%", mechanics.CarriedBy(a.Support), mechanics.Figure(w.Sag), on,
+			Message: fmt.Sprintf("%s, the panel sags %s mm %s, %s: %s %% of the %s %s, more than %v %%", a.CarriedBy(), mechanics.Figure(w.Sag), on,
 				w.Words(a), mechanics.Figure(v), mechanics.Distance(a.Span), mechanics.SpanWords(a.Support), limit)}
 		for i, s := range a.States {
 			if i != worst {
@@ -183,7 +183,7 @@ func panelFrequency(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeli
 		return nil
 	}
 	v := mechanics.Digits(a.Hertz[0])
-	message := fmt.Sprintf("%s, the panel swings %s times a second at its slowest, less than %v Hz", mechanics.CarriedBy(a.Support), mechanics.Figure(v), limit)
+	message := fmt.Sprintf("%s, the panel swings %s times a second at its slowest, less than %v Hz", a.CarriedBy(), mechanics.Figure(v), limit)
 	if len(a.Hertz) > 1 {
 		var next []string
 		for _, h := range a.Hertz[1:min(len(a.Hertz), 4)] {

@@ -35,6 +35,9 @@ func breakForce(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeline.F
 	}
 	for _, b := range a.Breaks {
 		v, weak := mechanics.Digits(b.Force[1]), mechanics.Digits(b.Force[0])
+		if b.Kind == mechanics.BoardEdge && len(b.Tabs) == 1 {
+			continue // it is that tab
+		}
 		if b.Cut || math.IsInf(v, 0) || math.IsNaN(v) || !(v > limit) {
 			continue
 		}

@@ -33,7 +33,7 @@ func mechanicsRules() []pipeline.Rule {
 			Source:   "bow and twist of 0.75 % for surface mounting (IPC-A-610F, 10.2.7), which is of boards after soldering, taken for sag over the span between supports",
 			Severity: pipeline.Error, LogWorst: true, Missing: needsAnswers, Judge: ofAnswers(panelSag), Fields: sagFields,
 			Help: "A panel that sags is printed and placed unevenly, and in the oven the sag stays in it. Measured is the furthest sag over the span between the supports, by its own weight with parts: cold, " +
-				"in the oven where the laminate is softer, and cold while the force of stage support presses on one copy. A strip sags by the fourth power of its span: rails along the longer sides " +
+				"in the oven where the laminate is softer, and cold while the force of stage support presses on one copy, that which bears it worst (a warning at most: it passes). A strip sags by the fourth power of its span: rails along the longer sides " +
 				"(carrying the short span), thicker laminate, more tabs, or a carrier help." + howReckoned,
 		},
 		{
@@ -42,7 +42,7 @@ func mechanicsRules() []pipeline.Rule {
 			Severity: pipeline.Error, LogWorst: true, Missing: needsAnswers, Judge: ofAnswers(tabStrength),
 			Help: "Tabs carry the boards through printer, placer and oven; a tab that breaks there drops its board. For each row of a tab the stress is the moment over the section modulus of the ligaments that are left " +
 				"times the notch factor, in the ligament that bears most; what shears and twists the ligaments themselves is left out. At a score line it is the moment over the section modulus of its web, times that factor too. The reserve is the laminate's least flexural strength, in the oven its share of it, over that stress. " +
-				"Of each board the worst is told, with the next ones. Add tabs, space their holes further, or leave a thicker web." + howReckoned,
+				"Of each board the worst is told, with the next ones; a waiver names all copies that the finding holds for. Add tabs, space their holes further, or leave a thicker web." + howReckoned,
 		},
 		{
 			Name: "tab-left-out", Family: family, Summary: "With any one tab missing the others still hold.",
@@ -81,7 +81,7 @@ func mechanicsRules() []pipeline.Rule {
 			DefaultFor: strainLimit, Severity: pipeline.Warning, Judge: ofBreaks(partStrain),
 			Help: "Joints and ceramic bodies crack when the board beneath them is bent too quickly and too far. For every part near a break the strain of the board's surface is reckoned at the moment at which the tab or score line breaks, " +
 				"from weak material to strong; it falls off with the distance. Measured and judged is the upper end, of strong material; a board that weak material strains nowhere too much is a note. " +
-				"Each board is told once, with its worst parts. What is known from measurement: perforated tabs that were parted with a punch strained their boards by well under 500 microstrain " +
+				"Each board is told once, with its worst parts; a waiver names all copies that the finding holds for. What is known from measurement: perforated tabs that were parted with a punch strained their boards by well under 500 microstrain " +
 				"(an account in the TechNet forum, July 2013), less than most of what is reckoned here of hands; nothing measured was found of those. So the estimate tells which part is worst and what eases it " +
 				"sooner than how much it is: a strain gauge on a first panel does. Move the part or the tab, take weaker perforations, or a tool that does not bend." + estimated,
 		},

@@ -69,8 +69,8 @@ func panelRules() []pipeline.Rule {
 		{
 			Name: "panel-weight", Family: pipeline.PanelFamily, Summary: "The panel with its parts is not too heavy for the line.", Bound: pipeline.AtMost, Unit: "g",
 			Default: limit(1000), Source: "from memory, no published source",
-			Help: "Conveyors and lifts of a line carry only so much. Reckoned are laminate of 1900 kg/m3 as thick as the boards over all that is not routed away, " +
-				"copper under everything that copper layers draw (at most the whole board, a layer) as thick as the job file says, else 35 um, and the parts whose mass the packages table states; " +
+			Help: "Conveyors and lifts of a line carry only so much. Reckoned are laminate of 1900 kg/m3 (or of what stage support says) as thick as the boards over all that is not routed away, " +
+				"copper under everything that copper layers draw (at most the whole board, a layer) as thick as the job file says, else 35 um (likewise), and the parts whose mass the packages table states; " +
 				"so the panel itself comes out rather too heavy, and parts of unknown mass are left out. Take fewer copies, or ask the assembler for what the line carries.",
 			Severity: pipeline.Warning, Judge: panelWeight, LogWorst: true,
 		},

@@ -7,17 +7,15 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/mechanics/laminate"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
 )
 
-// What a panel's weight is reckoned with; where in doubt, to the heavy side.
+// What a panel's weight is reckoned with, where in doubt to the heavy side; densities and foil are the laminate's.
 const (
-	laminateDensity = 1900.0         // kg/m³, with its glass: constants for finite-element models (ansyshelp, WB tutorial 59.5)
-	copperDensity   = 8960.0         // kg/m³, from memory
-	foil            = 35 * geom.UM   // of a copper layer of which nobody says it: common practice, no published source
-	gram            = 1e-24          // of kg/m³ × nm³
-	perGram         = int64(1000000) // micrograms
+	gram    = 1e-24          // of kg/m³ × nm³
+	perGram = int64(1000000) // micrograms
 )
 
 // panelWeight judges the weight of the whole panel with its parts.
@@ -37,6 +35,7 @@ type weight struct {
 	laminate, copper, parts float64
 	known, all              int  // parts
 	assumed                 bool // how thick the copper is
+	foil                    geom.Length
 }
 
 func (w weight) total() float64 { return math.Round((w.laminate+w.copper+w.parts)*1000) / 1000 }
@@ -44,7 +43,7 @@ func (w weight) total() float64 { return math.Round((w.laminate+w.copper+w.parts
 func (w weight) String() string {
 	s := fmt.Sprintf("%s g of laminate, at most %s g of copper", grams(w.laminate), grams(w.copper))
 	if w.assumed {
-		s += fmt.Sprintf(" (%v um a layer, where nobody says it)", int64(foil/geom.UM))
+		s += fmt.Sprintf(" (%v um a layer, where nobody says it)", float64(w.foil)/float64(geom.UM))
 	}
 	switch {
 	case w.all == 0:
@@ -62,14 +61,18 @@ func grams(v float64) string { return geom.Length(math.Round(v*1000) * 1000).Dec
 // weigh reckons a panel's weight: laminate as thick as the boards over all that is not routed away (holes are not
 // taken off), on it the copper that layers draw, and the parts whose weight is known.
 func weigh(p panel.Panel) weight {
-	var w weight
-	laminate, copper := solid(p), 0.0 // nm², nm³
+	of := laminate.Default()
+	if s := p.Support(); s != nil && s.Density.Value > 0 {
+		of = s.Laminate
+	}
+	w := weight{foil: geom.Round(of.Foil.Value * float64(geom.MM))}
+	solidArea, copper := solid(p), 0.0 // nm², nm³
 	for _, b := range placedBoards(p) {
 		n := float64(len(b.copies))
 		whole := math.Abs(b.Outline.Outer.Area())
 		for _, l := range b.Layers {
 			if l.Function.Kind == panel.Copper {
-				thick := foil
+				thick := w.foil
 				if i := l.Function.Index; i >= 1 && i <= len(b.Foils) {
 					thick = b.Foils[i-1]
 				} else {
@@ -88,18 +91,18 @@ func weigh(p panel.Panel) weight {
 	}
 	for _, m := range p.Marks() {
 		if m.Kind == panel.Fiducial {
-			copper += float64(discArea(m.Diameter) * float64(len(m.Sides)) * float64(foil))
+			copper += float64(discArea(m.Diameter) * float64(len(m.Sides)) * float64(w.foil))
 		}
 	}
 	for _, x := range p.Prints() {
 		for _, f := range x.Layers {
 			if f.Kind == panel.Copper {
-				copper += float64(drawnAtMost(x.Image(nil)) * float64(foil))
+				copper += float64(drawnAtMost(x.Image(nil)) * float64(w.foil))
 			}
 		}
 	}
-	w.laminate = float64(laminate*float64(p.Thickness())) * laminateDensity * gram
-	w.copper = copper * copperDensity * gram
+	w.laminate = float64(solidArea*float64(p.Thickness())) * of.Density.Value * gram
+	w.copper = copper * of.CopperDensity.Value * gram
 	return w
 }
 

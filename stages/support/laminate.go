@@ -84,7 +84,11 @@ func (s *Support) laminate() (panel.Laminate, []error) {
 			if !x.quantity.Fits(f.Unit) {
 				bad(f.Key, fmt.Sprintf("must be in %s, and is in %s", f.Unit, x.quantity.Unit))
 			} else if r := within[f.Unit]; !(x.quantity.Value >= r[0] && x.quantity.Value <= r[1]) {
-				bad(f.Key, fmt.Sprintf("must lie between %v and %v %s", r[0], r[1], f.Unit))
+				why := fmt.Sprintf("is %v %s, and must lie between %v and %v %s", x.quantity.Value, f.Unit, r[0], r[1], f.Unit)
+				if less := x.quantity.Value / 1000; f.Unit == "GPa" && less >= r[0] && less <= r[1] {
+					why += fmt.Sprintf("; if MPa are meant, it is %v", less)
+				}
+				bad(f.Key, why)
 			}
 			*f.Of(&l) = panel.Constant{Value: x.quantity.Value, Unit: f.Unit, Source: source}
 		case x.plain != nil:

@@ -45,9 +45,9 @@ type Support struct {
 	Grip           geom.Length       `option:"grip" range:"0.5..50" help:"how much of the edge is held, for carried = \"one_rail\""`
 	Pins           []Pin             `block:"pin" help:"where a pin carries the panel, for carried = \"pins\"; without any, at the tooling holes"`
 	Force          pipeline.Quantity `option:"force" help:"that a hand or a placement head presses on one copy with, in N; 0: none"`
-	Pressed        string            `option:"pressed" help:"the copy that is pressed on, in its middle; unless given, the one that sinks furthest by its weight"`
+	Pressed        string            `option:"pressed" help:"the copy that is pressed on, in its middle; unless given, the one whose tabs, or where there are none whose sag, bear it worst"`
 	Warp           string            `option:"warp" choice:"x|y" help:"the direction of the panel in which the laminate's warp runs; unless given, x"`
-	Laminate       []Laminate        `block:"laminate" help:"the laminate's constants, of a datasheet; those not given are usual ones"`
+	Laminate       []Laminate        `block:"laminate" help:"the laminate's constants, of a datasheet; those not given are usual ones; it stands in place of a standard's whole block"`
 	OpenMesh       geom.Length       `option:"open_mesh" range:"0.5..50" help:"how large the triangles are that it is reckoned by, in the open"`
 	FineMesh       geom.Length       `option:"fine_mesh" range:"0.1..20" help:"the same at tabs"`
 	MostSag        *float64          `option:"most_sag" range:"0.001..100" help:"limit of rule panel-sag where the rules stage sets none, in % of the span between supports"`

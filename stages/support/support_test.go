@@ -145,7 +145,7 @@ func TestWhatIsRefused(t *testing.T) {
 		{"a fine mesh that is none", `fine_mesh = "5 mm"`, "option fine_mesh must not be more than open_mesh, 4 mm"},
 		{"two laminates", "laminate {}\nlaminate {}", "option laminate 2 is one too many"},
 		{"a modulus of another unit", "laminate {\n  elastic_warp = \"24000 MPa\"\n}", "option laminate elastic_warp must be in GPa, and is in MPa"},
-		{"a modulus that is none", "laminate {\n  elastic_warp = 24000\n}", "must lie between 0.1 and 1000 GPa"},
+		{"a modulus that is none", "laminate {\n  elastic_warp = 24000\n}", "option laminate elastic_warp is 24000 GPa, and must lie between 0.1 and 1000 GPa; if MPa are meant, it is 24"},
 		{"strong material weaker than weak", "laminate {\n  strength_fill = 400\n  highest_fill = 399\n}", "option laminate highest_fill must be at least strength_fill, 400 MPa"},
 		{"weak stronger than strong", "laminate {\n  strength_fill = 9000\n}", "option laminate strength_fill is more than highest_fill"},
 		{"contraction beyond what can be", "laminate {\n  elastic_warp = 10\n  elastic_fill = 20\n  poisson = 0.8\n}", "option laminate poisson must be less than the root"},

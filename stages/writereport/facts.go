@@ -19,6 +19,7 @@ type table struct {
 	Columns   []string
 	Rows      [][]string
 	Open      bool // shown at once, not when it is asked for
+	Words     bool // rows begin with words, not with a name as files have it
 }
 
 func facts(list ...fact) []fact {

@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"panelwright/pipeline"
@@ -67,7 +66,10 @@ func partOf(r reckoned, p panel.Panel, limits map[string]float64) *strengthPart 
 		x.Missing = "Whether the panel holds was not reckoned: no stage support says how it is carried."
 	} else {
 		x.Facts = facts(
-			fact{"carried", mechanics.CarriedBy(a.Support)},
+			fact{"support", strings.TrimPrefix(a.CarriedBy(), "carried ")},
+			fact{"pins", pinsText(a)},
+			fact{"grip", gripText(a.Support)},
+			fact{"pressed", pressedText(a)},
 			fact{"span " + mechanics.SpanWords(a.Support), spanText(a.Span)},
 			fact{"sag asked for", limited(limits, "panel-sag", "at most %s %% of the span")},
 			fact{"mass", massText(a, p)},
@@ -104,6 +106,39 @@ func spanText(l geom.Length) string {
 		return ""
 	}
 	return mechanics.Distance(l)
+}
+
+// pinsText says where pins are, and which of them carry nothing.
+func pinsText(a *mechanics.Answers) string {
+	var out []string
+	for _, p := range a.Support.Pins {
+		text := p.String()
+		if slices.Contains(a.IdlePins, p) {
+			text += " (under nothing)"
+		}
+		out = append(out, text)
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return listed(out) + " mm"
+}
+
+func gripText(s panel.Support) string {
+	if s.Carried != panel.ByOneRail {
+		return ""
+	}
+	return s.Grip.String()
+}
+
+// pressedText says what presses where.
+func pressedText(a *mechanics.Answers) string {
+	for _, s := range a.States {
+		if s.Kind == mechanics.Pressed {
+			return mechanics.Figure(a.Support.Force.Value) + " " + a.Support.Force.Unit + " in the middle of " + s.Pressed
+		}
+	}
+	return ""
 }
 
 // limited words a rule's limit; empty where it was not judged.
@@ -202,7 +237,7 @@ func worstOf(loads []mechanics.RowLoad) int {
 }
 
 func statesTable(a *mechanics.Answers) table {
-	t := table{ID: "states", Title: "Sag", Open: true, Columns: []string{"state", "furthest sag", "of the span", "at", "on"}}
+	t := table{ID: "states", Title: "Sag", Open: true, Words: true, Columns: []string{"state", "furthest sag", "of the span", "at", "on"}}
 	for _, s := range a.States {
 		t.Rows = append(t.Rows, []string{s.Words(a), mechanics.Figure(s.Sag) + " mm", mechanics.Figure(s.Percent) + " %", mechanics.Place(s.SagAt).String() + " mm", cmp.Or(s.SagCopy, "waste")})
 	}
@@ -289,7 +324,7 @@ func brokenWords(b mechanics.Break) string {
 }
 
 // namedCopies is how many copies a row names.
-const namedCopies = 8
+const namedCopies = 4
 
 // someOf lists copies, where they are many the first of them.
 func someOf(copies []string) string {
@@ -301,12 +336,15 @@ func someOf(copies []string) string {
 
 // breaksTable lists what breaking takes; what takes the same is told together.
 func breaksTable(a *mechanics.Answers) table {
-	t := table{ID: "breaks", Title: "What breaking takes, from weak material to strong", Columns: []string{"broken", "of", "moment", "hand from the line", "force", "first", "at"}}
+	t := table{ID: "breaks", Title: "What breaking takes, from weak material to strong", Words: true, Columns: []string{"broken", "of", "moment", "hand from the line", "force", "first", "at"}}
 	type key struct{ broken, moment, lever, force string }
 	at := map[key]int{}
 	var forces []float64
 	var copies [][]string
 	for _, b := range a.Breaks {
+		if b.Kind == mechanics.BoardEdge && len(b.Tabs) == 1 {
+			continue // it is that tab
+		}
 		k := key{brokenWords(b), mechanics.Figure(b.Moment[0]) + " to " + mechanics.Figure(b.Moment[1]) + " N·mm", mechanics.Figure(b.Lever) + " mm",
 			mechanics.Figure(b.Force[0]) + " to " + mechanics.Figure(b.Force[1]) + " N"}
 		if b.Cut {
@@ -356,9 +394,9 @@ func strainedTable(a *mechanics.Answers) table {
 }
 
 func constantsTable(a *mechanics.Answers) table {
-	t := table{ID: "constants", Title: "Reckoned with", Open: true, Columns: []string{"constant", "value", "where it comes from"}}
+	t := table{ID: "constants", Title: "Reckoned with", Open: true, Words: true, Columns: []string{"constant", "value", "where it comes from"}}
 	for _, c := range a.Constants {
-		t.Rows = append(t.Rows, []string{c.Name, strings.TrimSpace(strconv.FormatFloat(c.Value, 'f', -1, 64) + " " + c.Unit), c.Source})
+		t.Rows = append(t.Rows, []string{c.Name, strings.TrimSpace(mechanics.Exact(c.Value) + " " + c.Unit), c.Source})
 	}
 	return t
 }

@@ -57,10 +57,10 @@ type meshData struct {
 }
 
 type constantData struct {
-	Name   string  `json:"name"`
-	Value  float64 `json:"value"` // as it was given: reckoned figures are rounded, this is none
-	Unit   string  `json:"unit,omitempty"`
-	Source string  `json:"source,omitempty"`
+	Name   string      `json:"name"`
+	Value  json.Number `json:"value"` // as it was given
+	Unit   string      `json:"unit,omitempty"`
+	Source string      `json:"source,omitempty"`
 }
 
 type problemData struct {
@@ -200,7 +200,7 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 	w.line("says", mechanics.Reckoned+" "+mechanics.Estimated)
 	w.line("holding_reckoned", r.held)
 	if r.held {
-		c := carriedData{Carried: string(a.Support.Carried), Span: lengthData(a.Span), Warp: a.Support.Warp, Mass: figureData(a.Mass)}
+		c := carriedData{Carried: string(a.Support.Carried), Span: lengthData(mechanics.Rounded(a.Span)), Warp: a.Support.Warp, Mass: figureData(a.Mass)}
 		for _, s := range a.Support.Sides {
 			c.Sides = append(c.Sides, string(s))
 		}
@@ -213,7 +213,9 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		w.line("support", c)
 		w.line("mesh", meshData{lengthData(a.Support.Open), lengthData(a.Support.Fine), a.Nodes, a.Triangles, a.Rows, a.Unknowns})
 	}
-	listLines(w, "constants", a.Constants, func(c mechanics.Named) any { return constantData{c.Name, c.Value, c.Unit, c.Source} })
+	listLines(w, "constants", a.Constants, func(c mechanics.Named) any {
+		return constantData{c.Name, json.Number(mechanics.Exact(c.Value)), c.Unit, c.Source}
+	})
 	listLines(w, "problems", a.Problems, func(p mechanics.Problem) any {
 		return problemData{string(p.Kind), p.Message, placeOf(p.At), p.Feature}
 	})
