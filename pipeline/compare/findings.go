@@ -92,6 +92,7 @@ func (c *comparison) ofFindings() {
 			}
 		}
 	}
+	pairReckoned(o.Findings, n.Findings, taken, pairs)
 	for i := range n.Findings {
 		f := &n.Findings[i]
 		if pairs[i] < 0 {
@@ -109,6 +110,40 @@ func (c *comparison) ofFindings() {
 	if len(c.changes) > before {
 		c.told[findingsName] = FindingsGroup
 	}
+}
+
+// pairReckoned pairs what is left where a rule that reckons has one finding left on either side, of one kind of feature and with a copy
+// in common: such a finding tells of the worst of many places, and that may be another one now.
+func pairReckoned(old, new []findingRow, taken []bool, pairs []int) {
+	left := func(list []findingRow, done func(int) bool) map[string][]int {
+		out := map[string][]int{}
+		for i := range list {
+			if k := kindOf(&list[i]); !done(i) && list[i].Basis != "" && k != "" {
+				out[k] = append(out[k], i)
+			}
+		}
+		return out
+	}
+	was := left(old, func(i int) bool { return taken[i] })
+	for k, is := range left(new, func(i int) bool { return pairs[i] >= 0 }) {
+		if len(is) != 1 || len(was[k]) != 1 {
+			continue
+		}
+		a, b := was[k][0], is[0]
+		if slices.ContainsFunc(old[a].Copies, func(id string) bool { return slices.Contains(new[b].Copies, id) }) {
+			taken[a], pairs[b] = true, a
+		}
+	}
+}
+
+// kindOf is the rule and the kind of feature of a finding that tells of the worst of many places; empty for others.
+func kindOf(f *findingRow) string {
+	for _, k := range []string{"/tab/", "/part/"} {
+		if strings.Contains(f.Feature, k) {
+			return f.Rule + k
+		}
+	}
+	return ""
 }
 
 func severity(f *findingRow) string {
@@ -153,6 +188,9 @@ func figure(v *float64, unit string) string {
 // findingWords says how a finding changed, empty where it did not.
 func (c *comparison) findingWords(o, n *findingRow, bound pipeline.Bound) string {
 	var says []string
+	if o.Feature != n.Feature && n.Basis != "" && o.Basis != "" && kindOf(o) != "" {
+		says = append(says, "worst there now, before at "+plainText(o.Feature))
+	}
 	if o.Severity != n.Severity {
 		says = append(says, fmt.Sprintf("%s, before %s", n.Severity, o.Severity))
 	}

@@ -12,6 +12,35 @@ func drillText(tools string, holes string) string {
 	return "M48\n; #@! TF.FileFunction,NonPlated,1,2,NPTH\nMETRIC\n" + tools + "%\nG05\n" + holes + "M30\n"
 }
 
+// A finding that tells of the worst of many places is the same one when another place is worst; where a rule has several, or
+// reckoned nothing, they are told apart.
+func TestWorstPlaceMoves(t *testing.T) {
+	p := onePanel()
+	at := func(feature, copies, measured, basis string) string {
+		return `{"rule":"tab-strength","severity":"error","message":"` + feature + ` is weak","feature":"` + feature + `","copies":[` + copies + `],"measured":` + measured + `,"limit":2,"unit":"","reckoned_with":"` + basis + `"}`
+	}
+	const both = `"A1","B1"`
+	for _, c := range []struct {
+		name, old, new string
+		want           []string
+	}{
+		{"it moves", at("A1/tab/lower/1", both, "1.5", "E"), at("B1/tab/lower/1", `"B1"`, "1.2", "E"),
+			[]string{"findings: error tab-strength at B1/tab/lower/1: worst there now, before at A1/tab/lower/1, worse: measured 1.5 → 1.2, holds for 1 copy, before for 2"}},
+		{"no copy in common", at("A1/tab/lower/1", `"A1"`, "1.5", "E"), at("B1/tab/lower/1", `"B1"`, "1.2", "E"),
+			[]string{"findings: new error: tab-strength: B1/tab/lower/1 is weak", "findings: error gone: tab-strength: A1/tab/lower/1 is weak"}},
+		{"two of them", at("A1/tab/lower/1", both, "1.5", "E") + "," + at("A1/tab/upper/1", both, "1.5", "E"), at("B1/tab/lower/1", both, "1.2", "E"),
+			[]string{"findings: new error: tab-strength: B1/tab/lower/1 is weak", "findings: error gone: tab-strength: A1/tab/lower/1 is weak", "findings: error gone: tab-strength: A1/tab/upper/1 is weak"}},
+		{"nothing reckoned", at("A1/tab/lower/1", both, "1.5", ""), at("B1/tab/lower/1", both, "1.2", ""),
+			[]string{"findings: new error: tab-strength: B1/tab/lower/1 is weak", "findings: error gone: tab-strength: A1/tab/lower/1 is weak"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			const judged = `{"rule":"tab-strength","bound":"at_least","limit":2}`
+			r := compared(t, aTree(p).with(findingsName, findingsText(c.old, judged)).manifest(p, nil), aTree(p).with(findingsName, findingsText(c.new, judged)).manifest(p, nil))
+			require.Equal(t, c.want, told(r))
+		})
+	}
+}
+
 func TestHoles(t *testing.T) {
 	p := onePanel()
 	const file = "fab/two-drill-nonplated-1-2.drl"
