@@ -3,6 +3,7 @@ package rule
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -138,13 +139,18 @@ func TestProblemsAreTold(t *testing.T) {
 func TestConstantsStandBesideFindings(t *testing.T) {
 	a := reckoned()
 	held := tabStrength(panel.Panel{}, a, 9)[0].Basis
-	assert.True(t, strings.HasPrefix(held, "E warp 1 GPa, E fill 2 GPa, G 3 GPa, nu 4, density 5 kg/m3, strength warp at least 6 MPa, "), held)
-	assert.Contains(t, held, "copper layer 19 mm (a datasheet)")
-	for _, want := range []string{"; notch factor 12 (a handbook); ", "; free fall 9.80665 m/s2 (3rd CGPM, 1901); ", "; hand's grip 10 mm, rate of strain 10000 microstrain/s (from memory, no published source); "} {
+	const all = "E warp 1 GPa, E fill 2 GPa, G 3 GPa, nu 4, strength warp at least 6 MPa, strength fill at least 7 MPa, strength warp at most 8 MPa, strength fill at most 9 MPa, copper layer 19 mm (a datasheet); "
+	assert.True(t, strings.HasPrefix(held, all+"density 5 kg/m3, E and G hot, of cold 10, "), held)
+	for _, want := range []string{"; notch factor 12 (a handbook); ", "; free fall 9.80665 m/s2 (3rd CGPM, 1901); "} {
 		assert.Contains(t, held, want)
 	}
 	assert.True(t, strings.HasSuffix(held, "; pressed with 5 N (from memory)"), held)
-	assert.Equal(t, held, breakForce(panel.Panel{}, a, 1)[0].Basis)
+	assert.Equal(t, all+"notch factor 12 (a handbook); hand's grip 10 mm, rate of strain 10000 microstrain/s (from memory, no published source); parts looked at within 25 mm (common practice, no published source)",
+		breakForce(panel.Panel{}, a, 1)[0].Basis, "neither masses nor heat count")
+	// Every name that is left out somewhere is one of a constant.
+	for _, name := range append(slices.Clone(notHeld), notBroken...) {
+		assert.True(t, slices.ContainsFunc(a.Constants, func(c mechanics.Named) bool { return c.Short == name }), name)
+	}
 	for _, x := range []struct{ source, want string }{
 		{"", ""}, {"a page; that disagrees", " (a page; that disagrees)"}, {"a page (of 12)", " (a page, of 12)"},
 		{"from a modulus measured at 45 deg (a page); another page disagrees, so the lesser is taken", " (from a modulus measured at 45 deg, a page)"},

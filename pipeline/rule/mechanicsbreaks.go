@@ -48,7 +48,7 @@ func breakForce(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeline.F
 		case mechanics.ScoreLine:
 			instead = "or a thinner web, as thin as the fabricator's tolerance allows"
 		}
-		f := pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: held(a)}
+		f := pipeline.Finding{At: &b.At, Feature: b.Feature, Copies: b.Copies, Measured: &v, Basis: broken(a)}
 		if !(weak > limit) {
 			f.Severity = pipeline.Note
 		}
@@ -110,7 +110,7 @@ func partStrain(p panel.Panel, a *mechanics.Answers, limit float64) []pipeline.F
 	for _, x := range strainedBoards(p, a.Parts, limit) {
 		worst := x.parts[0]
 		v := mechanics.Digits(worst.Strain)
-		f := pipeline.Finding{At: &worst.At, Feature: partID(worst.Copy, panel.Part{Refdes: worst.Refdes}), Copies: x.copies, Measured: &v, Basis: held(a),
+		f := pipeline.Finding{At: &worst.At, Feature: partID(worst.Copy, panel.Part{Refdes: worst.Refdes}), Copies: x.copies, Measured: &v, Basis: broken(a),
 			Message: fmt.Sprintf("breaking %s strains board %s beneath %s, %s mm away, by about %s microstrain, from weak material to strong; judged is strong material: more than %v; an estimate, uncalibrated",
 				worst.Break, x.name, worst.Refdes, mechanics.Figure(worst.Distance.MM()), span(worst), limit)}
 		if more := x.parts[1:]; len(more) > 0 {
