@@ -99,6 +99,22 @@ func (a *Answers) CarriedBy() string {
 	return CarriedBy(s)
 }
 
+// Unweighed counts the parts of a panel whose mass nobody says, which are reckoned to weigh nothing, and all parts.
+func Unweighed(p panel.Panel) (unknown, all int) {
+	for _, c := range p.Copies() {
+		for _, x := range c.Board.Parts {
+			if x.OnlyDrawn() {
+				continue
+			}
+			all++
+			if x.Body.Mass <= 0 {
+				unknown++
+			}
+		}
+	}
+	return unknown, all
+}
+
 // Words says in which state something was reckoned: "in the oven".
 func (s State) Words(a *Answers) string {
 	switch s.Kind {

@@ -140,7 +140,7 @@ func oddSupports(a *mechanics.Answers, p panel.Panel) []pipeline.Finding {
 
 // panelSag finds the state in which the panel sags furthest by its own weight, where that is too far, and whether it does where it
 // is pressed on: that passes when nobody presses, so it is a warning at most.
-func panelSag(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Finding {
+func panelSag(p panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Finding {
 	var out []pipeline.Finding
 	for _, pressed := range [2]bool{false, true} {
 		worst := -1
@@ -165,6 +165,9 @@ func panelSag(_ panel.Panel, a *mechanics.Answers, limit float64) []pipeline.Fin
 			if i != worst {
 				f.Message += fmt.Sprintf("; %s %s mm", s.Words(a), mechanics.Figure(s.Sag))
 			}
+		}
+		if unknown, all := mechanics.Unweighed(p); unknown > 0 {
+			f.Message += fmt.Sprintf("; of %s the masses of %d are not known and not counted", counted(all, "part", "parts"), unknown)
 		}
 		if v > mechanics.TooFar {
 			f.Message += fmt.Sprintf("; beyond %v %% the theory of small sags no longer holds: it sags too far, and that is all the figure says", mechanics.TooFar)

@@ -81,6 +81,12 @@ func TestPanelSagTellsTheWorstState(t *testing.T) {
 	assert.Empty(t, panelSag(panel.Panel{}, &mechanics.Answers{}, 0))
 	assert.Contains(t, f[0].Message, "of the 100 mm from the held edge to the far one, more than 0.6 %")
 	assert.NotContains(t, f[0].Message, "theory")
+	assert.NotContains(t, f[0].Message, "masses")
+	parts := weir(1)
+	parts.Parts = []panel.Part{{Refdes: "R1"}, {Refdes: "U1", Body: panel.Body{By: panel.ByTable, Mass: 1}}}
+	p, err := row(parts, 2, 0).Build()
+	require.NoError(t, err)
+	assert.Contains(t, panelSag(p, a, 0.6)[0].Message, "; of 4 parts the masses of 2 are not known and not counted")
 	// Digits that mean nothing are left out; so is belief in figures that the theory does not bear.
 	a.States[2].Percent, a.States[2].SagAt, a.Span = 10.1, geom.Pt(191_999_740, 71_536_878), 161_999_740
 	f = panelSag(panel.Panel{}, a, 0.75)
@@ -191,6 +197,8 @@ func TestTabStrengthNamesTheWeakestRow(t *testing.T) {
 	assert.Equal(t, []string{"A1"}, f[0].Copies)
 	a.Tabs = []mechanics.Tab{row1("A1", 1, 3, 0.5, 2)}
 	assert.Contains(t, tabStrength(panel.Panel{}, a, 2)[0].Message, "A1/tab/lower/1 breaks: it is only 0.5 times as strong as it is strained")
+	a.Tabs = []mechanics.Tab{row1("A1", 1, 3, 1.9971, 2)}
+	assert.Contains(t, tabStrength(panel.Panel{}, a, 2)[0].Message, "A1/tab/lower/1 is 1.997 times as strong as it is strained", "not 2 of 2")
 	// A tab that nothing strains has no figure.
 	a.Tabs = []mechanics.Tab{row1("A1", 1, math.Inf(1), math.Inf(1), math.Inf(1)), {Tab: "B1/tab/lower/1"}}
 	assert.Empty(t, tabStrength(panel.Panel{}, a, 1e9))

@@ -7,7 +7,8 @@ import (
 
 // howReckoned is how the rules about holding reckon.
 const howReckoned = " It is reckoned by finite elements: the panel as a plate (discrete Kirchhoff triangles, yielding to shear) of all that is not routed away, with its copper, " +
-	"its parts' masses, score lines as thinner strips and rows of perforations as beams of what is left between the holes, carried as stage support says. " +
+	"score lines as strips that turn further by what their grooves leave, and rows of perforations as beams of what is left between the holes, carried as stage support says. " +
+	"Parts weigh what the packages table states; those that it does not count nothing, so state the heavy ones. Copper stiffens as little as it can (the series bound of its share). " +
 	"Rails and pins are taken to hold both ways: rule panel-carried tells where the panel would lift off them. " +
 	"The constants stand with their units and sources beside every finding and in the report; those of a datasheet go into the laminate block of stage support."
 

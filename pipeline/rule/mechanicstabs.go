@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"panelwright/pipeline"
@@ -129,12 +130,16 @@ func webs(p panel.Panel, a *mechanics.Answers, limit float64, of func(mechanics.
 	return out
 }
 
-// strong says how strong something is for what strains it, in a state.
-func strong(what string, v float64, state string) string {
-	if v < 1 {
-		return fmt.Sprintf("%s breaks: it is only %s times as strong as it is strained, %s", what, mechanics.Figure(v), state)
+// strong says how strong something is for what strains it, in a state: with the fourth digit where three would look like the limit.
+func strong(what string, v, limit float64, state string) string {
+	times := mechanics.Figure(v)
+	if times == mechanics.Figure(limit) {
+		times = strconv.FormatFloat(v, 'f', -1, 64) // Digits has rounded it
 	}
-	return fmt.Sprintf("%s is %s times as strong as it is strained, %s", what, mechanics.Figure(v), state)
+	if v < 1 {
+		return fmt.Sprintf("%s breaks: it is only %s times as strong as it is strained, %s", what, times, state)
+	}
+	return fmt.Sprintf("%s is %s times as strong as it is strained, %s", what, times, state)
 }
 
 // tabStrength finds the tabs and webs whose reserve is too small.
@@ -149,13 +154,13 @@ func tabStrength(p panel.Panel, a *mechanics.Answers, limit float64) []pipeline.
 	}) {
 		l := w.Loads[w.state]
 		tabs = append(tabs, w.bearer(fmt.Sprintf("%s: a moment of %s N·mm over %s mm³ (beside a twist of %s N·mm) stresses its worst ligament to %s MPa with the notch factor, and it bears %s MPa; "+
-			"at least %v times are asked for", strong(w.Tab.Tab, w.reserve, a.States[w.state].Words(a)), mechanics.Small(l.Moment), mechanics.Figure(w.Modulus), mechanics.Small(l.Twist),
+			"at least %v times are asked for", strong(w.Tab.Tab, w.reserve, limit, a.States[w.state].Words(a)), mechanics.Small(l.Moment), mechanics.Figure(w.Modulus), mechanics.Small(l.Twist),
 			mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)))
 	}
 	lines := webs(p, a, limit, func(x mechanics.Line) int { return least(x.Loads) }, func(x mechanics.Line, k int, v float64) string {
 		l := x.Loads[k]
 		return fmt.Sprintf("%s: a moment of %s N·mm on each mm of it over %s mm³ stresses it to %s MPa with the notch factor, and it bears %s MPa; at least %v times are asked for",
-			strong("the web of "+x.Score, v, a.States[k].Words(a)), mechanics.Small(l.Moment), mechanics.Figure(x.Modulus), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)
+			strong("the web of "+x.Score, v, limit, a.States[k].Words(a)), mechanics.Small(l.Moment), mechanics.Figure(x.Modulus), mechanics.Figure(l.Stress), mechanics.Figure(l.Strength), limit)
 	})
 	return append(gathered(p, tabs, held(a), tabWords), gathered(p, lines, held(a), lineWords)...)
 }

@@ -163,18 +163,7 @@ func massText(a *mechanics.Answers, p panel.Panel) string {
 	if !(a.Mass > 0) {
 		return ""
 	}
-	unknown, all := 0, 0
-	for _, c := range p.Copies() {
-		for _, x := range c.Board.Parts {
-			if x.OnlyDrawn() {
-				continue
-			}
-			all++
-			if x.Body.Mass == 0 {
-				unknown++
-			}
-		}
-	}
+	unknown, all := mechanics.Unweighed(p)
 	text := mechanics.Figure(a.Mass) + " g"
 	if unknown > 0 {
 		text += fmt.Sprintf(", without %d of %s whose mass nobody says", unknown, count(all, "part", "parts"))
