@@ -28,7 +28,7 @@ import (
 // Otherwise fewer at other places are not ruled out.
 
 // again is how often a selection is laid and reckoned in full before the best so far is taken.
-const again = 6
+const again = 4
 
 // mostRows is up to how many rows of a trial places are tried one by one: its matrix then takes 128 MB, and each selection that is
 // settled on a tenth of a second. Larger panels are treated as in coarse.go.
@@ -41,8 +41,17 @@ type bySupport struct {
 	quiet   *pipeline.Env
 	in      panel.Panel
 	cutters []geom.Length
-	limits  mechanics.Limits
+	asked   mechanics.Limits
+	limits  mechanics.Limits // those asked for, but for what no tabs keep
+	beyond  []beyond
 	webs    bool // webs of score lines count: with tabs enough they keep the limit
+}
+
+// beyond is a limit that neither the tabs that spans ask for keep nor tabs in all places.
+type beyond struct {
+	what               string
+	limit, spans, most float64
+	unit               string
 }
 
 // proven is a selection as it is cut, with what was reckoned of it in full.
@@ -56,7 +65,9 @@ type proven struct {
 func (s *standing) settleBySupport(ctx context.Context, env *pipeline.Env, in panel.Panel, planned []candidate, cutters []geom.Length) (laid, error) {
 	quiet := *env
 	quiet.Log = zerolog.Nop()
-	b := &bySupport{standing: s, env: env, quiet: &quiet, in: in, cutters: cutters, limits: s.limitsOf(env, in), webs: true}
+	b := &bySupport{standing: s, env: env, quiet: &quiet, in: in, cutters: cutters, webs: true}
+	b.asked = s.limitsOf(env, in)
+	b.limits = b.asked
 	first, problems, err := b.prove(ctx, planned)
 	if err != nil {
 		return laid{}, err
@@ -125,6 +136,24 @@ func (b *bySupport) keeps(v mechanics.Verdict) bool {
 	return v.Share(b.limits) <= 1
 }
 
+// relax gives up limits that neither the tabs that spans ask for keep nor those in all places: it is to be no worse than with the
+// former then. The rules tell that limits are not kept.
+func (b *bySupport) relax(spans, most mechanics.Verdict) {
+	add := func(what, unit string, limit *float64, spans, most float64) {
+		b.beyond = append(b.beyond, beyond{what, *limit, spans, most, unit})
+		*limit = spans
+	}
+	if l := &b.limits.MostSag; spans.Sag > *l && most.Sag > *l {
+		add("sag", " %", l, spans.Sag, most.Sag)
+	}
+	if l := &b.limits.LeastReserve; spans.Reserve < *l && most.Reserve < *l {
+		add("reserve", " times", l, spans.Reserve, most.Reserve)
+	}
+	if l := &b.limits.LeastFrequency; spans.Hertz < *l && most.Hertz < *l {
+		add("frequency", " Hz", l, spans.Hertz, most.Hertz)
+	}
+}
+
 // limitsOf gives what the panel must keep: what stage support sets, else the limits that the rules have of
 // themselves. What a later stage rules sets cannot be seen yet.
 func (s *standing) limitsOf(env *pipeline.Env, in panel.Panel) mechanics.Limits {
@@ -146,9 +175,7 @@ func (s *standing) limitsOf(env *pipeline.Env, in panel.Panel) mechanics.Limits 
 
 // fromPlaces settles on a selection of places.
 func (b *bySupport) fromPlaces(ctx context.Context, pool *pool, first *proven) (*outcome, error) {
-	if err := b.ready(pool); err != nil {
-		return nil, err
-	}
+	b.ready(pool)
 	l, err := b.lay(ctx, b.quiet, b.in, pool.all, b.cutters)
 	if err != nil {
 		return nil, err
@@ -164,14 +191,17 @@ func (b *bySupport) fromPlaces(ctx context.Context, pool *pool, first *proven) (
 	}
 	everything := &proven{l, pool.all, trial.All}
 	out.all = trial.All
-	b.webs = trial.All.Webs >= b.limits.LeastReserve
+	b.webs = trial.All.Webs >= b.asked.LeastReserve
+	b.relax(first.verdict, trial.All)
 	if b.keeps(first.verdict) {
 		out.proven = first
 	}
 	var last []bool
 	for range again {
 		c := b.search(pool, trial)
-		c.first = last
+		if c.first = last; last != nil {
+			c.most = lessWork
+		}
 		keep, err := c.fewest(ctx)
 		if err != nil {
 			return nil, err
@@ -193,8 +223,8 @@ func (b *bySupport) fromPlaces(ctx context.Context, pool *pool, first *proven) (
 			break
 		}
 		said := verdictOf(trial, keep)
-		if good && within(said.Share(b.limits), p.verdict.Share(b.limits), 0.01) {
-			break
+		if good && said.Share(b.limits) <= float64(p.verdict.Share(b.limits)*1.01) {
+			break // the trial was not too strict: it would find no fewer
 		}
 		if !trial.Settle(keep) {
 			break
@@ -219,8 +249,6 @@ func verdictOf(t *mechanics.Trial, keep []bool) mechanics.Verdict {
 	v.Hertz = t.Hertz(keep)
 	return v
 }
-
-func within(a, b, share float64) bool { return math.Abs(a-b) <= float64(share*math.Max(a, b)) }
 
 // oneMore finds what one more tab buys most: reckoned in full too. Where many tabs are strained alike one more eases the panel as a whole by
 // next to nothing; then it is the one that relieves the weakest most.

@@ -22,12 +22,22 @@ func (b *bySupport) coarse(ctx context.Context, p *pool, first *proven) (*outcom
 		held := trial{tabs: tabs, islands: b.ground.islands}.held()
 		return slices.Contains(held, 1)
 	})
-	b.webs = first.verdict.Webs >= b.limits.LeastReserve // more tabs do not mend those
+	b.webs = first.verdict.Webs >= b.asked.LeastReserve // more tabs do not mend those
 	out := &outcome{coarser: true}
+	tried := make([]*proven, len(families))
+	if n := len(families) - 1; n >= 0 {
+		most, problems, err := b.prove(ctx, families[n])
+		if err != nil {
+			return nil, err
+		}
+		if len(problems) == 0 {
+			out.tried, out.all, tried[n] = len(families[n]), most.verdict, most
+			b.relax(first.verdict, most.verdict)
+		}
+	}
 	if b.keeps(first.verdict) {
 		out.proven = first
 	}
-	tried := make([]*proven, len(families))
 	try := func(i int) (bool, error) {
 		if tried[i] == nil {
 			x, problems, err := b.prove(ctx, families[i])
@@ -59,9 +69,6 @@ func (b *bySupport) coarse(ctx context.Context, p *pool, first *proven) (*outcom
 	}
 	if out.proven == nil {
 		out.proven, out.tooFew = first, true
-		if n := len(families) - 1; n >= 0 {
-			out.tried, out.all = len(families[n]), tried[n].verdict
-		}
 		return out, nil
 	}
 	for i := range families {

@@ -18,16 +18,20 @@ type search struct {
 	trial *mechanics.Trial
 	first []bool // to begin with too; nil: none
 	work  float64
+	most  float64 // work
 }
 
-// mostWork bounds the work of a search, in products: about a second.
-const mostWork = 1.5e9
+// mostWork bounds the work of the first search, in products: about a second. Those after it have less to find.
+const (
+	mostWork = 1.5e9
+	lessWork = 0.3e9
+)
 
 // manyRows is from how many rows of a trial on a panel is large.
 const manyRows = 1500
 
 // spent tells whether the work is done with.
-func (c *search) spent() bool { return c.work > mostWork }
+func (c *search) spent() bool { return c.work > c.most }
 
 // found is a selection.
 type found struct {
@@ -110,12 +114,7 @@ func (c *search) fewest(ctx context.Context) ([]bool, error) {
 		if count(keep) == len(keep) && taken > 0 && c.trial.Rows() > manyRows || taken >= 2 && count(keep) < len(keep) {
 			continue // the two with the fewest tabs, and everything, which takes long on a large panel
 		}
-		if ok, err := c.holds(c.pool, keep, nil); err != nil {
-			return nil, err
-		} else if !ok {
-			continue
-		}
-		if c.share(keep) > 1 || !c.settle(keep) {
+		if !c.holds(c.pool, keep, nil) || c.share(keep) > 1 || !c.settle(keep) {
 			continue
 		}
 		taken++
@@ -152,9 +151,7 @@ func (c *search) shake(ctx context.Context, best *found) ([]bool, error) {
 		for range 2 + n%5 {
 			keep[steps.next()] = true
 		}
-		if ok, err := c.holds(c.pool, keep, nil); err != nil {
-			return nil, err
-		} else if !ok || !c.stand(keep) || c.trial.Now().Over > 0 {
+		if !c.holds(c.pool, keep, nil) || !c.stand(keep) || c.trial.Now().Over > 0 {
 			continue
 		}
 		for range len(keep) / 3 {
@@ -164,9 +161,7 @@ func (c *search) shake(ctx context.Context, best *found) ([]bool, error) {
 			}
 			try := slices.Clone(keep)
 			try[i] = false
-			if over, err := c.over(try, i); err != nil {
-				return nil, err
-			} else if over == 0 && c.settle(try) {
+			if c.over(try, i) == 0 && c.settle(try) {
 				keep = try
 			}
 		}
@@ -323,12 +318,8 @@ func (c *search) thin(ctx context.Context, keep []bool) error {
 		}
 		if !fresh[best] {
 			fresh[best] = true
-			ok, err := c.holds(c.pool, try, gone)
-			if err != nil {
-				return err
-			}
 			cost[best] = math.Inf(1)
-			if ok {
+			if c.holds(c.pool, try, gone) {
 				cost[best] = c.share(try)
 			}
 			continue
@@ -356,11 +347,11 @@ func (c *search) near(keep []bool, of int) (out []int) {
 }
 
 // over tells by how much a selection exceeds the limits in all; without end where boards are not held.
-func (c *search) over(keep []bool, changed ...int) (float64, error) {
-	if ok, err := c.holds(c.pool, keep, changed); err != nil || !ok {
-		return math.Inf(1), err
+func (c *search) over(keep []bool, changed ...int) float64 {
+	if !c.holds(c.pool, keep, changed) {
+		return math.Inf(1)
 	}
-	return c.trying(keep).Over, nil
+	return c.trying(keep).Over
 }
 
 // with gives a selection with one more place, and others less.
@@ -388,13 +379,10 @@ func (c *search) trade(ctx context.Context, keep []bool) (bool, error) {
 			slices.Sort(second)
 			for _, b := range slices.Compact(second) {
 				try := with(keep, put, a, b)
-				if over, err := c.over(try, put, a, b); err != nil {
-					return false, err
-				} else if over > 0 || !c.settle(try) {
-					continue
+				if c.over(try, put, a, b) == 0 && c.settle(try) {
+					copy(keep, try)
+					return true, nil
 				}
-				copy(keep, try)
-				return true, nil
 			}
 		}
 	}
@@ -410,10 +398,7 @@ const (
 // repair leaves one tab out though the limits are exceeded then, and mends that. It tells whether it could.
 func (c *search) repair(ctx context.Context, keep []bool) (bool, error) {
 	was := slices.Clone(keep)
-	missed, err := c.missed(keep)
-	if err != nil {
-		return false, err
-	}
+	missed := c.missed(keep)
 	for _, gone := range missed[:min(spared, len(missed))] {
 		now := slices.Clone(was)
 		now[gone.tab] = false
@@ -442,11 +427,9 @@ func (c *search) mend(ctx context.Context, now []bool, over float64) ([]bool, er
 		if !c.stand(now) {
 			return nil, nil
 		}
-		next, less, err := c.swap(now, over)
-		if err != nil || next == nil {
-			return nil, err
+		if now, over = c.swap(now, over); now == nil {
+			return nil, nil
 		}
-		now, over = next, less
 	}
 	if over > 0 {
 		return nil, nil
@@ -461,7 +444,7 @@ type loss struct {
 }
 
 // missed lists the tabs that may be left out, those that are missed least first.
-func (c *search) missed(keep []bool) ([]loss, error) {
+func (c *search) missed(keep []bool) []loss {
 	var out []loss
 	for i := range keep {
 		if !keep[i] || c.all[i].pinned {
@@ -469,24 +452,17 @@ func (c *search) missed(keep []bool) ([]loss, error) {
 		}
 		try := slices.Clone(keep)
 		try[i] = false
-		over, err := c.over(try, i)
-		if err != nil {
-			return nil, err
-		}
-		if !math.IsInf(over, 0) {
+		if over := c.over(try, i); !math.IsInf(over, 0) {
 			out = append(out, loss{i, over})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b loss) int { return cmp.Compare(a.over, b.over) })
-	return out, nil
+	return out
 }
 
 // swap finds the place that relieves overloaded tabs most, for one near it or for one that is missed little anywhere; nil where none relieves.
-func (c *search) swap(now []bool, over float64) (best []bool, less float64, err error) {
-	missed, err := c.missed(now)
-	if err != nil {
-		return nil, 0, err
-	}
+func (c *search) swap(now []bool, over float64) (best []bool, less float64) {
+	missed := c.missed(now)
 	var anywhere []int
 	for _, x := range missed[:min(4, len(missed))] {
 		anywhere = append(anywhere, x.tab)
@@ -508,16 +484,12 @@ func (c *search) swap(now []bool, over float64) (best []bool, less float64, err 
 		slices.Sort(takes)
 		for _, take := range slices.Compact(takes) {
 			try := with(now, put, take)
-			x, err := c.over(try, put, take)
-			if err != nil {
-				return nil, 0, err
-			}
-			if x < less {
+			if x := c.over(try, put, take); x < less {
 				best, less = try, x
 			}
 		}
 	}
-	return best, less, nil
+	return best, less
 }
 
 // even takes places for others as long as that makes copies more alike, or leaves them as alike and eases the limits by a hundredth or more: one for
@@ -531,18 +503,14 @@ func (c *search) even(ctx context.Context, keep []bool) error {
 	for {
 		start := c.of(keep)
 		best := start
-		look := func(try []bool, changed []int) error {
-			if unlike := c.unlike(try); unlike > best.unlike || count(try) > best.number {
-				return nil
-			}
-			if ok, err := c.holds(c.pool, try, changed); err != nil || !ok {
-				return err
+		look := func(try []bool, changed []int) {
+			if c.unlike(try) > best.unlike || count(try) > best.number || !c.holds(c.pool, try, changed) {
+				return
 			}
 			x := c.of(try)
 			if x.share <= 1 && (x.number < best.number || x.unlike < best.unlike || x.share < float64(best.share*eased)) {
 				best = x
 			}
-			return nil
 		}
 		for put := range c.all {
 			if keep[put] {
@@ -552,9 +520,7 @@ func (c *search) even(ctx context.Context, keep []bool) error {
 				return err
 			}
 			for _, take := range c.near(keep, put) {
-				if err := look(with(keep, put, take), []int{put, take}); err != nil {
-					return err
-				}
+				look(with(keep, put, take), []int{put, take})
 			}
 		}
 		whole := func(set []int, kept bool) bool {
@@ -578,9 +544,7 @@ func (c *search) even(ctx context.Context, keep []bool) error {
 				for _, i := range takes {
 					try[i] = false
 				}
-				if err := look(try, slices.Concat(puts, takes)); err != nil {
-					return err
-				}
+				look(try, slices.Concat(puts, takes))
 			}
 		}
 		if best == start || !c.settle(best.keep) {

@@ -47,7 +47,7 @@ func bySupportOf(t testing.TB, in panel.Panel, span geom.Length) (*bySupport, *p
 	b := &bySupport{standing: st, env: env, quiet: env, in: in, cutters: cutters}
 	p, err := b.places(t.Context(), planned)
 	require.NoError(t, err)
-	require.NoError(t, b.ready(p))
+	b.ready(p)
 	l, err := b.lay(t.Context(), env, in, p.all, cutters)
 	require.NoError(t, err)
 	trial, err := mechanics.NewTrial(t.Context(), l.panel, 1)
@@ -69,11 +69,7 @@ func byForce(t testing.TB, b *bySupport, p *pool, trial *mechanics.Trial) int {
 		for i := range keep {
 			keep[i] = set>>i&1 == 1
 		}
-		if good, err := b.holds(p, keep, nil); err != nil || !good {
-			require.NoError(t, err)
-			continue
-		}
-		if trial.Try(keep).Share(b.limits) <= 1 {
+		if b.holds(p, keep, nil) && trial.Try(keep).Share(b.limits) <= 1 {
 			least = bits.OnesCount(set)
 		}
 	}
@@ -106,14 +102,49 @@ func TestFewestByForce(t *testing.T) {
 			if want > p.bound {
 				more++
 			}
-			good, err := b.holds(p, keep, nil)
-			require.NoError(t, err)
-			assert.True(t, good)
+			assert.True(t, b.holds(p, keep, nil))
 			assert.LessOrEqual(t, trial.Try(keep).Share(b.limits), 1.0)
 		}
 	}
 	assert.Greater(t, more, 8, "else only geometry was tried")
 	assert.Greater(t, most, 8)
+}
+
+// TestCoarse: on large panels only selections by spans are tried, by halves; what comes out keeps the limits, and none of the
+// selections with fewer tabs does.
+func TestCoarse(t *testing.T) {
+	b, p, _ := bySupportOf(t, someStaves(t, 50, 40, 2, 5), 60*geom.MM)
+	planned, err := b.familiesOf(t.Context(), p.offered, quick)
+	require.NoError(t, err)
+	first, problems, err := b.prove(t.Context(), planned[len(planned)-1])
+	require.NoError(t, err)
+	require.Empty(t, problems)
+	for _, reserve := range []float64{0.01, 0.5, 0.9} {
+		b.asked = mechanics.Limits{MostSag: 100, LeastReserve: first.verdict.Reserve * reserve}
+		b.limits, b.beyond = b.asked, nil
+		out, err := b.coarse(t.Context(), p, first)
+		require.NoError(t, err)
+		assert.True(t, out.coarser)
+		assert.False(t, out.tooFew)
+		assert.LessOrEqual(t, out.verdict.Share(b.asked), 1.0)
+		for _, tabs := range planned {
+			if len(tabs) < len(out.chosen) {
+				x, _, err := b.prove(t.Context(), tabs)
+				require.NoError(t, err)
+				assert.Greater(t, x.verdict.Share(b.asked), 1.0)
+			}
+		}
+		if out.more != nil {
+			assert.Greater(t, len(out.more.chosen), len(out.chosen))
+		}
+		b.tell(out, first)
+	}
+	b.asked = mechanics.Limits{MostSag: 100, LeastReserve: 100 * first.verdict.Reserve}
+	b.limits, b.beyond = b.asked, nil
+	out, err := b.coarse(t.Context(), p, first)
+	require.NoError(t, err)
+	assert.Len(t, b.beyond, 1)
+	assert.GreaterOrEqual(t, out.verdict.Reserve, first.verdict.Reserve, "no worse")
 }
 
 // TestNothingKeepsTheLimits: where even all places are too few there is no selection.

@@ -20,14 +20,14 @@ var quick = holding.Options{MaxNodes: 200, MaxSteps: 300_000}
 
 // pool is the places of which placing by support selects.
 type pool struct {
-	offered []candidate // all there are
-	all     []candidate // in the order in which the panel lists its tabs
-	bound   int         // no selection of any places holds all boards with fewer tabs; 0: not known
-	lacks   []map[holding.Kind]geom.Length
-	on      [][]seat // of each body, what stands on it
-	of      [][]int  // of each place, the bodies that it stands on
-	alike   []int    // of each place, the number of the set of places that are the same on copies of one board
-	sizes   []int    // of each such set
+	offered []candidate      // all there are
+	all     []candidate      // in the order in which the panel lists its tabs
+	bound   int              // no selection of any places holds all boards with fewer tabs; 0: not known
+	full    []holding.Stance // how each body stands on tabs in all places
+	on      [][]seat         // of each body, what stands on it
+	of      [][]int          // of each place, the bodies that it stands on
+	alike   []int            // of each place, the number of the set of places that are the same on copies of one board
+	sizes   []int            // of each such set
 	known   map[string]bool
 }
 
@@ -73,11 +73,14 @@ func (b *bySupport) places(ctx context.Context, planned []candidate) (*pool, err
 }
 
 // ready makes a pool ready to be selected from.
-func (b *bySupport) ready(p *pool) error {
+func (b *bySupport) ready(p *pool) {
 	b.seats(p)
 	b.likeness(p)
 	p.known = map[string]bool{}
-	return b.lacking(p)
+	p.full = make([]holding.Stance, len(b.bodies))
+	for i := range b.bodies {
+		p.full[i] = b.stance(p, i, nil)
+	}
 }
 
 // room tells whether a tab can stand beside those that are there.
@@ -192,42 +195,19 @@ func (p *pool) unlike(keep []bool) (sum int) {
 	return sum
 }
 
-// lacking takes down what boards lack with tabs in all places: no selection mends that.
-func (b *bySupport) lacking(p *pool) error {
-	p.lacks = make([]map[holding.Kind]geom.Length, len(b.bodies))
-	for i := range b.bodies {
-		lacks, err := b.lacksOf(p, i, nil)
-		if err != nil {
-			return err
-		}
-		p.lacks[i] = map[holding.Kind]geom.Length{}
-		for _, l := range lacks {
-			p.lacks[i][l.Kind] = l.Measured
-		}
-	}
-	return nil
-}
-
-// lacksOf tells what a body lacks but for spans; keep nil: with tabs in all places.
-func (b *bySupport) lacksOf(p *pool, body int, keep []bool) ([]holding.Lack, error) {
-	boards, _, _ := b.forHolding(nil)
+// stance tells how a body stands on the tabs that keep names; keep nil: on all.
+func (b *bySupport) stance(p *pool, body int, keep []bool) holding.Stance {
 	var feet []holding.Candidate
 	for _, x := range p.on[body] {
 		if x.tab < 0 || keep == nil || keep[x.tab] {
 			feet = append(feet, x.foot)
 		}
 	}
-	return b.wantingOf(boards[body:body+1], feet)
+	return holding.StanceOf(b.bodies[body].mass, feet)
 }
 
-// wantingOf tells what boards lack but for spans.
-func (s *standing) wantingOf(boards []holding.Board, places []holding.Candidate) ([]holding.Lack, error) {
-	lacks, err := holding.Lacks(boards, places, holding.Limits{FreeSpan: unlimited, Overhang: unlimited, Between: s.corner})
-	return slices.DeleteFunc(lacks, func(l holding.Lack) bool { return l.Kind == holding.Room }), err
-}
-
-// stands tells whether a body is held by the tabs that keep names as well as by all, but for spans.
-func (b *bySupport) stands(p *pool, body int, keep []bool) (bool, error) {
+// stands tells whether a body stands on the tabs that keep names as well as on all.
+func (b *bySupport) stands(p *pool, body int, keep []bool) bool {
 	key := []byte{byte(body), byte(body >> 8)}
 	for i, x := range p.on[body] {
 		if i%8 == 0 {
@@ -237,20 +217,12 @@ func (b *bySupport) stands(p *pool, body int, keep []bool) (bool, error) {
 			key[len(key)-1] |= 1 << (i % 8)
 		}
 	}
-	if v, ok := p.known[string(key)]; ok {
-		return v, nil
+	v, ok := p.known[string(key)]
+	if !ok {
+		v = b.stance(p, body, keep).AsGood(p.full[body])
+		p.known[string(key)] = v
 	}
-	lacks, err := b.lacksOf(p, body, keep)
-	if err != nil {
-		return false, err
-	}
-	good := true
-	for _, l := range lacks {
-		with, too := p.lacks[body][l.Kind]
-		good = good && too && l.Measured <= with+geom.UM
-	}
-	p.known[string(key)] = good
-	return good, nil
+	return v
 }
 
 // islandsStand tells whether two tabs at least hold each piece of waste that stays.
@@ -266,26 +238,25 @@ func (b *bySupport) islandsStand(p *pool, keep []bool) bool {
 
 // holds tells whether all boards are held, and the waste that stays; of the boards only those on which one of the places stands
 // that changed are looked at (nil: all).
-func (b *bySupport) holds(p *pool, keep []bool, changed []int) (bool, error) {
+func (b *bySupport) holds(p *pool, keep []bool, changed []int) bool {
 	if !b.islandsStand(p, keep) {
-		return false, nil
+		return false
 	}
-	check := func(body int) (bool, error) { return b.stands(p, body, keep) }
 	if changed == nil {
 		for i := range b.bodies {
-			if ok, err := check(i); err != nil || !ok {
-				return false, err
+			if !b.stands(p, i, keep) {
+				return false
 			}
 		}
 	}
 	for _, i := range changed {
 		for _, body := range p.of[i] {
-			if ok, err := check(body); err != nil || !ok {
-				return false, err
+			if !b.stands(p, body, keep) {
+				return false
 			}
 		}
 	}
-	return true, nil
+	return true
 }
 
 // reportWanting reports which boards tabs do not hold, with or without spans that are too long.
@@ -294,12 +265,11 @@ func (b *bySupport) reportWanting(ctx context.Context, chosen []candidate, spans
 	places = append(places, b.heldByScores()...)
 	var lacks []holding.Lack
 	var err error
+	limits := holding.Limits{FreeSpan: unlimited, Overhang: unlimited, Between: b.corner}
 	if spans {
-		lacks, err = holding.Lacks(boards, places, holding.Limits{FreeSpan: b.LongestFreeSpan, Overhang: b.LongestOverhang, Between: b.corner})
-	} else {
-		lacks, err = b.wantingOf(boards, places)
+		limits.FreeSpan, limits.Overhang = b.LongestFreeSpan, b.LongestOverhang
 	}
-	if err != nil {
+	if lacks, err = holding.Lacks(boards, places, limits); err != nil {
 		return err
 	}
 	if err := b.look(ctx, b.quiet, b.in); err != nil {
@@ -312,5 +282,5 @@ func (b *bySupport) reportWanting(ctx context.Context, chosen []candidate, spans
 // search makes ready to look for the fewest.
 func (b *bySupport) search(p *pool, t *mechanics.Trial) *search {
 	t.Aim(b.limits)
-	return &search{bySupport: b, pool: p, trial: t}
+	return &search{bySupport: b, pool: p, trial: t, most: mostWork}
 }

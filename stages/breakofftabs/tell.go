@@ -31,7 +31,7 @@ func (b *bySupport) tell(o *outcome, planned *proven) {
 			fmt.Sprintf("Those stand that spans ask for, %d, with which it is %s", tabs, b.short(o.verdict)))
 	default:
 		asked := fmt.Sprintf("spans ask for %d", len(planned.chosen))
-		if !b.keeps(planned.verdict) {
+		if len(b.beyond) == 0 && !b.keeps(planned.verdict) {
 			asked += ", which do not keep its limits"
 		}
 		say = append(say, fmt.Sprintf("%d tabs hold the panel (%s): %s", tabs, asked, b.figures(o.verdict)))
@@ -43,6 +43,10 @@ func (b *bySupport) tell(o *outcome, planned *proven) {
 		default:
 			say = append(say, "Without any one of them a limit would be broken, or a board not be held from two sides")
 		}
+	}
+	for _, x := range b.beyond {
+		say = append(say, fmt.Sprintf("No tabs keep the limit of %s: %d, the most that were tried, come to %s%s; so it was to be no worse than with those that spans ask for, %s%s",
+			x.what, o.tried, mechanics.Figure(x.most), x.unit, mechanics.Figure(x.spans), x.unit))
 	}
 	if !b.webs && o.verdict.Webs > 0 {
 		say = append(say, fmt.Sprintf("Whatever tabs there are, the webs of its score lines are %s times as strong as they are strained", mechanics.Figure(o.verdict.Webs)))
@@ -81,14 +85,14 @@ func (b *bySupport) place(k *candidate) string {
 func (b *bySupport) figures(v mechanics.Verdict) string {
 	s := b.in.Support()
 	most, least, slowest := "", "", ""
-	if !math.IsInf(b.limits.MostSag, 0) {
-		most = fmt.Sprintf(" (at most %v %%)", b.limits.MostSag)
+	if !math.IsInf(b.asked.MostSag, 0) {
+		most = fmt.Sprintf(" (at most %v %%)", b.asked.MostSag)
 	}
-	if b.limits.LeastReserve > 0 {
-		least = fmt.Sprintf(" (at least %v)", b.limits.LeastReserve)
+	if b.asked.LeastReserve > 0 {
+		least = fmt.Sprintf(" (at least %v)", b.asked.LeastReserve)
 	}
-	if b.limits.LeastFrequency > 0 {
-		slowest = fmt.Sprintf(" (at least %v)", b.limits.LeastFrequency)
+	if b.asked.LeastFrequency > 0 {
+		slowest = fmt.Sprintf(" (at least %v)", b.asked.LeastFrequency)
 	}
 	pressed := ""
 	if s.Force.Value > 0 {

@@ -64,10 +64,7 @@ func newModel(boards []Board, cands []Candidate, lim Limits) *model {
 			if s.side {
 				foot, away, half = c.OtherFoot, c.OtherOutward, c.OtherHalf
 			}
-			w := float64(c.Width) / 2
-			d := geom.Pt(geom.Round(-float64(away[1]*w)), geom.Round(float64(away[0]*w)))
-			foot = foot.Sub(o)
-			places[k] = place{s.at, half, [2]geom.Point{foot.Sub(d), foot.Add(d)}, away, c.Pinned, int64(c.Preference)}
+			places[k] = place{s.at, half, footEnds(foot.Sub(o), away, c.Width), away, c.Pinned, int64(c.Preference)}
 		}
 		key = outlineKey(key[:0], &boards[b], o)
 		own := len(key)
