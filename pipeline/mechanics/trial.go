@@ -172,9 +172,14 @@ func NewTrial(ctx context.Context, p panel.Panel, workers int) (*Trial, error) {
 func (t *Trial) watched(r *solved) error {
 	for k := range 5 {
 		for i, c := range t.m.p.Copies() {
-			b := c.Box()
-			q := [...]geom.Point{t.m.middleOf(c), b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y)}[k]
-			triangle, at, ok := t.m.finder.nearest(q)
+			var triangle int32
+			var at geom.Point
+			var ok bool
+			if b := c.Box(); k == 0 {
+				triangle, at, ok = t.m.on(c)
+			} else {
+				triangle, at, ok = t.m.finder.nearest([...]geom.Point{b.Min, geom.Pt(b.Max.X, b.Min.Y), b.Max, geom.Pt(b.Min.X, b.Max.Y)}[k-1])
+			}
 			if !ok {
 				continue
 			}

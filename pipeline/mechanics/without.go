@@ -330,7 +330,7 @@ func (m *model) copyPieces() []int {
 	if m.pieces == nil {
 		for _, c := range m.p.Copies() {
 			p := -1
-			if t, _, ok := m.finder.nearest(m.middleOf(c)); ok {
+			if t, _, ok := m.on(c); ok {
 				p = int(m.mesh.Piece[t])
 			}
 			m.pieces = append(m.pieces, p)

@@ -60,7 +60,7 @@ type BreakoffTabs struct {
 	FromCorner           geom.Length   `option:"from_corner" range:"0..100" help:"least distance from a corner to a tab's foot"`
 	LongestFreeSpan      geom.Length   `option:"longest_free_span" range:"5..500" help:"longest edge between two tabs, round corners too, by a string drawn tight round the board"`
 	LongestOverhang      geom.Length   `option:"longest_overhang" range:"2..500" help:"longest edge from a tab to the next corner"`
-	Placing              string        `option:"placing" choice:"planned|even|by_support" help:"planned: the fewest tabs that hold the boards; even: on each side one for each longest_free_span or part of it; by_support: as few as the panel holds with, carried as stage support says"`
+	Placing              string        `option:"placing" choice:"planned|even|by_support" help:"planned: the fewest tabs that hold the boards; even: on each side one for each longest_free_span or part of it; by_support: as few as the panel holds with, carried as stage support says, within the limits that it states (most_sag, least_reserve, least_frequency), else those that the rules have of themselves; what stage rules sets comes too late to be seen"`
 	HoleDiameter         geom.Length   `option:"hole_diameter" range:"0.2..2" help:"of a perforation, finished, non-plated"`
 	BetweenHoles         geom.Length   `option:"between_holes" range:"0.1..5" help:"from hole edge to hole edge"`
 	HolesPerTab          int           `option:"holes_per_tab" range:"3..6" help:"holes in a row"`

@@ -40,6 +40,8 @@ func (b *bySupport) tell(o *outcome, planned *proven) {
 			say = append(say, "Fewer would not hold every board from two sides")
 		case o.coarser:
 			say = append(say, "The panel is so large that only tabs at even spans were tried, for several lengths of those")
+		case len(b.beyond) > 0:
+			say = append(say, "None of them can be spared")
 		default:
 			say = append(say, "Without any one of them a limit would be broken, or a board not be held from two sides")
 		}
