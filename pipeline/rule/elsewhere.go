@@ -30,7 +30,7 @@ func elsewhere() []pipeline.Rule {
 			Help:    "A name that means no part protects none. Compared are reference designators of the placement files. Mend the name in the recipe."},
 		{Name: "tabs-by-support", Family: pipeline.StrengthFamily, Severity: pipeline.Note, JudgedBy: tabs, Place: pipeline.WholePanel,
 			Summary: "Where tabs are placed by_support, it is told how few keep the panel within its limits.",
-			Help:    "How many tabs are enough is reckoned with placing = \"by_support\": sag and reserve with the tabs that were kept, against the limits of panel-sag and tab-strength, and what one more tab would buy. It is no fault; if even all places are too few, those rules tell by how much."},
+			Help:    "How many tabs are enough is reckoned with placing = \"by_support\": sag, reserve and frequency with the tabs that were kept, against the limits of panel-sag, tab-strength and panel-frequency as stage support states them, and what one more tab would buy. It is no fault. Of a limit that no tabs keep it is told what all places that were tried come to; its rule tells of it too."},
 		{Name: "loose-piece", Family: pipeline.ProofFamily, Severity: pipeline.Error, JudgedBy: proof,
 			Summary: "Before it is broken, the panel as written is one piece.",
 			Help:    "A piece that hangs on to nothing flies off while it is routed, or falls into the oven. The written contours are taken apart into pieces. More tabs, another keep_waste, or a mended cut-out help."},

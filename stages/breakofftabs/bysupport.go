@@ -18,21 +18,22 @@ import (
 // overhangs are left to the calculation.
 //
 // It begins with places: the planned tabs, the fewest that hold the boards by geometry alone, and between them as many
-// as half the spans ask for. The panel with tabs in all of them is reckoned once (mechanics.Trial), and of many selections
+// as a third of the spans asks for. The panel with tabs in all of them is reckoned once (mechanics.Trial), and of many selections
 // the one with the fewest tabs is taken that keeps the limits (fewest.go). It is then laid as it will be cut and reckoned in
 // full (mechanics.Judge); where it does not keep the limits, or could do with less, the trial is set right by that and all
 // goes on from there.
 //
 // Certain is that the panel as laid keeps its limits, and that by the trial's reckoning none of its tabs can be spared. Where there
-// are no more tabs than hold the boards by geometry, and that number is proven, it is the fewest there can be.
-// Otherwise fewer at other places are not ruled out.
+// are no more tabs than must hold the boards by geometry alone (holding.Choice.LowerBound), it is the fewest there can be with
+// the waste that stays. Otherwise fewer are not ruled out: not among the places, for not all selections of many can be tried, and not
+// at others. Of panels with up to 16 places none was found on which a selection of them with fewer tabs keeps the limits.
 
 // again is how often a selection is laid and reckoned in full before the best so far is taken.
 const again = 4
 
-// mostRows is up to how many rows of a trial places are tried one by one: its matrix then takes 128 MB, and each selection that is
+// mostRows is up to how many rows of a trial places are tried one by one: its matrix then takes 72 MB, and each selection that is
 // settled on a tenth of a second. Larger panels are treated as in coarse.go.
-const mostRows = 4000
+const mostRows = 3000
 
 // bySupport is the work of placing tabs by support.
 type bySupport struct {
