@@ -217,6 +217,8 @@ func TestScoredBoardsBySupport(t *testing.T) {
 			assert.Contains(t, last, "Whatever tabs there are, the webs of its score lines are ")
 		} else {
 			assert.NotContains(t, last, "Whatever")
+			assert.Empty(t, out.Tabs())
+			assert.Regexp(t, `^score lines alone hold the panel, no tabs are needed \(spans ask for \d+\): .* its webs of score lines are [\d.]+ times as strong .*One more tab`, last)
 			keepsLimits(t, out)
 		}
 	}

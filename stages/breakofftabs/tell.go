@@ -34,8 +34,13 @@ func (b *bySupport) tell(o *outcome, planned *proven) {
 		if len(b.beyond) == 0 && !b.keeps(planned.verdict) {
 			asked += ", which do not keep its limits"
 		}
-		say = append(say, fmt.Sprintf("%d tabs hold the panel (%s): %s", tabs, asked, b.figures(o.verdict)))
+		hold := fmt.Sprintf("%d tabs hold the panel", tabs)
+		if tabs == 0 {
+			hold = "score lines alone hold the panel, no tabs are needed"
+		}
+		say = append(say, fmt.Sprintf("%s (%s): %s", hold, asked, b.figures(o.verdict)))
 		switch {
+		case tabs == 0:
 		case o.fewest:
 			say = append(say, "Fewer would not hold every board from two sides")
 		case o.coarser:
@@ -103,11 +108,30 @@ func (b *bySupport) figures(v mechanics.Verdict) string {
 			pressed = ", " + s.Pressed + " pressed on"
 		}
 	}
-	return fmt.Sprintf("%s it sags %s %% of the span between its supports%s, its tabs are %s times as strong as they are strained%s%s, and it swings %s times a second at its slowest%s",
-		mechanics.CarriedBy(*s), mechanics.Figure(v.Sag), most, mechanics.Figure(v.Reserve), pressed, least, mechanics.Figure(v.Hertz), slowest)
+	var strong []string
+	times := func(what string, v float64) {
+		if v > 0 && v < hardly {
+			strong = append(strong, fmt.Sprintf("its %s are %s times as strong as they are strained", what, mechanics.Figure(v)))
+		} else if v > 0 {
+			strong = append(strong, "its "+what+" are hardly strained")
+		}
+	}
+	if v.Worst != "" { // there are tabs
+		times("tabs", v.Reserve)
+	}
+	times("webs of score lines", v.Webs)
+	return fmt.Sprintf("%s it sags %s %% of the span between its supports%s, %s%s%s, and it swings %s times a second at its slowest%s",
+		mechanics.CarriedBy(*s), mechanics.Figure(v.Sag), most, strings.Join(strong, ", "), pressed, least, mechanics.Figure(v.Hertz), slowest)
 }
+
+// hardly is the reserve of what is hardly strained.
+const hardly = 1000
 
 // short gives the figures alone.
 func (b *bySupport) short(v mechanics.Verdict) string {
-	return fmt.Sprintf("%s %%, %s times and %s Hz", mechanics.Figure(v.Sag), mechanics.Figure(v.Reserve), mechanics.Figure(v.Hertz))
+	reserve := v.Reserve
+	if v.Webs > 0 {
+		reserve = math.Min(reserve, v.Webs)
+	}
+	return fmt.Sprintf("%s %%, %s times and %s Hz", mechanics.Figure(v.Sag), mechanics.Figure(reserve), mechanics.Figure(v.Hertz))
 }
