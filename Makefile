@@ -8,7 +8,7 @@ OUT     ?= build
 READERS  = pipeline/format pipeline/panel pipeline/recipe stages/board
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench bench-outside bench-solver fuzz fuzz-readers planted arm64 golden verification install release clean
+.PHONY: help demo boards test lint bench bench-outside bench-solver fuzz fuzz-readers planted planted-all arm64 golden verification install release clean
 
 help: ## what there is to make
 	@awk -F ':.*## ' '/^[a-z0-9-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' Makefile
@@ -57,8 +57,11 @@ fuzz: ## every fuzz target, each for FUZZTIME, and the kernel's property tests f
 fuzz-readers: ## the fuzz targets of whatever reads files, each for FUZZTIME, from their seeds
 	GO='$(GO)' FUZZ_FRESH=1 .ci/fuzz $(FUZZTIME) $(READERS)
 
-planted: ## plant bugs in the geometry kernel, one at a time: its tests must find each
+planted: ## plant bugs in the geometry kernel, one at a time: the test named for each must find it
 	PANELWRIGHT_PLANTED=1 $(GO) test -count 1 -v -timeout 30m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
+
+planted-all: ## plant them again, and run all of the kernel's tests until one finds the bug
+	PANELWRIGHT_PLANTED=all $(GO) test -count 1 -v -timeout 60m -run TestPlantedBugsAreFound ./pipeline/geom/overlay
 
 arm64: ## the geometry kernel's tests and the mechanics' digits on arm64, emulated by qemu-aarch64-static (Debian: qemu-user-static)
 	PANELWRIGHT_REQUIRE_OUTSIDE= PANELWRIGHT_OUTSIDE_COUNT= CGO_ENABLED=0 GOARCH=arm64 $(GO) test -short -timeout 15m -exec qemu-aarch64-static $(if $(ARM64_SKIP),-skip '$(ARM64_SKIP)') ./pipeline/geom/...
