@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/geom/disjoint"
 	"panelwright/pipeline/mechanics/mesh"
@@ -48,7 +49,7 @@ type joint struct {
 // build makes the model of a panel. What keeps it from being reckoned is among its problems.
 func build(ctx context.Context, p panel.Panel, s panel.Support, workers int) (*model, error) {
 	each := func(n int, work func(i int) error) error {
-		return eachOf(ctx, workers, n, work)
+		return pipeline.Each(ctx, workers, n, work)
 	}
 	m := &model{p: p, support: s}
 	if p.Thickness() <= 0 {

@@ -1,10 +1,8 @@
 package panel
 
 import (
-	"bytes"
-	"encoding/json"
-
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/jsonlines"
 )
 
 // DataSchema is the version of what Data writes.
@@ -224,26 +222,26 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 	if box.Empty() {
 		box = geom.Box{}
 	}
-	w := &dataWriter{}
-	w.line("schema", DataSchema)
-	w.line("panel", name)
-	w.line("revision", revision)
-	w.line("units", "mm and degrees; origin at the panel outline's lower left corner, x right, y up, seen from the top")
-	w.line("width_mm", mm(box.Width()))
-	w.line("height_mm", mm(box.Height()))
-	w.line("thickness_mm", mm(p.Thickness()))
-	w.line("copper_layers", p.CopperCount())
-	w.line("outline_mm", pathData(d.outline.Outer))
+	w := &jsonlines.Object{}
+	w.Line("schema", DataSchema)
+	w.Line("panel", name)
+	w.Line("revision", revision)
+	w.Line("units", "mm and degrees; origin at the panel outline's lower left corner, x right, y up, seen from the top")
+	w.Line("width_mm", mm(box.Width()))
+	w.Line("height_mm", mm(box.Height()))
+	w.Line("thickness_mm", mm(p.Thickness()))
+	w.Line("copper_layers", p.CopperCount())
+	w.Line("outline_mm", pathData(d.outline.Outer))
 	if len(d.outline.CutOuts) > 0 {
-		w.line("cut_outs_mm", cutOutData(d.outline.CutOuts))
+		w.Line("cut_outs_mm", cutOutData(d.outline.CutOuts))
 	}
-	list(w, "boards", d.boards, func(b *Board) any { return dataOfBoard(b) })
-	list(w, "copies", d.copies, func(c Copy) any {
+	jsonlines.List(w, "boards", d.boards, func(b *Board) any { return dataOfBoard(b) })
+	jsonlines.List(w, "copies", d.copies, func(c Copy) any {
 		b := c.Box()
 		return copyData{c.ID, c.Board.Name, mm(c.Place.Shift.X), mm(c.Place.Shift.Y), deg(c.Place.Turn.Normal()), [2]xy{at(b.Min), at(b.Max)}}
 	})
-	list(w, "rails", d.rails, func(r Rail) any { return railData{r.ID, [2]xy{at(r.Box.Min), at(r.Box.Max)}} })
-	list(w, "marks", d.marks, func(m Mark) any {
+	jsonlines.List(w, "rails", d.rails, func(r Rail) any { return railData{r.ID, [2]xy{at(r.Box.Min), at(r.Box.Max)}} })
+	jsonlines.List(w, "marks", d.marks, func(m Mark) any {
 		x := markData{ID: m.ID, Kind: string(m.Kind), At: at(m.At), Diameter: mm(m.Diameter), Sides: m.Sides}
 		if m.Kind == Fiducial {
 			mask, clear := mm(m.Mask), mm(m.Clear)
@@ -255,14 +253,14 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 	for _, c := range d.cutters {
 		cutters = append(cutters, mm(c))
 	}
-	w.line("cutters_mm", cutters)
-	list(w, "slots", d.slots, func(s Slot) any {
+	w.Line("cutters_mm", cutters)
+	jsonlines.List(w, "slots", d.slots, func(s Slot) any {
 		return slotData{s.ID, pathData(s.Outline.Outer), cutOutData(s.Outline.CutOuts)}
 	})
-	list(w, "unreached", d.unreached, func(x Unreached) any {
+	jsonlines.List(w, "unreached", d.unreached, func(x Unreached) any {
 		return unreachedData{x.ID, x.Copy, at(x.At), mm(x.Radius), pathData(x.Outline.Outer), cutOutData(x.Outline.CutOuts)}
 	})
-	list(w, "tabs", d.tabs, func(t Tab) any {
+	jsonlines.List(w, "tabs", d.tabs, func(t Tab) any {
 		x := tabData{t.ID, t.Copies, t.Rail, mm(t.Width), [2]xy{at(t.Feet[0]), at(t.Feet[1])}, at(t.Along), t.Pinned, []rowData{}}
 		for _, r := range t.Rows {
 			x.Rows = append(x.Rows, rowData{r.Copies, mm(r.Inset), pathData(r.Line), mm(r.Web), mm(r.WorstWeb),
@@ -270,71 +268,23 @@ func (p Panel) Data(name, revision string) ([]byte, error) {
 		}
 		return x
 	})
-	list(w, "perforations", d.perforations, func(h Perforation) any { return holeData{h.ID, h.Tab, h.Row, h.Copy, at(h.At), mm(h.Diameter)} })
-	list(w, "scores", d.scores, func(s Score) any {
+	jsonlines.List(w, "perforations", d.perforations, func(h Perforation) any { return holeData{h.ID, h.Tab, h.Row, h.Copy, at(h.At), mm(h.Diameter)} })
+	jsonlines.List(w, "scores", d.scores, func(s Score) any {
 		return scoreData{s.ID, at(s.From), at(s.To), mm(s.RemainingWeb), mm(s.Depth), deg(s.IncludedAngle), mm(s.Leave),
 			mm(s.WebTolerance), mm(s.BladeOffsetTolerance), mm(s.PositionTolerance), some(s.RunOut), some(s.BladeDiameter), s.Source}
 	})
-	list(w, "blanks", d.blanks, func(x Blank) any {
+	jsonlines.List(w, "blanks", d.blanks, func(x Blank) any {
 		return blankData{x.ID, x.Copy, pathData(x.Outline.Outer), cutOutData(x.Outline.CutOuts)}
 	})
-	list(w, "prints", d.prints, func(x Print) any { return dataOfPrint(x) })
+	jsonlines.List(w, "prints", d.prints, func(x Print) any { return dataOfPrint(x) })
 	if x := d.xOut; x != nil {
-		w.line("x_out", xOutData{x.Copies, mm(x.Panels), x.Source, x.Usual})
+		w.Line("x_out", xOutData{x.Copies, mm(x.Panels), x.Source, x.Usual})
 	}
 	if len(d.copperShares) > 0 {
-		list(w, "copper_shares", d.copperShares, func(x CopperShare) any { return shareData{x.Layer.Key(), mm(x.Before), mm(x.After)} })
+		jsonlines.List(w, "copper_shares", d.copperShares, func(x CopperShare) any { return shareData{x.Layer.Key(), mm(x.Before), mm(x.After)} })
 	}
 	if d.support != nil {
-		w.support(d.support)
+		writeSupport(w, d.support)
 	}
-	return w.done()
-}
-
-// dataWriter writes one JSON object, a key a line.
-type dataWriter struct {
-	buf bytes.Buffer
-	err error
-}
-
-func (w *dataWriter) key(k string) {
-	if w.buf.Len() == 0 {
-		w.buf.WriteString("{\n")
-	} else {
-		w.buf.WriteString(",\n")
-	}
-	w.buf.WriteString("  \"" + k + "\": ")
-}
-
-func (w *dataWriter) value(v any) {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(v); err != nil && w.err == nil {
-		w.err = err
-	}
-	w.buf.Write(bytes.TrimRight(b.Bytes(), "\n"))
-}
-
-func (w *dataWriter) line(k string, v any) { w.key(k); w.value(v) }
-
-func list[T any](w *dataWriter, k string, items []T, f func(T) any) {
-	w.key(k)
-	w.buf.WriteString("[")
-	for i, x := range items {
-		if i > 0 {
-			w.buf.WriteString(",")
-		}
-		w.buf.WriteString("\n    ")
-		w.value(f(x))
-	}
-	if len(items) > 0 {
-		w.buf.WriteString("\n  ")
-	}
-	w.buf.WriteString("]")
-}
-
-func (w *dataWriter) done() ([]byte, error) {
-	w.buf.WriteString("\n}\n")
-	return w.buf.Bytes(), w.err
+	return w.Done()
 }

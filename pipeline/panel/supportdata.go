@@ -1,6 +1,9 @@
 package panel
 
-import "panelwright/pipeline/geom"
+import (
+	"panelwright/pipeline/geom"
+	"panelwright/pipeline/jsonlines"
+)
 
 // supportData is how the panel is carried; the constants of its laminate are a list of their own.
 type supportData struct {
@@ -27,14 +30,14 @@ type constantData struct {
 	Source string  `json:"source,omitempty"`
 }
 
-func (w *dataWriter) support(s *Support) {
+func writeSupport(w *jsonlines.Object, s *Support) {
 	x := supportData{Carried: s.Carried, Sides: s.Sides, Grip: some(s.Grip), Force: s.Force.Value, ForceFrom: s.Force.Source, Pressed: s.Pressed, Warp: s.Warp,
 		OpenMesh: mm(s.Open), FineMesh: mm(s.Fine), MostSag: s.MostSag, LeastReserve: s.LeastReserve, LeastFrequency: s.LeastFrequency}
 	for _, p := range s.Pins {
 		x.Pins = append(x.Pins, at(p))
 	}
-	w.line("support", x)
-	list(w, "laminate", LaminateFigures(), func(f LaminateFigure) any {
+	w.Line("support", x)
+	jsonlines.List(w, "laminate", LaminateFigures(), func(f LaminateFigure) any {
 		c := f.Of(&s.Laminate)
 		return constantData{f.Key, c.Value, c.Unit, c.Source}
 	})

@@ -1,12 +1,12 @@
 package writereport
 
 import (
-	"bytes"
 	"encoding/json"
 	"math"
 	"strconv"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/jsonlines"
 	"panelwright/pipeline/mechanics"
 )
 
@@ -148,57 +148,15 @@ type strainedData struct {
 	Strain   [2]figureData `json:"microstrain"`
 }
 
-// lines writes one JSON object, a key a line and a member of a list a line, made to be read in a diff.
-type lines struct {
-	buf bytes.Buffer
-	err error
-}
-
-func (w *lines) value(v any) {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(v); err != nil && w.err == nil {
-		w.err = err
-	}
-	w.buf.Write(bytes.TrimRight(b.Bytes(), "\n"))
-}
-
-func (w *lines) key(k string) {
-	sep := ",\n"
-	if w.buf.Len() == 0 {
-		sep = "{\n"
-	}
-	w.buf.WriteString(sep + "  \"" + k + "\": ")
-}
-
-func (w *lines) line(k string, v any) { w.key(k); w.value(v) }
-
-func listLines[T any](w *lines, k string, items []T, f func(T) any) {
-	w.key(k)
-	w.buf.WriteString("[")
-	for i, x := range items {
-		if i > 0 {
-			w.buf.WriteString(",")
-		}
-		w.buf.WriteString("\n    ")
-		w.value(f(x))
-	}
-	if len(items) > 0 {
-		w.buf.WriteString("\n  ")
-	}
-	w.buf.WriteString("]")
-}
-
 // dataOf writes what was reckoned as JSON.
 func dataOf(name, revision string, r reckoned) ([]byte, error) {
 	a := r.Answers
-	w := &lines{}
-	w.line("schema", 1)
-	w.line("panel", name)
-	w.line("revision", revision)
-	w.line("says", mechanics.Reckoned+" "+mechanics.Estimated)
-	w.line("holding_reckoned", r.held)
+	w := &jsonlines.Object{}
+	w.Line("schema", 1)
+	w.Line("panel", name)
+	w.Line("revision", revision)
+	w.Line("says", mechanics.Reckoned+" "+mechanics.Estimated)
+	w.Line("holding_reckoned", r.held)
 	if r.held {
 		c := carriedData{Carried: string(a.Support.Carried), Span: lengthData(mechanics.Rounded(a.Span)), Warp: a.Support.Warp, Mass: figureData(a.Mass)}
 		for _, s := range a.Support.Sides {
@@ -210,16 +168,16 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		for _, p := range a.IdlePins {
 			c.Idle = append(c.Idle, placeOf(p))
 		}
-		w.line("support", c)
-		w.line("mesh", meshData{lengthData(a.Support.Open), lengthData(a.Support.Fine), a.Nodes, a.Triangles, a.Rows, a.Unknowns})
+		w.Line("support", c)
+		w.Line("mesh", meshData{lengthData(a.Support.Open), lengthData(a.Support.Fine), a.Nodes, a.Triangles, a.Rows, a.Unknowns})
 	}
-	listLines(w, "constants", a.Constants, func(c mechanics.Named) any {
+	jsonlines.List(w, "constants", a.Constants, func(c mechanics.Named) any {
 		return constantData{c.Name, json.Number(mechanics.Exact(c.Value)), c.Unit, c.Source}
 	})
-	listLines(w, "problems", a.Problems, func(p mechanics.Problem) any {
+	jsonlines.List(w, "problems", a.Problems, func(p mechanics.Problem) any {
 		return problemData{string(p.Kind), p.Message, placeOf(p.At), p.Feature}
 	})
-	listLines(w, "states", a.States, func(s mechanics.State) any {
+	jsonlines.List(w, "states", a.States, func(s mechanics.State) any {
 		x := stateData{State: string(s.Kind), Sag: figureData(s.Sag), Percent: figureData(s.Percent), At: placeOf(mechanics.Place(s.SagAt)), Copy: s.SagCopy, Pressed: s.Pressed}
 		if s.Pull > 0 {
 			at := placeOf(mechanics.Place(s.PullAt))
@@ -231,8 +189,8 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 	for _, h := range a.Hertz {
 		hertz = append(hertz, figureData(h))
 	}
-	w.line("frequencies_hertz", hertz)
-	listLines(w, "tabs", a.Tabs, func(t mechanics.Tab) any {
+	w.Line("frequencies_hertz", hertz)
+	jsonlines.List(w, "tabs", a.Tabs, func(t mechanics.Tab) any {
 		x := rowData{Tab: t.Tab, Row: t.Row, Copies: t.Copies, At: placeOf(mechanics.Place(t.At)), Modulus: figureData(t.Modulus), Least: figureData(t.Least), Loads: []loadData{}, Without: withoutData{Falls: t.Without.Falls}}
 		for i, l := range t.Loads {
 			if i < len(a.States) {
@@ -245,7 +203,7 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		}
 		return x
 	})
-	listLines(w, "score_lines", a.Lines, func(l mechanics.Line) any {
+	jsonlines.List(w, "score_lines", a.Lines, func(l mechanics.Line) any {
 		x := webData{Score: l.Score, At: placeOf(mechanics.Place(l.At)), Modulus: figureData(l.Modulus), Least: figureData(l.Least), Loads: []webLoadData{}}
 		for i, y := range l.Loads {
 			if i < len(a.States) {
@@ -254,7 +212,7 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		}
 		return x
 	})
-	listLines(w, "breaks", a.Breaks, func(b mechanics.Break) any {
+	jsonlines.List(w, "breaks", a.Breaks, func(b mechanics.Break) any {
 		x := breakData{Kind: string(b.Kind), Feature: b.Feature, Copies: b.Copies, At: placeOf(b.At), Moment: [2]figureData{figureData(b.Moment[0]), figureData(b.Moment[1])},
 			Lever: figureData(b.Lever), Force: [2]figureData{figureData(b.Force[0]), figureData(b.Force[1])}, Cut: b.Cut}
 		switch b.Kind {
@@ -265,9 +223,8 @@ func dataOf(name, revision string, r reckoned) ([]byte, error) {
 		}
 		return x
 	})
-	listLines(w, "parts", a.Parts, func(s mechanics.Strained) any {
+	jsonlines.List(w, "parts", a.Parts, func(s mechanics.Strained) any {
 		return strainedData{s.Copy, s.Refdes, placeOf(s.At), s.Break, lengthData(s.Distance), [2]figureData{figureData(s.Least), figureData(s.Strain)}}
 	})
-	w.buf.WriteString("\n}\n")
-	return w.buf.Bytes(), w.err
+	return w.Done()
 }

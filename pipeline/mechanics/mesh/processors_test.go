@@ -6,30 +6,16 @@ import (
 	"flag"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"panelwright/pipeline/internal/processors"
 )
 
-// Go may fuse a product with a sum, as it does on arm64 and not on amd64 (its specification, Floating-point operators):
-// nothing here may be fused. Nor may package math's approximations be called, which differ from one processor to another.
-func TestNothingIsFused(t *testing.T) {
-	if testing.Short() {
-		t.Skip("compiles for another processor")
-	}
-	cmd := exec.CommandContext(t.Context(), "go", "build", "-trimpath", "-gcflags=-S", "panelwright/pipeline/mechanics/mesh")
-	cmd.Env = append(os.Environ(), "GOOS=linux", "GOARCH=arm64", "CGO_ENABLED=0")
-	text, err := cmd.CombinedOutput()
-	require.NoError(t, err, string(text))
-	assert.Greater(t, len(regexp.MustCompile(`mesh/[a-z]+\.go:[0-9]+\)\tFMULD`).FindAll(text, -1)), 50, "this is not the assembly of the package")
-	assert.Empty(t, regexp.MustCompile(`mesh/[a-z]+\.go:[0-9]+\)\tF(N?M(ADD|SUB))[DS]`).FindAllString(string(text), -1))
-	assert.Empty(t, regexp.MustCompile(`\bmath\.(Sin|Cos|Tan|A|E|L|P|Hypot|Cbrt)\w*\(SB\)`).FindAllString(string(text), -1))
-}
+func TestNothingIsFused(t *testing.T) { processors.NothingFused(t, "pipeline/mechanics/mesh") }
 
 var update = flag.Bool("update", false, "write the digests anew")
 

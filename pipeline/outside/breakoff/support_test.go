@@ -4,8 +4,6 @@ import (
 	"flag"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
@@ -17,10 +15,8 @@ import (
 	"panelwright/pipeline/internal/shared"
 	"panelwright/pipeline/mechanics"
 	"panelwright/pipeline/panel"
-	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/rule"
 	"panelwright/pipeline/run"
-	"panelwright/stages"
 )
 
 // every tries all open boards, which takes a minute: for the table in DEVELOPERS.md.
@@ -98,18 +94,9 @@ func figures(v mechanics.Verdict) string {
 // carriedOf runs all stages but those that write on four copies of an open board in a frame, carried above and below.
 func carriedOf(t *testing.T, dir string, b boardset.Board, options string) (panel.Panel, []pipeline.Finding) {
 	t.Helper()
-	base, err := filepath.EvalSymlinks(t.TempDir())
-	require.NoError(t, err)
-	rel, err := filepath.Rel(base, filepath.Join(dir, b.Folder))
-	require.NoError(t, err)
-	text := "panel \"tried\" {\n  revision = \"A\"\n}\n" + b.Stage(filepath.ToSlash(rel)) +
-		fmt.Sprintf("stage \"array\" {\n  board = %q\n  columns = 2\n  rows = 2\n  gap = 2\n}\n", b.Name()) +
-		"stage \"rails\" {\n  sides = [\"upper\", \"lower\", \"left\", \"right\"]\n  gap = \"2 mm\"\n}\nstage \"support\" {}\n" +
-		"stage \"breakoff_tabs\" {\n  slot_width = \"2 mm\"\n" + options + "\n}\n"
-	path := filepath.Join(base, "tried.panel.hcl")
-	require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
-	plan, err := recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All(), ProgramVersion: "0"})
-	require.NoError(t, err)
+	plan, _ := planOf(t, dir, b, fmt.Sprintf("stage \"array\" {\n  board = %q\n  columns = 2\n  rows = 2\n  gap = 2\n}\n", b.Name())+
+		"stage \"rails\" {\n  sides = [\"upper\", \"lower\", \"left\", \"right\"]\n  gap = \"2 mm\"\n}\nstage \"support\" {}\n"+
+		"stage \"breakoff_tabs\" {\n  slot_width = \"2 mm\"\n"+options+"\n}\n")
 	out, err := run.Build(t.Context(), plan, run.Options{CheckOnly: true, Workers: 2, Rules: rule.All()})
 	require.NoError(t, err)
 	for _, f := range out.Findings {

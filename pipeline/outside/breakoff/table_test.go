@@ -120,21 +120,27 @@ func TestOpenBoards(t *testing.T) {
 	}
 }
 
-// all runs all stages on one copy of an open board in a frame.
-func all(t *testing.T, dir string, b boardset.Board, options string) (panel.Panel, []pipeline.Finding) {
+// planOf loads a recipe that reads an open board and goes on with the given stages; base is the folder that it lies in.
+func planOf(t *testing.T, dir string, b boardset.Board, rest string) (plan *recipe.Plan, base string) {
 	t.Helper()
 	base, err := filepath.EvalSymlinks(t.TempDir())
 	require.NoError(t, err)
 	rel, err := filepath.Rel(base, filepath.Join(dir, b.Folder))
 	require.NoError(t, err)
-	text := "panel \"tried\" {\n  revision = \"A\"\n}\n" + b.Stage(filepath.ToSlash(rel)) +
-		fmt.Sprintf("stage \"array\" {\n  board = %q\n  columns = 1\n  rows = 1\n}\n", b.Name()) +
-		"stage \"rails\" {\n  sides = [\"upper\", \"lower\", \"left\", \"right\"]\n  gap = \"2 mm\"\n}\n" +
-		"stage \"breakoff_tabs\" {\n  slot_width = \"2 mm\"\n" + options + "\n}\nstage \"rules\" {}\nstage \"write_fab\" {}\n"
 	path := filepath.Join(base, "tried.panel.hcl")
+	text := "panel \"tried\" {\n  revision = \"A\"\n}\n" + b.Stage(filepath.ToSlash(rel)) + rest
 	require.NoError(t, os.WriteFile(path, []byte(text), 0o666))
-	plan, err := recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All(), ProgramVersion: "0"})
+	plan, err = recipe.Load(path, recipe.Settings{Kinds: stages.All(), Rules: rule.All(), ProgramVersion: "0"})
 	require.NoError(t, err)
+	return plan, base
+}
+
+// all runs all stages on one copy of an open board in a frame.
+func all(t *testing.T, dir string, b boardset.Board, options string) (panel.Panel, []pipeline.Finding) {
+	t.Helper()
+	plan, base := planOf(t, dir, b, fmt.Sprintf("stage \"array\" {\n  board = %q\n  columns = 1\n  rows = 1\n}\n", b.Name())+
+		"stage \"rails\" {\n  sides = [\"upper\", \"lower\", \"left\", \"right\"]\n  gap = \"2 mm\"\n}\n"+
+		"stage \"breakoff_tabs\" {\n  slot_width = \"2 mm\"\n"+options+"\n}\nstage \"rules\" {}\nstage \"write_fab\" {}\n")
 	out, err := run.Build(t.Context(), plan, run.Options{OutDir: filepath.Join(base, "build"), Workers: 2, Rules: rule.All(),
 		Program: pipeline.Program{Name: "tried", Version: "0"}, Prove: proof.Prove})
 	require.NoError(t, err)

@@ -1,25 +1,9 @@
 package density_test
 
 import (
-	"os"
-	"os/exec"
-	"regexp"
 	"testing"
 
-	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
+	"panelwright/pipeline/internal/processors"
 )
 
-// Go may fuse a product with a sum, as it does on arm64 and not on amd64 (its specification, Floating-point operators):
-// nothing here may be fused.
-func TestNothingIsFused(t *testing.T) {
-	if testing.Short() {
-		t.Skip("compiles for another processor")
-	}
-	cmd := exec.CommandContext(t.Context(), "go", "build", "-trimpath", "-gcflags=-S", "panelwright/pipeline/panel/density")
-	cmd.Env = append(os.Environ(), "GOOS=linux", "GOARCH=arm64", "CGO_ENABLED=0")
-	text, err := cmd.CombinedOutput()
-	require.NoError(t, err, string(text))
-	assert.Greater(t, len(regexp.MustCompile(`density/[a-z]+\.go:[0-9]+\)\tFMULD`).FindAll(text, -1)), 10, "this is not the assembly of the package")
-	assert.Empty(t, regexp.MustCompile(`density/[a-z]+\.go:[0-9]+\)\tF(N?M(ADD|SUB))[DS]`).FindAllString(string(text), -1))
-}
+func TestNothingIsFused(t *testing.T) { processors.NothingFused(t, "pipeline/panel/density") }
