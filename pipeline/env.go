@@ -2,7 +2,10 @@ package pipeline
 
 import (
 	"context"
+	"errors"
 	"io"
+	"os"
+	"os/exec"
 
 	"github.com/rs/zerolog"
 
@@ -38,6 +41,10 @@ type Hooks struct {
 	Agreed   func(panel.XOut)
 	Show     func(Field)
 	Reached  func(done, of int)
+	Once     func(ctx context.Context, key string, work func(Files) (any, error)) (any, error)
+	Variable func(name string) (value string, set bool)
+	Program  func(name string) (path string, err error)
+	Scratch  func() (dir string, err error)
 }
 
 // Program names the tool for files that state what wrote them.
@@ -79,6 +86,43 @@ func (e *Env) Reached(done, of int) {
 	if e.hooks.Reached != nil {
 		e.hooks.Reached(done, of)
 	}
+}
+
+// Once gives what work gives, which must follow from the key and the files that it reads alone: of recipes that are
+// carried out together, all whose keys and files are the same share it, and it is worked out for the first of them. Nobody may
+// change it afterwards. The key says what kind of thing it is, and everything that the result hangs on but the files'
+// contents. Work reads by the files that it is handed, so that each build records them, and reports nothing.
+func (e *Env) Once(ctx context.Context, key string, work func(files Files) (any, error)) (any, error) {
+	if e.hooks.Once != nil {
+		return e.hooks.Once(ctx, key, work)
+	}
+	return work(e.Files)
+}
+
+// Variable gives an environment variable, and has it recorded as something that the build hangs on.
+func (e *Env) Variable(name string) (value string, set bool) {
+	if e.hooks.Variable != nil {
+		return e.hooks.Variable(name)
+	}
+	return os.LookupEnv(name)
+}
+
+// Executable finds a program by its name where the system looks for programs, and has its content recorded as something
+// that the build hangs on.
+func (e *Env) Executable(name string) (path string, err error) {
+	if e.hooks.Program != nil {
+		return e.hooks.Program(name)
+	}
+	return exec.LookPath(name)
+}
+
+// Scratch gives an empty folder that nobody else uses and that is gone when the build ends, an absolute path. Nothing of it
+// may reach what a build writes.
+func (e *Env) Scratch() (dir string, err error) {
+	if e.hooks.Scratch != nil {
+		return e.hooks.Scratch()
+	}
+	return "", errors.New("there is no place for scratch files here")
 }
 
 // Show hands over a field for the reports.

@@ -48,6 +48,8 @@ type Rule struct {
 	Missing func(ctx context.Context, c Case) (string, error)
 	// Fields, where a rule has it, gives figures that vary over the panel, to be shown in the report.
 	Fields func(ctx context.Context, c Case) ([]Field, error)
+	// Contract is the version of the contract that the rule is written for, as a number: 1.
+	Contract int
 	// LogWorst has the worst figure logged as information, with its place; those of other rules are for who asks for details.
 	LogWorst bool
 }

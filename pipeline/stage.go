@@ -22,6 +22,10 @@ type Stage interface {
 	Run(ctx context.Context, env *Env, in panel.Panel) (Result, error)
 }
 
+// Contract is the version of this contract that the program serves: of Stage, Kind, Env, Result, Finding and Rule, and of the
+// JSON that a shop's helper is handed. It goes up when code written for it would no longer do what it did.
+const Contract = 1
+
 // Result is what a stage leaves.
 type Result struct {
 	Panel panel.Panel
@@ -48,8 +52,11 @@ func (r Role) String() string { return [...]string{"source", "shape", "judge", "
 type Kind struct {
 	Name    string       // lower-case words joined by underscores
 	Summary string       // one sentence
-	Role    Role         //
+	Role    Role         // unless the stage is a Roler
 	New     func() Stage // a pointer to an options struct with its defaults set
+	// Contract is the version of the contract that the kind is written for, as a number: 1. A program that serves
+	// another one refuses it.
+	Contract int
 }
 
 // Checker refuses options before any stage has run. It is called with options whose value is not
@@ -68,6 +75,9 @@ type Parts struct{ Needs, Gives, Ends []string }
 
 // Parter tells a stage's parts, which may depend on its options.
 type Parter interface{ Parts() Parts }
+
+// Roler is for stages whose role follows from their options. The kind's own role is that of the options as New sets them.
+type Roler interface{ Role() Role }
 
 // Valuer tells the types of the Values a stage's Run will return, by the same dotted paths, so that
 // expressions that read them can be checked before anything runs.

@@ -4,19 +4,13 @@ package main
 import (
 	"os"
 
+	"panelwright/cmd/program"
 	"panelwright/pipeline/cli"
-	"panelwright/pipeline/panel"
-	"panelwright/pipeline/proof"
-	"panelwright/pipeline/rule"
-	"panelwright/stages"
 )
 
-// version is what files state; a release sets it, and equal versions give equal bytes.
-var version = "0.1.0"
+// version is what files state; a release may set it, and equal versions give equal bytes.
+var version = program.Version
 
 func main() {
-	os.Exit(cli.Main(cli.Program{
-		Name: "panelwright", Version: version, Stages: stages.All(), Rules: rule.All(),
-		Prove: proof.Prove, PanelData: panel.Panel.Data, ReadPanelData: panel.ReadData, Survey: stages.Survey,
-	}, os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	os.Exit(cli.Main(program.New("panelwright", version), os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }

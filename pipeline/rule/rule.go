@@ -13,6 +13,7 @@ import (
 func All() []pipeline.Rule {
 	all := slices.Concat(dataRules(), panelRules(), fabricatorRules(), railRules(), printRules(), thievingRules(), cutRules(), scoreRules(), holeRules(), mechanicsRules(), assemblyRules(), elsewhere())
 	for i := range all {
+		all[i].Contract = pipeline.Contract
 		if place, ok := places[all[i].Name]; ok {
 			all[i].Place = place
 		}
