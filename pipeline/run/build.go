@@ -37,6 +37,8 @@ type Options struct {
 	// Progress is told when a step begins, and by stages that count how far they are; may be nil. It is called by
 	// several goroutines at once.
 	Progress func(Step)
+	// Shared is what this build has in common with others of the same call; may be nil.
+	Shared *Shared
 }
 
 // ProofInput is what the proof judges: the panel, and the files written for it.
@@ -51,6 +53,10 @@ type Outcome struct {
 	Released bool // no finding closes the gate
 	Outputs  []FileSum
 	Inputs   []FileSum
+	Recipe   []FileSum        // the recipe and its standards
+	Asked    []Asked          // all that the build hangs on besides recipe and program
+	Stamps   map[string]Stamp // of recipe, standards and inputs, as they were when they were read
+	Manifest string           // SHA-256 of manifest.json; empty after a check
 	Values   []StageValues
 	Settled  map[string]cty.Value // what stages settled for later ones, by dotted path
 }
@@ -109,6 +115,7 @@ func (b *builder) build(ctx context.Context) (*Outcome, error) {
 	if d := b.folder; d != nil {
 		b.files.own = []string{d.target, d.stage, d.old}
 	}
+	defer b.files.removeScratch()
 	recipeFiles, err := b.recipeFiles(ctx)
 	if err != nil {
 		return nil, err
@@ -117,7 +124,7 @@ func (b *builder) build(ctx context.Context) (*Outcome, error) {
 	if err := b.stages.all(ctx); err != nil {
 		return nil, b.honest(err)
 	}
-	out := &Outcome{Panel: b.stages.panel, Values: b.stages.settled, Settled: b.stages.values}
+	out := &Outcome{Panel: b.stages.panel, Values: b.stages.settled, Settled: b.stages.values, Recipe: recipeFiles}
 	if b.opt.CheckOnly {
 		out.Findings, out.Judged, out.Inputs = b.stages.findings(), b.judgedHere(), b.files.Inputs()
 		out.Released = b.opt.Gate.Open(out.Findings)
@@ -237,6 +244,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 	if err := b.files.write(manifestName, manifest); err != nil {
 		return err
 	}
+	out.Manifest, out.Asked, out.Stamps = sumOf(manifest), b.files.Asked(), b.files.Stamps()
 	if err := b.files.settle(); err != nil {
 		return err
 	}
@@ -297,7 +305,7 @@ func (b *builder) recipeFiles(ctx context.Context) ([]FileSum, error) {
 		if err != nil {
 			return nil, err
 		}
-		data, err := readWhole(ctx, path, name)
+		data, stamp, err := readWhole(ctx, path, name)
 		if err != nil {
 			return nil, err
 		}
@@ -305,6 +313,7 @@ func (b *builder) recipeFiles(ctx context.Context) ([]FileSum, error) {
 			return nil, fmt.Errorf("%s: changed while the build was reading it; build again", name)
 		}
 		sums[name] = FileSum{Name: name, SHA256: sumOf(data), Bytes: int64(len(data))}
+		b.files.stampRecipe(name, stamp)
 	}
 	return sortedSums(sums, func(s FileSum) FileSum { return s }), nil
 }

@@ -21,6 +21,9 @@ type Files struct {
 
 	mu       sync.Mutex
 	inputs   map[string]FileSum
+	stamps   map[string]Stamp // of the inputs
+	asked    map[question]string
+	scratch  []string // folders of stages, to be removed
 	outputs  map[string]*output
 	folded   map[string]string // lower case to name: files and folders of the build folder
 	archives []archive
@@ -37,6 +40,8 @@ func NewFiles(ctx context.Context, base, stage string) *Files {
 	return &Files{
 		ctx: ctx, base: base, stage: stage,
 		inputs:  map[string]FileSum{},
+		stamps:  map[string]Stamp{},
+		asked:   map[question]string{},
 		outputs: map[string]*output{},
 		folded:  map[string]string{},
 		slots:   make(chan struct{}, 8),

@@ -36,7 +36,8 @@ func (w *walk) finishOne(ctx context.Context, f finisher, end pipeline.End) erro
 	late := error(nil)
 	env := w.env(f.call, finishing{w.b.files}, func(x pipeline.Finding) {
 		late = &FaultError{What: fmt.Sprintf("reported a finding of %s when all findings had been told", x.Rule)}
-	}).With(pipeline.Hooks{Released: func() bool { return end.Released }})
+	}).With(pipeline.Hooks{Released: func() bool { return end.Released },
+		Variable: w.b.files.variable, Program: w.b.files.program, Scratch: w.b.files.makeScratch})
 	err := guard("", func() error { return f.stage.Finish(ctx, env, w.panel, end) })
 	switch {
 	case err != nil:

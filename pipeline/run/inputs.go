@@ -71,6 +71,12 @@ func hidden(name string) bool {
 // List gives the files that p means: itself, those in a folder and its subfolders, or what a glob
 // matches. Names that begin with a dot are passed over unless p names the file itself.
 func (f *Files) List(ctx context.Context, p pipeline.InPath) ([]pipeline.InPath, error) {
+	found, err := f.list(ctx, p)
+	f.noteList(p, found)
+	return found, err
+}
+
+func (f *Files) list(ctx context.Context, p pipeline.InPath) ([]pipeline.InPath, error) {
 	abs, err := f.resolve(p)
 	if err != nil {
 		return nil, err
@@ -231,56 +237,62 @@ func (f *Files) Read(ctx context.Context, p pipeline.InPath) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	data, err := readWhole(ctx, abs, p.Text)
+	data, stamp, err := readWhole(ctx, abs, p.Text)
 	if err != nil {
+		f.note(question{what: AskedFile, name: name}, "")
 		if m := (*MachineError)(nil); errors.As(err, &m) {
 			f.fail(err)
 		}
 		return nil, err
 	}
 	sum := FileSum{Name: name, SHA256: sumOf(data), Bytes: int64(len(data))}
+	f.note(question{what: AskedFile, name: name}, sum.SHA256)
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if old, ok := f.inputs[name]; ok && old != sum {
 		return nil, fmt.Errorf("%s: changed while the build was reading it; build again", p.Text)
 	}
-	f.inputs[name] = sum
+	f.inputs[name], f.stamps[name] = sum, stamp
 	return data, nil
 }
 
 // readWhole reads a regular file of bounded size. Anything else could block or never end.
-func readWhole(ctx context.Context, abs, text string) ([]byte, error) {
+func readWhole(ctx context.Context, abs, text string) (data []byte, stamp Stamp, err error) {
 	info, err := os.Stat(abs)
 	switch {
 	case err != nil:
-		return nil, inputError(text, err)
+		return nil, stamp, inputError(text, err)
 	case info.IsDir():
-		return nil, fmt.Errorf("%s: is a folder, not a file", text)
+		return nil, stamp, fmt.Errorf("%s: is a folder, not a file", text)
 	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s: is not an ordinary file", text)
+		return nil, stamp, fmt.Errorf("%s: is not an ordinary file", text)
 	case info.Size() > MaxInput:
-		return nil, tooLarge(text)
+		return nil, stamp, tooLarge(text)
 	}
 	file, err := os.Open(abs)
 	if err != nil {
-		return nil, inputError(text, err)
+		return nil, stamp, inputError(text, err)
 	}
 	defer file.Close()
+	if info, err = file.Stat(); err != nil {
+		return nil, stamp, inputError(text, err)
+	}
+	stamp = StampOf(info)
 	var b bytes.Buffer
 	b.Grow(int(info.Size()) + bytes.MinRead)
 	for {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return nil, stamp, err
 		}
 		_, err := io.CopyN(&b, file, 4<<20)
 		if b.Len() > MaxInput {
-			return nil, tooLarge(text)
+			return nil, stamp, tooLarge(text)
 		}
 		if err == io.EOF {
-			return b.Bytes(), nil
+			return b.Bytes(), stamp, nil
 		}
 		if err != nil {
-			return nil, inputError(text, err)
+			return nil, stamp, inputError(text, err)
 		}
 	}
 }

@@ -333,7 +333,7 @@ func wrongInputs(ctx context.Context, dir string, sums []FileSum) (wrong []strin
 			wrong = append(wrong, s.Name+": differs from what the build was made from")
 			continue
 		}
-		data, err := readWhole(ctx, filepath.Join(dir, filepath.FromSlash(s.Name)), s.Name)
+		data, _, err := readWhole(ctx, filepath.Join(dir, filepath.FromSlash(s.Name)), s.Name)
 		if err != nil {
 			return nil, err
 		}

@@ -158,6 +158,7 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	env := w.env(call, handed, func(f pipeline.Finding) { w.report(call, f) }).With(pipeline.Hooks{
 		Waive: func(all []pipeline.Waiver) { w.waive(call, all) }, Judged: func(j pipeline.Judged) { w.judge(call, j) }, Released: w.open,
 		Agreed: func(x panel.XOut) { agreed = &x }, Show: func(f pipeline.Field) { w.show(f) }, Reached: w.reached,
+		Once: w.once(handed), Variable: files.variable, Program: files.program, Scratch: files.makeScratch,
 	})
 
 	var result pipeline.Result
@@ -198,6 +199,16 @@ func (w *walk) one(ctx context.Context, call *recipe.Call) error {
 	}
 	done.Msg(stageEnds)
 	return nil
+}
+
+// once gives Env.Once: nil where nothing is shared.
+func (w *walk) once(handed pipeline.Files) func(context.Context, string, func(pipeline.Files) (any, error)) (any, error) {
+	return func(ctx context.Context, key string, work func(pipeline.Files) (any, error)) (any, error) {
+		if w.b.opt.Shared == nil {
+			return work(handed)
+		}
+		return w.b.opt.Shared.once(ctx, w.b.files, key, work)
+	}
 }
 
 // env gives what a stage may touch.

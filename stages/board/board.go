@@ -3,8 +3,12 @@ package board
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/zclconf/go-cty/cty"
 
@@ -201,13 +205,21 @@ func (b *Board) ValueTypes() map[string]cty.Type {
 
 // Run reads the board and adds it to the panel.
 func (b *Board) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
-	got, err := intake.Read(ctx, env.Files, b.request(env.Workers))
+	key, err := b.key()
 	if err != nil {
 		return pipeline.Result{}, err
 	}
-	if len(got.Problems) > 0 {
-		return pipeline.Result{}, errors.Join(got.Problems...)
+	read, err := env.Once(ctx, key, func(files pipeline.Files) (any, error) {
+		got, err := intake.Read(ctx, files, b.request(env.Workers))
+		if err == nil && len(got.Problems) > 0 {
+			err = errors.Join(got.Problems...)
+		}
+		return got, err
+	})
+	if err != nil {
+		return pipeline.Result{}, err
 	}
+	got := read.(*intake.Result)
 	for _, f := range got.Findings {
 		env.Report(f)
 	}
@@ -229,6 +241,25 @@ func (b *Board) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pip
 		return pipeline.Result{}, err
 	}
 	return pipeline.Result{Panel: p, Values: b.values(got.Board)}, nil
+}
+
+// key says all that the board hangs on but its files' contents: the options, with paths as places, since recipes in several
+// folders may mean one board.
+func (b *Board) key() (string, error) {
+	all := *b
+	place := func(p pipeline.InPath) pipeline.InPath {
+		if p.Text == "" || strings.ContainsAny(p.Text, "*?[{") {
+			return p
+		}
+		return pipeline.InPath{Text: filepath.ToSlash(filepath.Join(p.Dir, filepath.FromSlash(p.Text)))}
+	}
+	all.Files = slices.Clone(b.Files)
+	for i, p := range all.Files {
+		all.Files[i] = place(p)
+	}
+	all.Packages = place(b.Packages)
+	text, err := json.Marshal(all)
+	return "board " + string(text), err
 }
 
 func (b *Board) request(workers int) intake.Request {
