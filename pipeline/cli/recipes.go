@@ -104,7 +104,7 @@ func suppliers(path, asked string) []string {
 	if asked != "" && asked != recipe.AllSuppliers {
 		return []string{asked}
 	}
-	if all := recipe.Suppliers(path); len(all) > 0 {
+	if all := recipe.GlanceAt(path).Suppliers; len(all) > 0 {
 		return all
 	}
 	return []string{""}

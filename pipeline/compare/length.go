@@ -2,7 +2,6 @@ package compare
 
 import (
 	"fmt"
-	"strings"
 
 	"panelwright/pipeline/geom"
 )
@@ -11,32 +10,9 @@ import (
 type length geom.Length
 
 func (v *length) UnmarshalJSON(text []byte) error {
-	n, err := decimal(string(text))
+	n, err := geom.ParseDecimal(string(text))
 	*v = length(n)
 	return err
-}
-
-// decimal reads a plain decimal number as millionths, within what the model carries.
-func decimal(text string) (int64, error) {
-	digits, negative := strings.CutPrefix(text, "-")
-	whole, part, _ := strings.Cut(digits, ".")
-	if whole == "" || len(whole) > 9 || len(part) > 6 {
-		return 0, fmt.Errorf("%.40s is not a decimal number with at most six digits after the point", text)
-	}
-	var n int64
-	for _, c := range []byte(whole + part + "000000"[len(part):]) {
-		if c < '0' || c > '9' {
-			return 0, fmt.Errorf("%.40s is not a plain decimal number", text)
-		}
-		n = n*10 + int64(c-'0')
-	}
-	if n > int64(geom.Limit) {
-		return 0, fmt.Errorf("%.40s is beyond what a panel can hold", text)
-	}
-	if negative {
-		n = -n
-	}
-	return n, nil
 }
 
 // place is a point as panel.json has it.

@@ -176,10 +176,10 @@ func shifted(v any, inMM bool, by geom.Point) any {
 			a, aok := x[0].(json.Number)
 			b, bok := x[1].(json.Number)
 			if aok && bok {
-				p, perr := decimal(string(a))
-				q, qerr := decimal(string(b))
+				p, perr := geom.ParseDecimal(string(a))
+				q, qerr := geom.ParseDecimal(string(b))
 				if perr == nil && qerr == nil {
-					return []any{json.Number((geom.Length(p) - by.X).Decimal()), json.Number((geom.Length(q) - by.Y).Decimal())}
+					return []any{json.Number((p - by.X).Decimal()), json.Number((q - by.Y).Decimal())}
 				}
 			}
 		}

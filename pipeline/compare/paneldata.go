@@ -275,11 +275,11 @@ func (f *feature) word(key string) string {
 
 // length gives a field that is a length, 0 where it is none.
 func (f *feature) length(key string) geom.Length {
-	n, err := decimal(f.fields[key])
+	n, err := geom.ParseDecimal(f.fields[key])
 	if err != nil {
 		return 0
 	}
-	return geom.Length(n)
+	return n
 }
 
 func (d *data) readCopies() error {

@@ -248,37 +248,14 @@ func (v *xy) UnmarshalJSON(text []byte) error {
 
 // UnmarshalJSON reads an exact decimal number of millimetres, within what the model carries.
 func (v *mm) UnmarshalJSON(text []byte) error {
-	n, err := millionths(string(text), int64(geom.Limit))
+	n, err := geom.Millionths(string(text), int64(geom.Limit))
 	*v = mm(n)
 	return err
 }
 
 // UnmarshalJSON reads an exact decimal number of degrees.
 func (v *deg) UnmarshalJSON(text []byte) error {
-	n, err := millionths(string(text), int64(geom.FullTurn))
+	n, err := geom.Millionths(string(text), int64(geom.FullTurn))
 	*v = deg(n)
 	return err
-}
-
-// millionths reads a plain decimal number with at most six digits after its point.
-func millionths(text string, most int64) (int64, error) {
-	digits, negative := strings.CutPrefix(text, "-")
-	whole, fraction, _ := strings.Cut(digits, ".")
-	if len(fraction) > 6 || whole == "" || len(whole) > 9 {
-		return 0, fmt.Errorf("%.40s is not a number with at most six digits after the point", text)
-	}
-	var n int64
-	for _, c := range []byte(whole + fraction + "000000"[len(fraction):]) {
-		if c < '0' || c > '9' {
-			return 0, fmt.Errorf("%.40s is not a plain decimal number", text)
-		}
-		n = n*10 + int64(c-'0')
-	}
-	if n > most {
-		return 0, fmt.Errorf("%.40s is beyond what a panel can hold", text)
-	}
-	if negative {
-		n = -n
-	}
-	return n, nil
 }

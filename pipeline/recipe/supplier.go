@@ -2,7 +2,6 @@ package recipe
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 )
 
@@ -22,30 +21,6 @@ func (y *layer) overrides(other *layer) bool {
 		return y.rank > other.rank
 	}
 	return y.reaches(other)
-}
-
-// Suppliers lists the suppliers that the recipe at path has blocks for, in its order. What cannot be read has
-// none: Load says why.
-func Suppliers(path string) []string {
-	abs, err := filepath.Abs(path)
-	if err != nil {
-		return nil
-	}
-	data, problem, _ := readBounded(abs)
-	if problem != "" {
-		return nil
-	}
-	src := newSource(abs, filepath.Base(abs), data)
-	if !src.parse(&ledger{}) || src.body == nil {
-		return nil
-	}
-	var names []string
-	for _, b := range src.open(src.body, recipeBlocks, &ledger{}).blocks {
-		if b.kind == "supplier" && len(b.labels) == 1 && !slices.Contains(names, b.labels[0]) {
-			names = append(names, b.labels[0])
-		}
-	}
-	return names
 }
 
 // suppliers checks the supplier blocks, and opens the standards of the one that is built for.
