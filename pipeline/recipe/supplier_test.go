@@ -86,7 +86,7 @@ standard "rules" {
 func TestSuppliersStandards(t *testing.T) {
 	dir := write(t, supplied)
 	at := filepath.Join(dir, "p.panel.hcl")
-	assert.Equal(t, []string{"north", "south", "west"}, Suppliers(at))
+	assert.Equal(t, []string{"north", "south", "west"}, GlanceAt(at).Suppliers)
 	assert.Empty(t, Suppliers(filepath.Join(dir, "none.panel.hcl")))
 	type row struct{ option, value, origin string }
 	for supplier, want := range map[string][]row{
