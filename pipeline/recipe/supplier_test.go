@@ -87,7 +87,7 @@ func TestSuppliersStandards(t *testing.T) {
 	dir := write(t, supplied)
 	at := filepath.Join(dir, "p.panel.hcl")
 	assert.Equal(t, []string{"north", "south", "west"}, GlanceAt(at).Suppliers)
-	assert.Empty(t, Suppliers(filepath.Join(dir, "none.panel.hcl")))
+	assert.Empty(t, GlanceAt(filepath.Join(dir, "none.panel.hcl")).Suppliers)
 	type row struct{ option, value, origin string }
 	for supplier, want := range map[string][]row{
 		"": {
