@@ -62,10 +62,16 @@ func TestMain(m *testing.M) {
 	testscript.Main(cleaned{m}, map[string]func(){"panelwright": main})
 }
 
-// cleaned removes the demo's boards after the tests.
+// cleaned removes the demo's boards after the tests, which have a cache folder of their own.
 type cleaned struct{ *testing.M }
 
 func (m cleaned) Run() int {
+	cache, err := os.MkdirTemp("", "panelwright-cache-")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(cache)
+	os.Setenv("XDG_CACHE_HOME", cache)
 	code := m.M.Run()
 	if made.Load() {
 		if dir, err := demoBoards(); err == nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -18,6 +19,10 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata",
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") == "1",
 		RequireExplicitExec: true,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("XDG_CACHE_HOME", filepath.Join(e.WorkDir, ".cache"))
+			return nil
+		},
 		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "edit": edit},
 	})
 }

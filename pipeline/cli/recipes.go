@@ -56,18 +56,27 @@ func findRecipes(args []string) (paths []string, missing map[string]error) {
 	return paths, missing
 }
 
+// recipesIn gives the recipes of a folder and the folders in it, by name. Folders that are hidden, and links to folders, are
+// passed over.
 func recipesIn(dir string) ([]string, error) {
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		return nil, &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", dir, errors.Unwrap(err))}
-	}
 	var found []string
-	for _, e := range entries {
+	err := filepath.WalkDir(dir, func(at string, e fs.DirEntry, err error) error {
 		name := e.Name()
-		if !e.IsDir() && !strings.HasPrefix(name, ".") &&
-			slices.ContainsFunc(recipeEnds, func(end string) bool { return strings.HasSuffix(name, end) }) {
-			found = append(found, filepath.Join(dir, name))
+		switch {
+		case err != nil:
+			return &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", filepath.ToSlash(at), errors.Unwrap(err))}
+		case at == dir:
+		case strings.HasPrefix(name, "."):
+			if e.IsDir() {
+				return fs.SkipDir
+			}
+		case !e.IsDir() && slices.ContainsFunc(recipeEnds, func(end string) bool { return strings.HasSuffix(name, end) }):
+			found = append(found, at)
 		}
+		return nil
+	})
+	if err != nil {
+		return found, err
 	}
 	if len(found) == 0 {
 		return nil, fmt.Errorf("%s: holds no recipes; their names end in %s", dir, strings.Join(recipeEnds, " or "))
@@ -91,23 +100,18 @@ func givens(texts []string) (map[string]string, error) {
 	return m, nil
 }
 
+// load loads a recipe. Mistakes name files from where the program was started.
 func (a *app) load(path, supplier string, given map[string]string) (*recipe.Plan, error) {
+	plan, err := a.loadPlain(path, supplier, given)
+	return plan, placed(err, path)
+}
+
+// loadPlain loads a recipe. Mistakes name files from the recipe's folder.
+func (a *app) loadPlain(path, supplier string, given map[string]string) (*recipe.Plan, error) {
 	plan, err := recipe.Load(path, recipe.Settings{
 		Kinds: a.Stages, Rules: a.Rules, Given: given, Supplier: supplier, ProgramVersion: a.Version,
 	})
-	return plan, placed(faultIfOurs(err), path)
-}
-
-// suppliers gives whom a recipe is to be built for: the one that is asked for, or all that it has blocks for, or
-// nobody in particular.
-func suppliers(path, asked string) []string {
-	if asked != "" && asked != recipe.AllSuppliers {
-		return []string{asked}
-	}
-	if all := recipe.GlanceAt(path).Suppliers; len(all) > 0 {
-		return all
-	}
-	return []string{""}
+	return plan, faultIfOurs(err)
 }
 
 const supplierHelp = "build for this `NAME` of the recipe's supplier blocks, or for all of them (all)"

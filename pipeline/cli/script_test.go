@@ -29,14 +29,31 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata",
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") == "1",
 		RequireExplicitExec: true,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("XDG_CACHE_HOME", filepath.Join(e.WorkDir, ".cache"))
+			return nil
+		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"same": sameTrees, "exits": exits, "await": await,
 		},
 	})
 }
 
+// cached runs the tests with a cache folder of their own.
+type cached struct{ *testing.M }
+
+func (m cached) Run() int {
+	dir, err := os.MkdirTemp("", "panelwright-cache-")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(dir)
+	os.Setenv("XDG_CACHE_HOME", dir)
+	return m.M.Run()
+}
+
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(cached{m}, map[string]func(){
 		"panelwright": func() {
 			version := "1.2.3"
 			if v := os.Getenv("CLI_TEST_VERSION"); v != "" {

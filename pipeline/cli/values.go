@@ -45,7 +45,7 @@ func (a *app) values(ctx context.Context, path, whom string, texts []string) err
 	}
 	var all []recipeValues
 	var failed error // told after the values that are known all the same
-	list := suppliers(path, whom)
+	list := suppliers(recipe.GlanceAt(path), whom)
 	for i, s := range list {
 		plan, err := a.load(path, s, given)
 		if err != nil {

@@ -155,7 +155,7 @@ func TestProgressOnATerminal(t *testing.T) {
 	dir := slowRecipe(t, "")
 	recipe := filepath.Join(dir, "gauge.panel.hcl")
 	var plain, log strings.Builder
-	require.Equal(t, exitFindings, Main(slowProgram(), []string{"build", "-o", filepath.Join(dir, "build"), recipe}, nil, &plain, &log))
+	require.Equal(t, exitFindings, Main(slowProgram(), []string{"build", "--force", "-o", filepath.Join(dir, "build"), recipe}, nil, &plain, &log))
 	manifest := filepath.Join(dir, "build", "gauge", "manifest.json") // which has the sums of all files
 	before, err := os.ReadFile(manifest)
 	require.NoError(t, err)
@@ -167,7 +167,7 @@ func TestProgressOnATerminal(t *testing.T) {
 		10:  "step 3 of",
 	} {
 		tty, s, done := terminal(t, columns)
-		code := Main(slowProgram(), []string{"build", "-o", filepath.Join(dir, "build"), recipe}, nil, tty, tty)
+		code := Main(slowProgram(), []string{"build", "--force", "-o", filepath.Join(dir, "build"), recipe}, nil, tty, tty)
 		done()
 		assert.Equal(t, exitFindings, code)
 		after, err := os.ReadFile(manifest)
@@ -208,7 +208,7 @@ func TestProgressGivesWay(t *testing.T) {
 				_ = syscall.Kill(os.Getpid(), syscall.SIGINT)
 			}()
 		}
-		code := Main(slowProgram(), []string{"build", "-o", filepath.Join(dir, "build"), filepath.Join(dir, "gauge.panel.hcl")}, nil, tty, tty)
+		code := Main(slowProgram(), []string{"build", "--force", "-o", filepath.Join(dir, "build"), filepath.Join(dir, "gauge.panel.hcl")}, nil, tty, tty)
 		done()
 		shows := s.shows()
 		assert.NotContains(t, shows, "step 3", name)
@@ -237,7 +237,7 @@ func TestProgressIsLeftOut(t *testing.T) {
 	} {
 		t.Setenv("TERM", c.term)
 		tty, s, done := terminal(t, 300)
-		assert.Equal(t, exitFindings, Main(slowProgram(), append([]string{"build", "-o", filepath.Join(dir, "build"), recipe}, c.args...), nil, tty, tty))
+		assert.Equal(t, exitFindings, Main(slowProgram(), append([]string{"build", "--force", "-o", filepath.Join(dir, "build"), recipe}, c.args...), nil, tty, tty))
 		done()
 		assert.NotContains(t, s.raw.String(), "step ", name)
 		assert.NotContains(t, strings.ReplaceAll(s.raw.String(), "\r\n", "\n"), "\r", name)

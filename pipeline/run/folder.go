@@ -61,6 +61,12 @@ func folderFor(outDir, panel, supplier string) (*folder, error) {
 	}, nil
 }
 
+// CutOff tells whether beside a panel's build folder there is what a build leaves that is running, or was killed.
+func CutOff(outDir, panel, supplier string) bool {
+	d, err := folderFor(outDir, panel, supplier)
+	return err == nil && (exists(d.stage) || exists(d.old) || exists(d.note))
+}
+
 // lockName is where a build's lock lies.
 func (d *folder) lockName() string {
 	return filepath.Join(d.out, ".panelwright-lock-"+filepath.Base(d.target))

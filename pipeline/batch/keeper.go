@@ -1,0 +1,139 @@
+package batch
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"panelwright/pipeline/known"
+	"panelwright/pipeline/recipe"
+	"panelwright/pipeline/run"
+	"panelwright/pipeline/store"
+)
+
+// Keeper is a shared store of finished builds.
+type Keeper interface {
+	// Candidates gives the builds that are kept of a recipe by its key; the caller sees which of them fits.
+	Candidates(ctx context.Context, recipeKey string) ([]store.Entry, error)
+	// Fetch writes a kept build into an empty folder.
+	Fetch(ctx context.Context, recipeKey string, e store.Entry, dir string) error
+	// Put keeps the build in dir.
+	Put(ctx context.Context, recipeKey string, e store.Entry, dir string) error
+}
+
+// recipeKey names all builds of a plan by these settings.
+func recipeKey(plan *recipe.Plan, s known.Settings) (string, error) {
+	files := make([]run.FileSum, len(plan.Sources))
+	for i, x := range plan.Sources {
+		files[i] = run.FileSum{Name: x.Name, SHA256: x.SHA256}
+	}
+	return known.RecipeKey(s, files)
+}
+
+// take looks for the build in the store. Whatever is wrong there is told, and the build is made here.
+func (b *batch) take(ctx context.Context, d *Done, plan *recipe.Plan, s known.Settings, console io.Writer) (bool, error) {
+	key, err := recipeKey(plan, s)
+	if err != nil {
+		return false, err
+	}
+	base, err := recipeFolder(d.Recipe)
+	if err != nil {
+		return false, &run.MachineError{Err: err}
+	}
+	entries, err := b.opt.Keeper.Candidates(ctx, key)
+	if err != nil {
+		return false, b.storeFails(ctx, console, err)
+	}
+	for _, e := range entries {
+		if _, ok := b.checker.Agrees(ctx, base, e.Asked); !ok {
+			continue
+		}
+		dir, whole, err := run.Take(ctx, b.opt.Build.OutDir, plan.Name, d.Supplier, e.Manifest, console, func(dir string) error {
+			if err := b.opt.Keeper.Fetch(ctx, key, e, dir); err != nil {
+				return &fetchError{err}
+			}
+			return nil
+		})
+		var fetch *fetchError
+		switch {
+		case errors.As(err, &fetch):
+			if err := b.storeFails(ctx, console, fetch.error); err != nil {
+				return false, err
+			}
+			continue
+		case err != nil:
+			return false, err
+		case !whole:
+			b.warn(console, fmt.Sprintf("what the store keeps of %s is damaged; building it here", plan.Name))
+			continue
+		}
+		r, err := b.record(d, plan, s, dir, e.Manifest, e.Asked, nil)
+		if err != nil {
+			return false, &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", dir, err)}
+		}
+		d.there(r, dir, Taken)
+		return true, nil
+	}
+	return false, nil
+}
+
+// fetchError tells an error of the store from one of the build folder.
+type fetchError struct{ error }
+
+// storeFails tells of the store's failure; only an interruption ends the job.
+func (b *batch) storeFails(ctx context.Context, console io.Writer, err error) error {
+	if ctx.Err() != nil {
+		return run.ErrInterrupted
+	}
+	b.warn(console, fmt.Sprintf("the store: %v; building here", err))
+	return nil
+}
+
+func (b *batch) warn(console io.Writer, text string) {
+	if console != nil {
+		fmt.Fprintln(console, "warning: "+text)
+	}
+}
+
+// keep records a build that was made, here and in the store. A failure to do so costs time later, and no more.
+func (b *batch) keep(ctx context.Context, d *Done, plan *recipe.Plan, s known.Settings, console io.Writer) {
+	out := d.Outcome
+	if _, err := b.record(d, plan, s, out.Dir, out.Manifest, out.Asked, out.Stamps); err != nil {
+		b.warn(console, fmt.Sprintf("that %s is built cannot be recorded, so that it will be built again: %v", plan.Name, err))
+	}
+	if b.opt.Keeper == nil {
+		return
+	}
+	key, err := recipeKey(plan, s)
+	if err == nil {
+		err = b.opt.Keeper.Put(ctx, key, store.Entry{Panel: plan.Name, Supplier: d.Supplier, Asked: out.Asked, Manifest: out.Manifest}, out.Dir)
+	}
+	if err != nil && ctx.Err() == nil {
+		b.warn(console, fmt.Sprintf("the store: %v; %s is not kept there", err, plan.Name))
+	}
+}
+
+// record keeps the record of a build that is in place.
+func (b *batch) record(d *Done, plan *recipe.Plan, s known.Settings, dir, manifest string, asked []run.Asked, stamps map[string]run.Stamp) (*known.Record, error) {
+	files := d.recipeFiles(plan)
+	if stamps == nil {
+		stamps = map[string]run.Stamp{}
+	}
+	r, err := known.RecordOf(s, plan.Name, plan.Revision, dir, manifest, files, asked, stamps)
+	if err != nil {
+		return nil, err
+	}
+	return r, b.records.Save(r, d.Recipe)
+}
+
+func (d *Done) recipeFiles(plan *recipe.Plan) []run.FileSum {
+	if d.Outcome != nil {
+		return d.Outcome.Recipe
+	}
+	files := make([]run.FileSum, len(plan.Sources))
+	for i, x := range plan.Sources {
+		files[i] = run.FileSum{Name: x.Name, SHA256: x.SHA256}
+	}
+	return files
+}
