@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"html/template"
 	"strings"
+	"sync"
 )
 
 //go:embed page.html
@@ -18,7 +19,7 @@ var pageStyle string
 //go:embed page.js
 var pageScript string
 
-var pageTemplate = template.Must(template.New("page").Parse(pageText))
+var pageTemplate = sync.OnceValue(func() *template.Template { return template.Must(template.New("page").Parse(pageText)) })
 
 // row is one change on the page.
 type row struct {
@@ -66,7 +67,7 @@ func (r *Result) Page(ctx context.Context) ([]byte, error) {
 		}
 	}
 	var b bytes.Buffer
-	err = pageTemplate.Execute(&b, map[string]any{
+	err = pageTemplate().Execute(&b, map[string]any{
 		"Title": title, "R": r, "Summary": r.Summary(), "Sections": sections, "Layers": p.layers, "Left": p.left,
 		"OldRelease": releaseWord(r.Old), "NewRelease": releaseWord(r.New),
 		"Style": template.CSS(pageStyle), "Script": template.JS(pageScript), "Picture": template.HTML(p.svg), "Rules": template.CSS(p.rules()),

@@ -2,21 +2,21 @@ package compare
 
 import (
 	"bytes"
-	"regexp"
 	"slices"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/run"
 )
 
 // linesInJSON are the lines and columns of a recipe that findings name.
-var linesInJSON = regexp.MustCompile(`"(line|column|startLine|startColumn)": ?[0-9]+`)
+var linesInJSON = format.Pattern(`"(line|column|startLine|startColumn)": ?[0-9]+`)
 
 // lineAfter is a line and column of a recipe behind its name.
-var lineAfter = regexp.MustCompile("\x00(:[0-9]+)+")
+var lineAfter = format.Pattern("\x00(:[0-9]+)+")
 
 // sizeAfter is a number of bytes beside a recipe's hash.
-var sizeAfter = regexp.MustCompile(`>[0-9]+<`)
+var sizeAfter = format.Pattern(`>[0-9]+<`)
 
 // onlyPlaces tells whether a file of the report differs in nothing but where in the recipe's files something stands, and in
 // those files' own names, hashes and sizes: a comment in a recipe moves lines, and changes nothing that is built.
@@ -55,14 +55,14 @@ func placeless(b *build, name string, text []byte) []byte {
 		return text
 	}
 	out := []byte(strings.NewReplacer(swaps...).Replace(string(text)))
-	out = lineAfter.ReplaceAll(out, []byte("\x00"))
+	out = lineAfter().ReplaceAll(out, []byte("\x00"))
 	if strings.HasSuffix(name, ".json") || strings.HasSuffix(name, ".sarif") {
-		return linesInJSON.ReplaceAll(out, []byte(`"$1"`))
+		return linesInJSON().ReplaceAll(out, []byte(`"$1"`))
 	}
 	lines := bytes.Split(out, []byte("\n"))
 	for i, l := range lines {
 		if bytes.IndexByte(l, 1) >= 0 {
-			lines[i] = sizeAfter.ReplaceAll(l, []byte("><"))
+			lines[i] = sizeAfter().ReplaceAll(l, []byte("><"))
 		}
 	}
 	return bytes.Join(lines, []byte("\n"))

@@ -6,7 +6,6 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -50,7 +49,10 @@ const (
 	mostStandards = 100
 )
 
-var panelName = regexp.MustCompile(`^[a-z0-9][a-z0-9-]*$`)
+// isPanelName: small letters, digits, and hyphens that do not lead.
+func isPanelName(name string) bool {
+	return name != "" && name[0] != '-' && strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
+}
 
 // layer is one file: the recipe, or a standard that it or another standard is built to.
 type layer struct {
@@ -259,7 +261,7 @@ func (l *loader) panel(y *layer, panels []*block) {
 		l.plan.Where = y.src.place(b.head().Start.Byte)
 	}
 	name, ok := l.labelled(b, `panel "gauge-12up" { … }`)
-	if ok && !panelName.MatchString(name) || len(name) > 100 {
+	if ok && !isPanelName(name) || len(name) > 100 {
 		l.ledger.add(b.src.mistake(b.labelAt[0], fmt.Sprintf("the panel's name %q does not fit file names", short(name)), "use lower-case letters, digits and hyphens, at most 100, such as gauge-12up"))
 	}
 	l.plan.Name = name

@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"slices"
 	"strings"
+	"sync"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/format/svg"
@@ -25,8 +26,10 @@ var pageStyle string
 var pageScript string
 
 // pageTemplate escapes whatever recipes, boards and reports say; only drawings and the page's own style and script
-// are taken as they are.
-var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{"shape": keyShape}).Parse(pageText))
+// are taken as they are. It is read when the first page is made.
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page").Funcs(template.FuncMap{"shape": keyShape}).Parse(pageText))
+})
 
 // cover is what the page is told of the build besides its end.
 type cover struct {
@@ -175,7 +178,7 @@ func writePage(about cover, p panel.Panel, end pipeline.End) ([]byte, error) {
 	x.Defs = template.HTML(shared())
 	x.CSS = template.CSS(pageStyle + f.style())
 	var out bytes.Buffer
-	if err := pageTemplate.Execute(&out, x); err != nil {
+	if err := pageTemplate().Execute(&out, x); err != nil {
 		return nil, fmt.Errorf("the report's page cannot be written: %w", err)
 	}
 	return out.Bytes(), nil

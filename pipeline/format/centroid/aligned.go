@@ -1,24 +1,25 @@
 package centroid
 
 import (
-	"regexp"
 	"slices"
 	"strings"
+
+	"panelwright/pipeline/format"
 )
 
 // span is a range of character columns.
 type span struct{ from, to int }
 
 // wordPair joins the names that are two words: Mid X, Center Y.
-var wordPair = regexp.MustCompile(`(?i)^(mid|ref|pad|pin|center|centre|centroid|pos|position|loc|location|part|comp|component|board|sym|symbol)[.]?$`)
+var wordPair = format.Pattern(`(?i)^(mid|ref|pad|pin|center|centre|centroid|pos|position|loc|location|part|comp|component|board|sym|symbol)[.]?$`)
 
 // nameTails are words that belong to the one before them: Part Number, Mount Side, Center-X (mm).
-var nameTail = regexp.MustCompile(`(?i)^(?:number|no[.]?|designator|name|type|value|side|layer|mm|mils?|inch(?:es)?|thou|[uµ]m|deg|[(\[](?:mm|mils?|inch(?:es)?|in|thou|[uµ]m|deg|degrees|°)[.]?[)\]])$`)
+var nameTail = format.Pattern(`(?i)^(?:number|no[.]?|designator|name|type|value|side|layer|mm|mils?|inch(?:es)?|thou|[uµ]m|deg|[(\[](?:mm|mils?|inch(?:es)?|in|thou|[uµ]m|deg|degrees|°)[.]?[)\]])$`)
 
 // headerWords cuts a header line of a table without separators: where two blanks or more part it
 // into the names of a placement table, there, otherwise at every blank.
 func headerWords(s string) []string {
-	if w := wideGaps.Split(strings.TrimSpace(s), -1); len(w) > 3 {
+	if w := wideGaps().Split(strings.TrimSpace(s), -1); len(w) > 3 {
 		if _, ok := readHeader(w); ok && !slices.ContainsFunc(w, func(n string) bool { return len(singleWords(n)) > 1 }) {
 			return w
 		}
@@ -26,20 +27,20 @@ func headerWords(s string) []string {
 	return singleWords(s)
 }
 
-var wideGaps = regexp.MustCompile(`\t+|[ \t]{2,}`)
+var wideGaps = format.Pattern(`\t+|[ \t]{2,}`)
 
 func singleWords(s string) []string {
 	var out []string
 	words := strings.Fields(s)
 	for i := 0; i < len(words); i++ {
 		w := words[i]
-		if wordPair.MatchString(w) && i+1 < len(words) {
+		if wordPair().MatchString(w) && i+1 < len(words) {
 			if n, _ := understand(words[i+1]); n == "x" || n == "y" {
 				i++
 				w += " " + words[i]
 			}
 		}
-		for i+1 < len(words) && nameTail.MatchString(words[i+1]) && joins(w, words[i+1]) {
+		for i+1 < len(words) && nameTail().MatchString(words[i+1]) && joins(w, words[i+1]) {
 			i++
 			w += " " + words[i]
 		}

@@ -2,9 +2,10 @@ package centroid
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
+
+	"panelwright/pipeline/format"
 )
 
 // field is what a column holds.
@@ -78,13 +79,13 @@ var unitWords = map[string]string{
 	"um": "um", "µm": "um", "μm": "um", "micron": "um", "microns": "um", "micrometre": "um", "micrometres": "um", "micrometer": "um", "micrometers": "um",
 }
 
-var trailingUnit = regexp.MustCompile(`^(.*[^\pL])(mm|millimet(?:re|er)s?|mils?|inch(?:es)?|in|thou|[uµμ]m|microns?|deg|degrees|°)[^\pL]*$`)
+var trailingUnit = format.Pattern(`^(.*[^\pL])(mm|millimet(?:re|er)s?|mils?|inch(?:es)?|in|thou|[uµμ]m|microns?|deg|degrees|°)[^\pL]*$`)
 
 // understand gives what a column is called in plain letters, and its unit where the name has one:
 // "Center-X(mm)" is centerx in mm.
 func understand(name string) (plain, unit string) {
 	s := strings.ToLower(strings.TrimSpace(name))
-	if m := trailingUnit.FindStringSubmatch(s); m != nil {
+	if m := trailingUnit().FindStringSubmatch(s); m != nil {
 		s, unit = m[1], unitWords[m[2]]
 	} else if t := strings.TrimSuffix(s, `"`); t != s { // X"
 		s, unit = t, "inch"

@@ -89,10 +89,10 @@ func (t *layout) remark(l line, comment bool) {
 			t.unitTwice = l.off
 		}
 	}
-	if g := sideHeading.FindStringSubmatch(l.text); g != nil {
+	if g := sideHeading().FindStringSubmatch(l.text); g != nil {
 		t.heading, _ = side(cmp.Or(g[1], g[2]+"side"))
 	}
-	if m := sideRemark.FindStringSubmatch(l.text); m != nil && t.side == "" && comment {
+	if m := sideRemark().FindStringSubmatch(l.text); m != nil && t.side == "" && comment {
 		t.side, _ = side(m[1])
 	}
 }

@@ -2,9 +2,10 @@ package centroid
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
+
+	"panelwright/pipeline/format"
 )
 
 // nameless recognizes a table without header line by what its columns hold. When it is a table and
@@ -98,9 +99,9 @@ func (t layout) columnwise() ([][]string, bool) {
 }
 
 var (
-	designator  = regexp.MustCompile(`^[A-Za-z]{1,5}[0-9]{1,5}(?:[._-]?[A-Za-z0-9]{1,3})?$`)
-	packageLike = regexp.MustCompile(`(?i)(?:^|[^0-9])(?:01005|0201|0402|0603|0805|1206|1210|1812|2010|2512)(?:[^0-9]|$)|SOT|SOIC|SOP|QFN|QFP|BGA|DFN|SOD|DPAK|TO-?[0-9]|DIP|MELF|LGA|metric|HDR|conn|pin`)
-	serial      = regexp.MustCompile(`^[0-9]+$`)
+	designator  = format.Pattern(`^[A-Za-z]{1,5}[0-9]{1,5}(?:[._-]?[A-Za-z0-9]{1,3})?$`)
+	packageLike = format.Pattern(`(?i)(?:^|[^0-9])(?:01005|0201|0402|0603|0805|1206|1210|1812|2010|2512)(?:[^0-9]|$)|SOT|SOIC|SOP|QFN|QFP|BGA|DFN|SOD|DPAK|TO-?[0-9]|DIP|MELF|LGA|metric|HDR|conn|pin`)
+	serial      = format.Pattern(`^[0-9]+$`)
 )
 
 // infer finds out which column holds what. It is false when the rows are no placement at all: a
@@ -123,7 +124,7 @@ func (t *layout) infer(cols [][]string) bool {
 	named := func(c []string) bool {
 		k := 0
 		for _, s := range c[:min(n, 20)] {
-			if designator.MatchString(s) {
+			if designator().MatchString(s) {
 				k++
 			}
 		}
@@ -144,7 +145,7 @@ func (t *layout) infer(cols [][]string) bool {
 		switch {
 		case every(c, blank):
 		case every(c, number):
-			if unique && every(c, serial.MatchString) && c == 0 && n > 2 {
+			if unique && every(c, serial().MatchString) && c == 0 && n > 2 {
 				break // row numbers
 			}
 			numbers = append(numbers, c)
@@ -153,7 +154,7 @@ func (t *layout) infer(cols [][]string) bool {
 			}
 		case every(c, lettered):
 			sides = append(sides, c)
-		case share(c, func(s string) bool { return designator.MatchString(s) }) >= 0.8 && unique:
+		case share(c, func(s string) bool { return designator().MatchString(s) }) >= 0.8 && unique:
 			names = append(names, c)
 		default:
 			texts = append(texts, c)
@@ -200,7 +201,7 @@ func (t *layout) infer(cols [][]string) bool {
 	if len(sides) == 1 {
 		t.at[fSide] = sides[0]
 	}
-	packages := func(c int) float64 { return share(c, packageLike.MatchString) }
+	packages := func(c int) float64 { return share(c, packageLike().MatchString) }
 	switch {
 	case len(texts) == 0:
 	case len(texts) == 1 && packages(texts[0]) >= 0.5:

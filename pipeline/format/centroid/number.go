@@ -1,10 +1,10 @@
 package centroid
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 )
 
@@ -19,12 +19,12 @@ type marks struct {
 	groups bool // the other mark parts thousands
 }
 
-var numberForm = regexp.MustCompile(`^[+-]?[0-9.,]*`)
+var numberForm = format.Pattern(`^[+-]?[0-9.,]*`)
 
 // numberPart is the number of a cell without its unit, and whether it is one of marks and digits.
 func numberPart(s string) string {
 	s = strings.ReplaceAll(strings.TrimSpace(s), "−", "-")
-	return strings.TrimLeft(numberForm.FindString(s), "+-")
+	return strings.TrimLeft(numberForm().FindString(s), "+-")
 }
 
 // evidence is what one number says of how numbers are written.
@@ -40,9 +40,9 @@ const (
 )
 
 var (
-	pointGroups = regexp.MustCompile(`^[0-9]{1,3}(?:,[0-9]{3})+\.[0-9]*$|^[1-9][0-9]{0,2}(?:,[0-9]{3}){2,}$`)
-	commaGroups = regexp.MustCompile(`^[0-9]{1,3}(?:\.[0-9]{3})+,[0-9]*$|^[1-9][0-9]{0,2}(?:\.[0-9]{3}){2,}$`)
-	eitherForm  = regexp.MustCompile(`^[1-9][0-9]{0,2},[0-9]{3}$`)
+	pointGroups = format.Pattern(`^[0-9]{1,3}(?:,[0-9]{3})+\.[0-9]*$|^[1-9][0-9]{0,2}(?:,[0-9]{3}){2,}$`)
+	commaGroups = format.Pattern(`^[0-9]{1,3}(?:\.[0-9]{3})+,[0-9]*$|^[1-9][0-9]{0,2}(?:\.[0-9]{3}){2,}$`)
+	eitherForm  = format.Pattern(`^[1-9][0-9]{0,2},[0-9]{3}$`)
 )
 
 // weigh says what a number tells. An angle never has thousands.
@@ -55,13 +55,13 @@ func weigh(s string, angle bool) evidence {
 	case points == 1 && commas == 0:
 		return saysPoint
 	case commas == 1 && points == 0:
-		if eitherForm.MatchString(n) && !angle {
+		if eitherForm().MatchString(n) && !angle {
 			return saysEither
 		}
 		return saysComma
-	case pointGroups.MatchString(n):
+	case pointGroups().MatchString(n):
 		return saysPointGroups
-	case commaGroups.MatchString(n):
+	case commaGroups().MatchString(n):
 		return saysCommaGroups
 	}
 	return saysNothing // no number: its cell will be refused
@@ -71,7 +71,7 @@ func weigh(s string, angle bool) evidence {
 // not written as the table's numbers are.
 func (m marks) plainNumber(s string) (string, bool) {
 	s = strings.ReplaceAll(strings.TrimSpace(s), "−", "-")
-	n := numberForm.FindString(s)
+	n := numberForm().FindString(s)
 	rest := s[len(n):]
 	switch weigh(n, false) {
 	case saysNothing:
@@ -91,7 +91,7 @@ func (m marks) plainNumber(s string) (string, bool) {
 	return strings.Replace(strings.ReplaceAll(n, ".", ""), ",", ".", 1) + rest, m.comma
 }
 
-var lengthForm = regexp.MustCompile(`^([+-]?)([0-9]{0,12})(?:[.]([0-9]{0,20}))?(?:e([+-]?[0-9]{1,2}))?\s*([\pL"]*)\.?$`)
+var lengthForm = format.Pattern(`^([+-]?)([0-9]{0,12})(?:[.]([0-9]{0,20}))?(?:e([+-]?[0-9]{1,2}))?\s*([\pL"]*)\.?$`)
 
 // parseLength reads a coordinate exactly, to the nearest nanometre. own is the unit that the cell
 // itself carries, if any.
@@ -100,7 +100,7 @@ func parseLength(s, unit string, m marks) (l geom.Length, own string, ok bool) {
 	if !ok {
 		return 0, "", false
 	}
-	g := lengthForm.FindStringSubmatch(s)
+	g := lengthForm().FindStringSubmatch(s)
 	if g == nil || g[2]+g[3] == "" {
 		return 0, "", false
 	}
@@ -153,7 +153,7 @@ func parseLength(s, unit string, m marks) (l geom.Length, own string, ok bool) {
 	return l, own, true
 }
 
-var angleForm = regexp.MustCompile(`^[+-]?[0-9]{0,9}(?:[.][0-9]{0,20})?$`)
+var angleForm = format.Pattern(`^[+-]?[0-9]{0,9}(?:[.][0-9]{0,20})?$`)
 
 // parseAngle reads a rotation; nothing is 0. "R90" is 90°, and "MR90" that of a mirrored part.
 func parseAngle(s string, m marks) (a geom.Angle, mirrored, ok bool) {
@@ -177,7 +177,7 @@ func parseAngle(s string, m marks) (a geom.Angle, mirrored, ok bool) {
 	} else if s, ok = m.plainNumber(s); !ok {
 		return 0, false, false
 	}
-	if !angleForm.MatchString(s) || strings.Trim(s, "+-.") == "" {
+	if !angleForm().MatchString(s) || strings.Trim(s, "+-.") == "" {
 		return 0, false, false
 	}
 	a, err := geom.ParseAngle(s)

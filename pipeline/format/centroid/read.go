@@ -252,13 +252,13 @@ func (r *reader) records(t *layout, out *Table) ([]record, error) {
 		if len(filled) == 0 {
 			continue
 		}
-		if len(filled) == 1 || t.sep == 0 && sideHeading.MatchString(l.text) || t.sep == 0 && len(c) <= need && summary.MatchString(l.text) {
-			if g := sideHeading.FindStringSubmatch(strings.Trim(l.text, ",;|\t ")); g != nil {
+		if len(filled) == 1 || t.sep == 0 && sideHeading().MatchString(l.text) || t.sep == 0 && len(c) <= need && summary().MatchString(l.text) {
+			if g := sideHeading().FindStringSubmatch(strings.Trim(l.text, ",;|\t ")); g != nil {
 				below, _ = side(cmp.Or(g[1], g[2]+"side"))
 				out.Notes = append(out.Notes, Note{Line: l.no, Text: fmt.Sprintf("a heading: the parts below it are on the %s", below)})
 				continue
 			}
-			if !designator.MatchString(filled[0].text) && (summary.MatchString(l.text) || strings.ContainsAny(filled[0].text, " :=")) {
+			if !designator().MatchString(filled[0].text) && (summary().MatchString(l.text) || strings.ContainsAny(filled[0].text, " :=")) {
 				odd = append(odd, l)
 				continue
 			}
@@ -272,14 +272,14 @@ func (r *reader) records(t *layout, out *Table) ([]record, error) {
 				continue
 			}
 		}
-		if len(odd) > 0 && summary.MatchString(l.text) && strings.ContainsAny(l.text, ":=") {
+		if len(odd) > 0 && summary().MatchString(l.text) && strings.ContainsAny(l.text, ":=") {
 			odd = append(odd, l)
 			continue
 		}
 		if len(odd) > 0 {
 			return nil, r.fault(odd[0].off, "take the line out, or mark it as a remark with # in front", "this line is no part, and parts follow it")
 		}
-		if t.named && len(filled) < 3 && behind(t.rows[i:]) && summary.MatchString(l.text) && !designator.MatchString(x.get(t.at[fRefdes]).text) {
+		if t.named && len(filled) < 3 && behind(t.rows[i:]) && summary().MatchString(l.text) && !designator().MatchString(x.get(t.at[fRefdes]).text) {
 			odd = append(odd, l)
 			continue
 		}
@@ -344,7 +344,7 @@ func (r *reader) spans(t layout) ([]span, error) {
 	// Headings and summaries would bridge the gaps between the columns.
 	var rows []line
 	for _, l := range t.rows {
-		if !sideHeading.MatchString(l.text) && (len(l.words()) >= 3 || !summary.MatchString(l.text)) {
+		if !sideHeading().MatchString(l.text) && (len(l.words()) >= 3 || !summary().MatchString(l.text)) {
 			rows = append(rows, l)
 		}
 	}

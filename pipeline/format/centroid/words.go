@@ -3,26 +3,28 @@ package centroid
 import (
 	"regexp"
 	"strings"
+
+	"panelwright/pipeline/format"
 )
 
 const unitForms = `(mm|millimet(?:re|er)s?|metric|mils?|thou|inch(?:es)?|in|imperial|[uµμ]m|microns?|micromet(?:re|er)s?)`
 
 var (
 	// Units = mm; Unit: mil; Units used = inch / deg; "Units","mm"; Measurement units (mm).
-	unitRemark = regexp.MustCompile(`(?i)\b(?:units?|uom)\b[\s"']*(?:used|of\s+measure(?:ment)?|system)?[\s"',;:=|(\[-]*(?:is|are)?[\s"',;:=|(\[-]*` + unitForms + `(?:[^\pL\d]|$)`)
+	unitRemark = format.Pattern(`(?i)\b(?:units?|uom)\b[\s"']*(?:used|of\s+measure(?:ment)?|system)?[\s"',;:=|(\[-]*(?:is|are)?[\s"',;:=|(\[-]*` + unitForms + `(?:[^\pL\d]|$)`)
 	// Coordinates in mm; All dimensions are in inches.
-	inRemark = regexp.MustCompile(`(?i)\b(?:coordinates?|dimensions?|measurements?|lengths?|positions?|locations?|values|units?)\b\s*(?:is|are)?\s*(?:given|stated)?\s*in\s+` + unitForms + `(?:[^\pL\d]|$)`)
+	inRemark = format.Pattern(`(?i)\b(?:coordinates?|dimensions?|measurements?|lengths?|positions?|locations?|values|units?)\b\s*(?:is|are)?\s*(?:given|stated)?\s*in\s+` + unitForms + `(?:[^\pL\d]|$)`)
 	// Side : top.
-	sideRemark = regexp.MustCompile(`(?i)^\W*(?:side|layer)\s*[:=]\s*(\S.*?)\W*$`)
+	sideRemark = format.Pattern(`(?i)^\W*(?:side|layer)\s*[:=]\s*(\S.*?)\W*$`)
 	// A line of its own between blocks of parts: Bottom Side, --- TOP LAYER ---, Bottom components:.
-	sideHeading = regexp.MustCompile(`(?i)^\W*(?:(top|bottom|front|back)\s*(?:side|layer)?|(component|solder)\s*(?:side|layer))\s*(?:components?|parts?|placements?)?\W*$`)
-	summary     = regexp.MustCompile(`(?i)\b(?:total|count|parts?|components?|placements?|rows?|lines?|records?|items?|end|eof|sum)\b`)
+	sideHeading = format.Pattern(`(?i)^\W*(?:(top|bottom|front|back)\s*(?:side|layer)?|(component|solder)\s*(?:side|layer))\s*(?:components?|parts?|placements?)?\W*$`)
+	summary     = format.Pattern(`(?i)\b(?:total|count|parts?|components?|placements?|rows?|lines?|records?|items?|end|eof|sum)\b`)
 )
 
 // unitSaid takes the unit out of a remark, "" where it says none. "Units in mm" could match with the
 // word in as inch, so that form is tried first.
 func unitSaid(s string) string {
-	for _, form := range []*regexp.Regexp{inRemark, unitRemark} {
+	for _, form := range []*regexp.Regexp{inRemark(), unitRemark()} {
 		if m := form.FindStringSubmatch(s); m != nil {
 			return unitWords[strings.ToLower(m[1])]
 		}

@@ -3,7 +3,6 @@ package netlist
 import (
 	"bytes"
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -110,7 +109,7 @@ func (r *reader) line(off int, s string) error {
 	return r.fault(off, doExport, "this is no record of a netlist")
 }
 
-var aliasForm = regexp.MustCompile(`^P\s+(NNAME[0-9]{1,9})\s+(\S.*)$`)
+var aliasForm = format.Pattern(`^P\s+(NNAME[0-9]{1,9})\s+(\S.*)$`)
 
 func (r *reader) parameter(off int, s string) error {
 	if isUnits(s) {
@@ -128,7 +127,7 @@ func (r *reader) parameter(off int, s string) error {
 		}
 		return nil
 	}
-	if m := aliasForm.FindStringSubmatch(s); m != nil {
+	if m := aliasForm().FindStringSubmatch(s); m != nil {
 		if old, ok := r.alias[m[1]]; ok && old != m[2] {
 			return r.fault(off, doExport, "%s is given two names", m[1])
 		}

@@ -23,7 +23,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -111,7 +110,7 @@ type column struct {
 }
 
 var (
-	headerForm = regexp.MustCompile(`^([a-z]+(?:[_ ][xy])?)(?:[_ ]*[(\[]?(mm|mil|mils|inch|in|um|µm|mg|g|kg)[)\]]?)?$`)
+	headerForm = format.Pattern(`^([a-z]+(?:[_ ][xy])?)(?:[_ ]*[(\[]?(mm|mil|mils|inch|in|um|µm|mg|g|kg)[)\]]?)?$`)
 	lengths    = map[string]int64{"mm": int64(geom.MM), "mil": int64(geom.Mil), "mils": int64(geom.Mil), "inch": int64(geom.Inch), "in": int64(geom.Inch), "um": int64(geom.UM), "µm": int64(geom.UM)}
 	masses     = map[string]int64{"mg": 1000, "g": 1_000_000, "kg": 1_000_000_000}
 )
@@ -249,7 +248,7 @@ func header(cells []string, fault func(i int, what string) error) ([]column, err
 	var out []column
 	seen := map[string]bool{}
 	for i, s := range cells {
-		m := headerForm.FindStringSubmatch(strings.ToLower(s))
+		m := headerForm().FindStringSubmatch(strings.ToLower(s))
 		if m == nil {
 			return nil, fault(i, fmt.Sprintf("%q is no column of this table", s))
 		}
@@ -384,11 +383,11 @@ func nearestClass(word string) string {
 	return best
 }
 
-var numberForm = regexp.MustCompile(`^([+-]?)([0-9]{0,9})(?:[.]([0-9]{0,12}))?$`)
+var numberForm = format.Pattern(`^([+-]?)([0-9]{0,9})(?:[.]([0-9]{0,12}))?$`)
 
 // number reads a plain decimal number of units, to the nearest nanometre or microgram.
 func number(s string, unit int64) (int64, bool) {
-	m := numberForm.FindStringSubmatch(s)
+	m := numberForm().FindStringSubmatch(s)
 	if m == nil || m[2]+m[3] == "" {
 		return 0, false
 	}

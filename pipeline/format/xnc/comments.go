@@ -1,34 +1,34 @@
 package xnc
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel/artwork"
 )
 
 var (
-	fileFormat   = regexp.MustCompile(`(?i)^FILE_?FORMAT\s*=\s*(\d+)\s*[:.]\s*(\d+)$`)
-	bracedFormat = regexp.MustCompile(`(?i)^FORMAT\s*=\s*\{([^}]*)\}?$`)
-	plainFormat  = regexp.MustCompile(`(?i)^FORMAT\s*:\s*(\d+)\s*[:.]\s*(\d+)\s*(/.*)?$`)
+	fileFormat   = format.Pattern(`(?i)^FILE_?FORMAT\s*=\s*(\d+)\s*[:.]\s*(\d+)$`)
+	bracedFormat = format.Pattern(`(?i)^FORMAT\s*=\s*\{([^}]*)\}?$`)
+	plainFormat  = format.Pattern(`(?i)^FORMAT\s*:\s*(\d+)\s*[:.]\s*(\d+)\s*(/.*)?$`)
 )
 
 // formatComment reads the number formats that systems put into comments (as they occur in files; no
 // published source): FILE_FORMAT=2:4, FORMAT={3:3/ absolute / metric / suppress leading zeros},
 // FORMAT={-:-/ absolute / inch / decimal}, Format : 2.4 / Absolute / INCH / Trailing.
 func formatComment(text string) (l layout, ok bool) {
-	if m := fileFormat.FindStringSubmatch(text); m != nil {
+	if m := fileFormat().FindStringSubmatch(text); m != nil {
 		l.integer, l.decimals, ok = digits(m[1], m[2])
 		return l, ok
 	}
 	var parts []string
-	switch m := bracedFormat.FindStringSubmatch(text); {
+	switch m := bracedFormat().FindStringSubmatch(text); {
 	case m != nil:
 		parts = strings.Split(m[1], "/")
 	default:
-		if m = plainFormat.FindStringSubmatch(text); m == nil {
+		if m = plainFormat().FindStringSubmatch(text); m == nil {
 			return l, false
 		}
 		parts = append([]string{m[1] + ":" + m[2]}, strings.Split(strings.TrimPrefix(m[3], "/"), "/")...)
@@ -135,16 +135,16 @@ const mil = geom.Inch / 1000
 var (
 	// Holesize 1. = 12.000000 Tolerance = +0.000000/-0.000000 PLATED MILS Quantity = 75, with or
 	// without T01 in front.
-	holesize = regexp.MustCompile(`(?i)^(?:T0*(\d{1,6})\s+)?Holesize\s+0*(\d{1,6})\.?\s*=\s*(\d*\.?\d+)\s+Tolerance\s*=\s*\S+\s+(\w+)\s+(MILS?|MM|INCH(?:ES)?)\b(?:\s+Quantity\s*=\s*(\d{1,9}))?`)
+	holesize = format.Pattern(`(?i)^(?:T0*(\d{1,6})\s+)?Holesize\s+0*(\d{1,6})\.?\s*=\s*(\d*\.?\d+)\s+Tolerance\s*=\s*\S+\s+(\w+)\s+(MILS?|MM|INCH(?:ES)?)\b(?:\s+Quantity\s*=\s*(\d{1,9}))?`)
 	// T01 0.300, T1 C0.3, Tool 1: 0.3 mm, T1 15.7mil (0.4mm) Round 94.
-	toolLine = regexp.MustCompile(`(?i)^T(?:OOL)?\s*#?0*(\d{1,6})\s*(?:[:=|,;]|-\s)?\s*(?:C|D|DIA(?:METER)?\.?|SIZE|HOLE\s*SIZE)?\s*[:=|,;]?\s*(\d*\.\d+|\d+)\s*(mm|mils?|inch(?:es)?|in\b|")?\s*(.*)$`)
+	toolLine = format.Pattern(`(?i)^T(?:OOL)?\s*#?0*(\d{1,6})\s*(?:[:=|,;]|-\s)?\s*(?:C|D|DIA(?:METER)?\.?|SIZE|HOLE\s*SIZE)?\s*[:=|,;]?\s*(\d*\.\d+|\d+)\s*(mm|mils?|inch(?:es)?|in\b|")?\s*(.*)$`)
 )
 
 // listedTool reads one line that lists a tool. A line that could be anything else is none: there must
 // be a unit or a decimal point. rest allows further columns, which a comment may not have.
 func listedTool(text string, rest bool) (int, listing, bool) {
 	t := listing{count: -1}
-	if m := holesize.FindStringSubmatch(text); m != nil {
+	if m := holesize().FindStringSubmatch(text); m != nil {
 		n, _ := strconv.Atoi(m[2])
 		if m[1] != "" {
 			n, _ = strconv.Atoi(m[1])
@@ -157,7 +157,7 @@ func listedTool(text string, rest bool) (int, listing, bool) {
 		}
 		return n, t, t.num.ok
 	}
-	m := toolLine.FindStringSubmatch(text)
+	m := toolLine().FindStringSubmatch(text)
 	if m == nil {
 		return 0, t, false
 	}

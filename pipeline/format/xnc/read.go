@@ -3,7 +3,6 @@ package xnc
 import (
 	"bytes"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -241,7 +240,7 @@ func (r *reader) setUnit(u Unit) {
 	}
 }
 
-var startsAt = regexp.MustCompile(`^(NON-PLATED|.*\bPLATED\b.*) HOLES START AT T(\d{1,5})$`)
+var startsAt = format.Pattern(`^(NON-PLATED|.*\bPLATED\b.*) HOLES START AT T(\d{1,5})$`)
 
 func (r *reader) comment(text string) {
 	if rest, ok := strings.CutPrefix(text, "#@!"); ok {
@@ -256,8 +255,8 @@ func (r *reader) comment(text string) {
 		if r.reachedBody && len(r.out.Holes)+len(r.out.Routs) > 0 {
 			r.rep.warn("a comment gives a plating (%s) among the holes; it counts for tools that are defined after it only", clip(text))
 		}
-	case startsAt.MatchString(upperText):
-		m := startsAt.FindStringSubmatch(upperText)
+	case startsAt().MatchString(upperText):
+		m := startsAt().FindStringSubmatch(upperText)
 		from, _ := strconv.Atoi(m[2])
 		p := artwork.Plated
 		if strings.Contains(m[1], "NON-PLATED") {

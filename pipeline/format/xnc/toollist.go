@@ -2,10 +2,10 @@ package xnc
 
 import (
 	"bytes"
-	"regexp"
 	"slices"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel/artwork"
 )
@@ -18,7 +18,7 @@ type ToolList struct {
 	Open bool
 }
 
-var tableUnit = regexp.MustCompile(`(?i)\b(mils?|mm|millimet(?:er|re)s?|inch(?:es)?)\b`)
+var tableUnit = format.Pattern(`(?i)\b(mils?|mm|millimet(?:er|re)s?|inch(?:es)?)\b`)
 
 // ReadToolList reads a text that lists tools, one a line, such as T01 0.300 mm; other lines are passed
 // over. unit is that of diameters without one, where no line above the table names just one; "" for
@@ -39,7 +39,7 @@ func ReadToolList(data []byte, unit Unit) (l ToolList, ok bool) {
 		n, t, is := listedTool(text, true)
 		if !is {
 			if len(order) == 0 {
-				for _, w := range tableUnit.FindAllString(text, -1) {
+				for _, w := range tableUnit().FindAllString(text, -1) {
 					u := geom.Length(geom.MM)
 					if !strings.HasPrefix(strings.ToLower(w), "mm") && !strings.HasPrefix(strings.ToLower(w), "millim") {
 						u = unitWord(w)

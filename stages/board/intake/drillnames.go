@@ -3,10 +3,10 @@ package intake
 import (
 	"fmt"
 	"path"
-	"regexp"
 	"strings"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/panel/artwork"
 )
 
@@ -32,12 +32,12 @@ func platingByName(name string) artwork.Plating {
 }
 
 var (
-	spanWords = regexp.MustCompile(`(?i)(?:^|[-_. ])(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)[-_. ](?:to[-_. ])?(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)(?:$|[-_. ])`)
+	spanWords = format.Pattern(`(?i)(?:^|[-_. ])(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)[-_. ](?:to[-_. ])?(front|top|back|bottom|bot|in(?:ner)?[1-9]\d?|l[1-9]\d?)(?:$|[-_. ])`)
 	// Numbers count only at the end and right behind a drill word: a name may hold a date or a version.
-	spanNumbers = regexp.MustCompile(`(?i)(?:^|drills?|drl|npth|pth|plated|holes?|vias?|blind|buried)[-_. ]?([1-9]\d?)[-_]([1-9]\d?)$`)
+	spanNumbers = format.Pattern(`(?i)(?:^|drills?|drl|npth|pth|plated|holes?|vias?|blind|buried)[-_. ]?([1-9]\d?)[-_]([1-9]\d?)$`)
 	// blind and buried behind the numbers: gauge-1-2-blind.
-	spanBefore = regexp.MustCompile(`(?i)(?:^|[-_. ])L?([1-9]\d?)[-_]L?([1-9]\d?)[-_. ]?(?:blind|buried|micro-?vias?|uvias?)(?:$|[-_. ])`)
-	anyNumbers = regexp.MustCompile(`^(.*[^0-9])([1-9]\d?)-([1-9]\d?)$`)
+	spanBefore = format.Pattern(`(?i)(?:^|[-_. ])L?([1-9]\d?)[-_]L?([1-9]\d?)[-_. ]?(?:blind|buried|micro-?vias?|uvias?)(?:$|[-_. ])`)
+	anyNumbers = format.Pattern(`^(.*[^0-9])([1-9]\d?)-([1-9]\d?)$`)
 )
 
 // spanByName reads the layers that a drill file's name says it goes through: front-in1, in1-in2,
@@ -46,13 +46,13 @@ var (
 func spanByName(name string, copper int) (from, to int, ok bool) {
 	base := path.Base(name)
 	base = strings.TrimSuffix(base, path.Ext(base))
-	if m := spanWords.FindStringSubmatch(base); m != nil {
+	if m := spanWords().FindStringSubmatch(base); m != nil {
 		return ordered(layerByWord(m[1], copper), layerByWord(m[2], copper))
 	}
-	if m := spanBefore.FindStringSubmatch(base); m != nil {
+	if m := spanBefore().FindStringSubmatch(base); m != nil {
 		return ordered(atoi(m[1]), atoi(m[2]))
 	}
-	if m := spanNumbers.FindStringSubmatch(base); m != nil {
+	if m := spanNumbers().FindStringSubmatch(base); m != nil {
 		from, to := atoi(m[1]), atoi(m[2])
 		if from == 1 && to == 16 && copper < 16 {
 			to = copper
@@ -90,7 +90,7 @@ func (r *Result) through(f *File, from, to int) {
 
 func numbersOf(name string) []string {
 	base := path.Base(name)
-	return anyNumbers.FindStringSubmatch(strings.TrimSuffix(base, path.Ext(base)))
+	return anyNumbers().FindStringSubmatch(strings.TrimSuffix(base, path.Ext(base)))
 }
 
 func ordered(from, to int) (int, int, bool) {

@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"path"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel/artwork"
 )
@@ -94,7 +94,7 @@ func aligned(rows [][]string) []string {
 }
 
 // revisionInName finds what looks like a revision in a file's name: "rev C", "Rev_M", "v0.3.7".
-var revisionInName = regexp.MustCompile(`(?:^|[^A-Za-z0-9]|[a-z0-9])((?i:rev(?:ision)?)[ _.-]?(?:[A-Z]|[0-9]+(?:\.[0-9]+)*)|[vV][0-9]+(?:\.[0-9]+)*)(?:[^A-Za-z0-9]|[A-Z][a-z]|$)`)
+var revisionInName = format.Pattern(`(?:^|[^A-Za-z0-9]|[a-z0-9])((?i:rev(?:ision)?)[ _.-]?(?:[A-Z]|[0-9]+(?:\.[0-9]+)*)|[vV][0-9]+(?:\.[0-9]+)*)(?:[^A-Za-z0-9]|[A-Z][a-z]|$)`)
 
 // marks lists who says what of project and revision: attributes and job files as they stand, then what
 // names look like.
@@ -119,7 +119,7 @@ func (r *Result) marks() []MarkSummary {
 			}
 			add(mark{p.name, p.revision, by}, f.Name)
 		}
-		if hit := revisionInName.FindStringSubmatch(path.Base(f.Name)); hit != nil {
+		if hit := revisionInName().FindStringSubmatch(path.Base(f.Name)); hit != nil {
 			add(mark{"", hit[1], "the name of "}, f.Name)
 		}
 	}

@@ -2,10 +2,10 @@ package intake
 
 import (
 	"path"
-	"regexp"
 	"strconv"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/panel"
 )
 
@@ -58,7 +58,7 @@ func extensionClaim(ext string) (claim, bool) {
 	case ".gko", ".gm1", ".gml", ".gm", ".oln":
 		c.kind = panel.Profile
 	default:
-		m := innerExtension.FindStringSubmatch(ext)
+		m := innerExtension().FindStringSubmatch(ext)
 		if m == nil {
 			return c, false
 		}
@@ -69,11 +69,11 @@ func extensionClaim(ext string) (claim, bool) {
 }
 
 var (
-	innerExtension = regexp.MustCompile(`^\.gl?([1-9]\d?)l?$`)
-	innerWord      = regexp.MustCompile(`^(?:in|inner|int|internal|mid|innerlayer|midlayer|innercopper)([1-9]\d?)$`)
-	layerWord      = regexp.MustCompile(`^(?:l|layer)([1-9]\d?)$`)
-	wordBreak      = regexp.MustCompile(`[^\pL\pN]+`)
-	camel          = regexp.MustCompile(`([\p{Ll}\pN])(\p{Lu})`)
+	innerExtension = format.Pattern(`^\.gl?([1-9]\d?)l?$`)
+	innerWord      = format.Pattern(`^(?:in|inner|int|internal|mid|innerlayer|midlayer|innercopper)([1-9]\d?)$`)
+	layerWord      = format.Pattern(`^(?:l|layer)([1-9]\d?)$`)
+	wordBreak      = format.Pattern(`[^\pL\pN]+`)
+	camel          = format.Pattern(`([\p{Ll}\pN])(\p{Lu})`)
 )
 
 // words splits a file's name, without folder and extension, where spelling shows that words meet:
@@ -81,8 +81,8 @@ var (
 func words(name string) []string {
 	base := path.Base(name)
 	base = strings.TrimSuffix(base, path.Ext(base))
-	base = camel.ReplaceAllString(base, "$1 $2")
-	return strings.Fields(strings.ToLower(wordBreak.ReplaceAllString(base, " ")))
+	base = camel().ReplaceAllString(base, "$1 $2")
+	return strings.Fields(strings.ToLower(wordBreak().ReplaceAllString(base, " ")))
 }
 
 // kindWord gives what a word in a file's name says about the kind of layer, and the side where the
@@ -200,13 +200,13 @@ func wordsClaim(w []string) (claim, bool) {
 		if s := sideWord(x); s != "" {
 			c.side = s
 		}
-		if m := innerWord.FindStringSubmatch(x); m != nil {
+		if m := innerWord().FindStringSubmatch(x); m != nil {
 			c.side, c.order = panel.Inner, atoi(m[1])
 		}
 		if (x == "inner" || x == "mid") && i+1 < len(w) && atoi(w[i+1]) > 0 {
 			c.side, c.order = panel.Inner, atoi(w[i+1])
 		}
-		if m := layerWord.FindStringSubmatch(x); m != nil {
+		if m := layerWord().FindStringSubmatch(x); m != nil {
 			c.number = atoi(m[1])
 		}
 	}

@@ -2,9 +2,9 @@ package intake
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/panel"
 )
 
@@ -35,13 +35,13 @@ func (r *Result) settleClasses() {
 
 // Words that packages are called by, from memory, no published source: libraries differ.
 var (
-	ballWords = regexp.MustCompile(`BGA|CSP`)
+	ballWords = format.Pattern(`BGA|CSP`)
 	// The sizes of ceramic chips, by hundredths of an inch and by tenths of a millimetre.
-	chipSizes      = regexp.MustCompile(`(^|[^0-9])(01005|0201|0402|0603|0805|1206|1210|1806|1808|1812|1825|2220|2225|1005|1608|2012|3216|3225|4520|4532|5750)([^0-9]|$)`)
-	otherCapacitor = regexp.MustCompile(`^CP|TANT|EIA|ELEC|ELKO|POL`) // polarized: tantalum and electrolytic ones
-	crystalWords   = regexp.MustCompile(`CRYSTAL|XTAL|HC-?49|RESONATOR`)
-	connectorWords = regexp.MustCompile(`CONN|HEADER|SOCKET|USB|RJ-?45|TERMINAL`)
-	jumperWords    = regexp.MustCompile(`JUMPER`)
+	chipSizes      = format.Pattern(`(^|[^0-9])(01005|0201|0402|0603|0805|1206|1210|1806|1808|1812|1825|2220|2225|1005|1608|2012|3216|3225|4520|4532|5750)([^0-9]|$)`)
+	otherCapacitor = format.Pattern(`^CP|TANT|EIA|ELEC|ELKO|POL`) // polarized: tantalum and electrolytic ones
+	crystalWords   = format.Pattern(`CRYSTAL|XTAL|HC-?49|RESONATOR`)
+	connectorWords = format.Pattern(`CONN|HEADER|SOCKET|USB|RJ-?45|TERMINAL`)
+	jumperWords    = format.Pattern(`JUMPER`)
 )
 
 // guessClass guesses from the letters that a reference designator begins with (C capacitor, Y or X crystal, J, P, CN or CON
@@ -49,27 +49,27 @@ var (
 func guessClass(refdes, pack string) panel.PartClass {
 	refdes, pack = strings.ToUpper(refdes), strings.ToUpper(pack)
 	letters := refdes[:len(refdes)-len(strings.TrimLeft(refdes, "ABCDEFGHIJKLMNOPQRSTUVWXYZ"))]
-	if ballWords.MatchString(pack) {
+	if ballWords().MatchString(pack) {
 		return panel.BallGridArray
 	}
 	switch letters {
 	case "C":
-		if chipSizes.MatchString(pack) && !otherCapacitor.MatchString(pack) {
+		if chipSizes().MatchString(pack) && !otherCapacitor().MatchString(pack) {
 			return panel.CeramicCapacitor
 		}
 	case "X":
-		if connectorWords.MatchString(pack) {
+		if connectorWords().MatchString(pack) {
 			return panel.Connector
 		}
 		return panel.Crystal
 	case "Y", "XTAL":
 		return panel.Crystal
 	case "J", "P", "CN", "CON", "CONN":
-		if !jumperWords.MatchString(pack) {
+		if !jumperWords().MatchString(pack) {
 			return panel.Connector
 		}
 	}
-	if crystalWords.MatchString(pack) {
+	if crystalWords().MatchString(pack) {
 		return panel.Crystal
 	}
 	return panel.NoClass

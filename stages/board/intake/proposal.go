@@ -3,20 +3,20 @@ package intake
 import (
 	"fmt"
 	"path"
-	"regexp"
 	"slices"
 	"strings"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/panel"
 )
 
-var notName = regexp.MustCompile(`[^a-z0-9]+`)
+var notName = format.Pattern(`[^a-z0-9]+`)
 
 // boardName makes a name that a recipe could call the board.
 func boardName(candidates ...string) string {
 	for _, c := range candidates {
-		name := strings.Trim(notName.ReplaceAllString(strings.ToLower(c), "_"), "_")
+		name := strings.Trim(notName().ReplaceAllString(strings.ToLower(c), "_"), "_")
 		if name != "" && name[0] >= 'a' {
 			return name
 		}

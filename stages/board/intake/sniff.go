@@ -3,9 +3,9 @@ package intake
 import (
 	"bytes"
 	"path"
-	"regexp"
 	"strings"
 
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/format/centroid"
 	"panelwright/pipeline/format/netlist"
 )
@@ -35,14 +35,14 @@ const (
 const head = 64 << 10
 
 var (
-	gerberStart = regexp.MustCompile(`(?m)^[ \t]*%[ \t\r\n]*(FS[LTDA]?[AI]|MO(IN|MM)|AD[ \t]*D?\d|AM[A-Za-z_.$]|T[FAO]\.?[A-Za-z_]|LP[DC]|IP(POS|NEG)|SFA|OFA|ASAX|LN|IN[^,\r\n]*\*)`)
-	gerberCode  = regexp.MustCompile(`^(G0?4[ ,][^*]*|G\d\d?|[GXYIJ\d+-]*D0?[123]|(G54)?D\d{2,})\*`)
-	drillStart  = regexp.MustCompile(`(?m)^[ \t]*M48[ \t\r]*$`)
-	drillCode   = regexp.MustCompile(`^(%|;.*|\(.*\)|M4[57].*|(N\d+ *)?(G90|G91|G0?[0-357]( *[XYAIJ][-+]?[\d.]+)*|G8[0157]|G93( *[XY]0*)*|G40|M\d\d(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?|R\d+(M0?2)?(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?|T\d+( *[FSBHCZ][-+]?[\d.]*)*|(X[-+]?[\d.]+)? *(Y[-+]?[\d.]+)?(G8[57].*)?(M30)?)|(FMAT|VER|ICI|ATC|DETECT|AFS|OSTOP|TCST),.*|(INCH|METRIC)(,.*)?)$`)
-	drillBody   = regexp.MustCompile(`(?m)^(N\d+ *)?(T\d+( *[FSBH][\d.]*)* *C[\d.]+|X[-+]?[\d.]+( *Y[-+]?[\d.]+)?|Y[-+]?[\d.]+)[ \t\r]*$`)
-	dxfStart    = regexp.MustCompile(`^(\s*999\r?\n[^\n]*\n)*\s*0\s*\r?\nSECTION\s*\r?\n`)
-	licence     = regexp.MustCompile(`(?i)^(un)?licen[cs]e|^copying|^notice`)
-	readme      = regexp.MustCompile(`(?i)readme`)
+	gerberStart = format.Pattern(`(?m)^[ \t]*%[ \t\r\n]*(FS[LTDA]?[AI]|MO(IN|MM)|AD[ \t]*D?\d|AM[A-Za-z_.$]|T[FAO]\.?[A-Za-z_]|LP[DC]|IP(POS|NEG)|SFA|OFA|ASAX|LN|IN[^,\r\n]*\*)`)
+	gerberCode  = format.Pattern(`^(G0?4[ ,][^*]*|G\d\d?|[GXYIJ\d+-]*D0?[123]|(G54)?D\d{2,})\*`)
+	drillStart  = format.Pattern(`(?m)^[ \t]*M48[ \t\r]*$`)
+	drillCode   = format.Pattern(`^(%|;.*|\(.*\)|M4[57].*|(N\d+ *)?(G90|G91|G0?[0-357]( *[XYAIJ][-+]?[\d.]+)*|G8[0157]|G93( *[XY]0*)*|G40|M\d\d(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?|R\d+(M0?2)?(X[-+]?[\d.]+)?(Y[-+]?[\d.]+)?|T\d+( *[FSBHCZ][-+]?[\d.]*)*|(X[-+]?[\d.]+)? *(Y[-+]?[\d.]+)?(G8[57].*)?(M30)?)|(FMAT|VER|ICI|ATC|DETECT|AFS|OSTOP|TCST),.*|(INCH|METRIC)(,.*)?)$`)
+	drillBody   = format.Pattern(`(?m)^(N\d+ *)?(T\d+( *[FSBH][\d.]*)* *C[\d.]+|X[-+]?[\d.]+( *Y[-+]?[\d.]+)?|Y[-+]?[\d.]+)[ \t\r]*$`)
+	dxfStart    = format.Pattern(`^(\s*999\r?\n[^\n]*\n)*\s*0\s*\r?\nSECTION\s*\r?\n`)
+	licence     = format.Pattern(`(?i)^(un)?licen[cs]e|^copying|^notice`)
+	readme      = format.Pattern(`(?i)readme`)
 )
 
 // sniff tells what a file is, by its content first and only where that says nothing by its name;
@@ -66,15 +66,15 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 		return OtherFile, "a zip within a zip is not looked into: unpack it beside the others"
 	case bytes.HasPrefix(start, []byte("%!PS")):
 		return OtherFile, "a PostScript drawing, for people to read"
-	case dxfStart.Match(start), bytes.Contains(start[:min(len(start), 22)], []byte(" Binary DXF\r\n\x1a\x00")):
+	case dxfStart().Match(start), bytes.Contains(start[:min(len(start), 22)], []byte(" Binary DXF\r\n\x1a\x00")):
 		return DrawingFile, ""
 	case bytes.HasPrefix(start, []byte("\x89PNG")), bytes.HasPrefix(start, []byte("\xff\xd8\xff")), bytes.HasPrefix(start, []byte("GIF8")):
 		return OtherFile, "a picture"
 	case isJob(start):
 		return JobFile, ""
-	case gerberStart.Match(start) || gerberCode.Match(bytes.TrimLeft(start, " \t\r\n")):
+	case gerberStart().Match(start) || gerberCode().Match(bytes.TrimLeft(start, " \t\r\n")):
 		return LayerFile, ""
-	case drillStart.Match(start) || isBareDrill(start):
+	case drillStart().Match(start) || isBareDrill(start):
 		return DrillFile, ""
 	}
 	if k := kindByExtension(ext); k != "" {
@@ -85,9 +85,9 @@ func sniff(name string, data []byte) (kind Kind, ignored string) {
 		return PlacementFile, ""
 	case isBinary(start):
 		return OtherFile, "a binary file of a kind that is not read"
-	case licence.MatchString(path.Base(name)):
+	case licence().MatchString(path.Base(name)):
 		return OtherFile, "a licence text"
-	case readme.MatchString(path.Base(name)):
+	case readme().MatchString(path.Base(name)):
 		return OtherFile, "a text for people to read"
 	case ext == ".md" || ext == ".markdown" || ext == ".rst" || ext == ".htm" || ext == ".html":
 		return OtherFile, "a text for people to read"
@@ -144,10 +144,10 @@ func isBareDrill(start []byte) bool {
 		if i == 60 {
 			break
 		}
-		if len(line) > 200 || !drillCode.MatchString(line) {
+		if len(line) > 200 || !drillCode().MatchString(line) {
 			return false
 		}
-		body = body || drillBody.MatchString(line)
+		body = body || drillBody().MatchString(line)
 	}
 	return body
 }

@@ -2,9 +2,9 @@ package intake
 
 import (
 	"fmt"
-	"regexp"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/format"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
 	"panelwright/pipeline/panel/edgeclass"
@@ -485,7 +485,7 @@ func (s Summary) RemarkLines() []string {
 			continue
 		}
 		for _, r := range f.Remarks {
-			r = remarkPlace.ReplaceAllString(r, "")
+			r = remarkPlace().ReplaceAllString(r, "")
 			if n := files[r]; len(n) > 0 && n[len(n)-1] == f.Name {
 				continue
 			}
@@ -507,4 +507,4 @@ func (s Summary) RemarkLines() []string {
 }
 
 // remarkPlace is what differs from file to file in one remark.
-var remarkPlace = regexp.MustCompile(`^line \d+: | \(\d+ times\)$`)
+var remarkPlace = format.Pattern(`^line \d+: | \(\d+ times\)$`)
