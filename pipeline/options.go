@@ -14,7 +14,7 @@ package pipeline
 //	}
 //
 // Kinds of fields: string, bool, int, float64, geom.Length (a number in millimetres or a string with
-// its unit), geom.Angle (a number or a string in degrees), Quantity, InPath, slices of these, and pointers to
+// its unit), geom.Angle (a number or a string in degrees), Quantity, InPath, Free (any value), slices of these, and pointers to
 // them (nil: not set). A field tagged block is a slice of structs tagged the same way; labels fill
 // its fields tagged label:"0", label:"1" in order. Blocks with labels are merged, those of the same labels
 // option by option, the nearer file's first; tagged each they stand by themselves: those of every file
@@ -22,7 +22,8 @@ package pipeline
 // mm or deg for lengths and angles, either end may be missing), choice "a|b|c" (for strings and for
 // the members of string slices), instead (the names, joined by |, of options that this one takes the place of: a file
 // that sets one of them sets all, for files further away), beside (an option tagged instead that this one tells
-// of), count (exact number of members of a slice), help (one line).
+// of), early (its value must be known before anything runs: the stage's role, or what it gives, follows from it),
+// count (exact number of members of a slice), help (one line).
 // Fields of an embedded struct count as the stage's own; option:"-" keeps a field out.
 //
 // From this one source come decoding, the errors for unknown or out-of-range options, the options
@@ -56,6 +57,7 @@ type Option struct {
 	Labels   []string `json:"labels,omitempty"`     // of a block: what its labels are
 	Each     bool     `json:"each,omitempty"`       // of a block with labels: blocks of the same labels are not merged
 	Instead  []string `json:"instead_of,omitempty"` // the options that it stands for: of two files' forms the nearer one's counts alone
+	Early    bool     `json:"-"`                    // its value must be known before anything runs
 	Beside   string   `json:"-"`                    // the option that this one tells of: it counts from the same files
 	Options  []Option `json:"options,omitempty"`    // of a block
 	Field    string   `json:"-"`                    // the struct field it fills
@@ -68,9 +70,10 @@ var (
 	angleType  = reflect.TypeFor[geom.Angle]()
 	pathType   = reflect.TypeFor[InPath]()
 	quantity   = reflect.TypeFor[Quantity]()
+	freeType   = reflect.TypeFor[Free]()
 
 	optionName = regexp.MustCompile(`^[a-z][a-z0-9]*(_[a-z0-9]+)*$`)
-	tagKeys    = []string{"option", "block", "label", "labels", "each", "instead", "beside", "required", "range", "choice", "count", "help", "json"}
+	tagKeys    = []string{"option", "block", "label", "labels", "each", "instead", "beside", "required", "early", "range", "choice", "count", "help", "json"}
 )
 
 // OptionsOf lists the options of a stage in the order of its struct's fields, blocks included. An
@@ -160,6 +163,12 @@ func (r *reflector) field(f reflect.StructField, v reflect.Value, depth int) (*O
 		return nil, fmt.Errorf(`required:%q: only "true" is known`, req)
 	case ok:
 		o.Required = true
+	}
+	switch early, ok := f.Tag.Lookup("early"); {
+	case ok && early != "true":
+		return nil, fmt.Errorf(`early:%q: only "true" is known`, early)
+	case ok:
+		o.Early = true
 	}
 	if text, ok := f.Tag.Lookup("instead"); ok {
 		o.Instead = strings.Split(text, "|")
@@ -269,7 +278,7 @@ func (o *Option) plain(f reflect.StructField, v reflect.Value) error {
 
 func (o *Option) limits(f reflect.StructField, t reflect.Type, list bool) error {
 	if text, ok := f.Tag.Lookup("range"); ok {
-		if t.Kind() == reflect.String || t.Kind() == reflect.Bool || t == pathType {
+		if t.Kind() == reflect.String || t.Kind() == reflect.Bool || t == pathType || t == freeType {
 			return fmt.Errorf("only numbers have a range")
 		}
 		low, high, ok := strings.Cut(text, "..")
@@ -340,7 +349,7 @@ func (o *Option) preset(v reflect.Value) error {
 		}
 		return err
 	}
-	if v.IsZero() && (o.Required || v.Kind() == reflect.String || v.Type() == pathType) {
+	if v.IsZero() && (o.Required || v.Kind() == reflect.String || v.Type() == pathType || v.Type() == freeType) {
 		return nil
 	}
 	if o.Required {
@@ -386,6 +395,8 @@ func OptionText(value any) string {
 		return `"` + x.String() + `"`
 	case InPath:
 		return Quote(x.Text)
+	case Free:
+		return x.Text
 	case Quantity:
 		if x.Unit != "" {
 			return Quote(x.String())
@@ -455,6 +466,8 @@ func wordFor(t reflect.Type) [2]string {
 		return [2]string{"angle", "angles"}
 	case t == pathType:
 		return [2]string{"path", "paths"}
+	case t == freeType:
+		return [2]string{"any value", "any values"}
 	case t == quantity:
 		return [2]string{"number with unit", "numbers with units"}
 	case t == reflect.TypeFor[string]():

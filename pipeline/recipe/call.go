@@ -19,9 +19,9 @@ const rulesKind = "rules"
 
 // Call is one stage block of a recipe.
 type Call struct {
-	Kind  pipeline.Kind
-	Index int   // its place in the order, from 0
-	Where Place // its block
+	Kind  pipeline.Kind // its Role is that of the call's own options
+	Index int           // its place in the order, from 0
+	Where Place         // its block
 
 	l       *loader
 	block   *block
@@ -30,6 +30,7 @@ type Call struct {
 	parts   pipeline.Parts
 	gives   []gift // the values that its stage settles
 	faulty  bool
+	open    bool // its role follows from options that have mistakes
 }
 
 type gift struct {
@@ -76,11 +77,11 @@ func (l *loader) stages(y *layer, blocks []*block) {
 		l.ledger.add(y.src.mistakeAt(0, 0, "the recipe has no stages", `write the first one: stage "board" { … }`))
 	}
 	l.plan.Calls = calls
-	l.roles(calls)
 	// The first walk only learns what every stage settles, so that the second can tell a value that
 	// a later stage settles from one that none does.
 	l.walk(calls, &ledger{}, false)
 	l.walk(calls, l.ledger, true)
+	l.roles(calls)
 	l.needs(calls, unknown)
 	l.unused(calls)
 }
@@ -90,6 +91,9 @@ func (l *loader) roles(calls []*Call) {
 	var top *Call
 	judged := slices.ContainsFunc(calls, func(c *Call) bool { return c.Kind.Name == rulesKind && c.Kind.Role == pipeline.Judge })
 	for _, c := range calls {
+		if c.open {
+			continue // its mistake has been told
+		}
 		if top != nil && c.Kind.Role < top.Kind.Role {
 			l.ledger.add(c.mistake(fmt.Sprintf("stage %s (%s) comes after stage %s (%s) on line %d", c.Kind.Name, c.Kind.Role, top.Kind.Name, top.Kind.Role, top.Where.Line),
 				"stages stand in the order source, shape, judge, write: move it up"))
@@ -120,6 +124,7 @@ func (l *loader) walk(calls []*Call, led *ledger, final bool) {
 		c.faulty = s.faulty
 		faulty = faulty || c.faulty
 		c.parts, c.gives = pipeline.Parts{}, nil
+		c.settleRole(stage, led)
 		if p, ok := stage.(pipeline.Parter); ok {
 			c.parts = p.Parts()
 		}
@@ -135,6 +140,22 @@ func (l *loader) walk(calls []*Call, led *ledger, final bool) {
 			}
 		}
 	}
+}
+
+// settleRole takes the role of a stage whose options decide over it. What brings boards in does so whatever its options
+// say: a finished build is read back by it.
+func (c *Call) settleRole(stage pipeline.Stage, led *ledger) {
+	r, ok := stage.(pipeline.Roler)
+	if !ok {
+		return
+	}
+	role := r.Role()
+	if (role == pipeline.Source) != (c.Kind.Role == pipeline.Source) {
+		led.add(c.mistake(fmt.Sprintf("stage %s is of the role %s by its options, and %s by its kind", c.Kind.Name, role, c.Kind.Role),
+			"this should not happen: a stage that brings boards in always does"))
+		return
+	}
+	c.Kind.Role, c.open = role, c.faulty
 }
 
 // decode makes a stage of the call; the tree holds the values of earlier stages.
@@ -367,6 +388,10 @@ func (c *Call) Stage(values map[string]cty.Value) (pipeline.Stage, error) {
 			led.add(x.src.mistake(x.at, fmt.Sprintf("stage %s: option %s is not known, as %s has not settled it", c.Kind.Name, x.option, c.stageNames(x.after)),
 				"this should not happen: a stage settles the values that it has told of"))
 		}
+	}
+	if r, ok := stage.(pipeline.Roler); ok && r.Role() != c.Kind.Role {
+		led.add(c.mistake(fmt.Sprintf("stage %s is of the role %s by what earlier stages have settled, and was taken to be of the role %s", c.Kind.Name, r.Role(), c.Kind.Role),
+			"its role must not hang on what is not known before the run: write it out"))
 	}
 	if err := led.err(); err != nil {
 		return nil, err

@@ -18,6 +18,7 @@ var (
 	angleType  = reflect.TypeFor[geom.Angle]()
 	pathType   = reflect.TypeFor[pipeline.InPath]()
 	quantity   = reflect.TypeFor[pipeline.Quantity]()
+	freeType   = reflect.TypeFor[pipeline.Free]()
 )
 
 // decoder turns a value into an option's field.
@@ -109,6 +110,8 @@ func (d *decoder) one(v value, field reflect.Value) (known, ok bool) {
 		known = d.path(v, field)
 	case quantity:
 		known = d.quantity(v, field)
+	case freeType:
+		known = d.free(v, field)
 	default:
 		switch field.Kind() {
 		case reflect.String:

@@ -295,6 +295,10 @@ func (s *settler) state(d pipeline.Option, c contribution, a *attr, t reflect.Ty
 	if !ok {
 		x.failed, s.faulty = true, true
 	}
+	if d.Early && !x.known && !x.failed && s.files {
+		dec.bad(v, "must be known before anything runs, and an earlier stage settles what this reads", "write it out, or read a given or let value")
+		x.failed, s.faulty = true, true
+	}
 	return x
 }
 
