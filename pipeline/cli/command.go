@@ -65,7 +65,7 @@ func (a *app) root() *cobra.Command {
 		commands = append(commands, a.surveyCommand())
 	}
 	commands = append(commands, a.compareCommand())
-	commands = append(commands, a.optionsCommand(), a.ruleCommand(), a.valuesCommand(), a.versionCommand())
+	commands = append(commands, a.optionsCommand(), a.ruleCommand(), a.valuesCommand(), a.tidyCommand(), a.versionCommand())
 	cobra.EnableCommandSorting = false
 	root.AddCommand(commands...)
 	root.SetHelpCommand(a.helpCommand())

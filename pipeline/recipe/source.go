@@ -24,7 +24,7 @@ import (
 
 // Bounds on one file, so that no file can hang the reader or exhaust its memory.
 const (
-	mostBytes     = 1 << 20
+	MostBytes     = 1 << 20 // of a recipe or standard
 	mostNesting   = 60
 	mostOperators = 20_000 // operators and opening brackets
 	mostDigits    = 100    // of a number
@@ -41,7 +41,7 @@ type source struct {
 	body      hcl.Body
 }
 
-// readBounded reads a file that must not be longer than mostBytes.
+// readBounded reads a file that must not be longer than MostBytes.
 func readBounded(path string) ([]byte, string, error) {
 	f, err := os.Open(path)
 	switch {
@@ -54,11 +54,11 @@ func readBounded(path string) ([]byte, string, error) {
 	if st, err := f.Stat(); err == nil && !st.Mode().IsRegular() {
 		return nil, "this is not a file: %s", fs.ErrInvalid
 	}
-	data, err := io.ReadAll(io.LimitReader(f, mostBytes+1))
+	data, err := io.ReadAll(io.LimitReader(f, MostBytes+1))
 	if err != nil {
 		return nil, "the file cannot be read: %s", err
 	}
-	if len(data) > mostBytes {
+	if len(data) > MostBytes {
 		return nil, "the file is longer than 1 MiB, the most that a recipe or standard may have: %s", fs.ErrInvalid
 	}
 	return data, "", nil

@@ -14,11 +14,11 @@ standard "rails" {
 
 standard "breakoff_tabs" {
   perforate         = "none"
-  tab_width         = "1 mm"     # an assembler's page (pcbcart.com, panel requirements): 1.0 mm without perforation
-  cutters           = ["2 mm"]   # a fabricator's page (multi-circuit-boards.eu, milling): 2.0 mm and more are standard, 0.8 special
-  longest_free_span = "60 mm"    # a fabricator's guide (jlcpcb.com, panelization guide): a tab each 50 to 60 mm
-  longest_overhang  = "30 mm"    # half of that; from memory, no published source
-  from_corner       = "5 mm"     # from memory, no published source: 3 to 5 mm
+  tab_width         = "1 mm"   # an assembler's page (pcbcart.com, panel requirements): 1.0 mm without perforation
+  cutters           = ["2 mm"] # a fabricator's page (multi-circuit-boards.eu, milling): 2.0 mm and more are standard, 0.8 special
+  longest_free_span = "60 mm"  # a fabricator's guide (jlcpcb.com, panelization guide): a tab each 50 to 60 mm
+  longest_overhang  = "30 mm"  # half of that; from memory, no published source
+  from_corner       = "5 mm"   # from memory, no published source: 3 to 5 mm
 }
 
 standard "write_fab" {

@@ -7,7 +7,7 @@ standard "array" {
 
 standard "rails" {
   gap   = "2.4 mm" # the same
-  width = "10 mm" # what the limit below asks for
+  width = "10 mm"  # what the limit below asks for
 }
 
 standard "breakoff_tabs" {
