@@ -83,6 +83,10 @@ type Roler interface{ Role() Role }
 // expressions that read them can be checked before anything runs.
 type Valuer interface{ ValueTypes() map[string]cty.Type }
 
+// Schemer is for stages that read or write JSON of a form of their own: it gives the JSON Schema (2020-12) of each form, by a word
+// such as "in" or "out". People get it by options --schema STAGE WORD.
+type Schemer interface{ Schemas() map[string][]byte }
+
 // RuleChecker is for stages whose options name rules: it is called with the program's rules.
 type RuleChecker interface{ CheckRules([]Rule) error }
 

@@ -28,7 +28,7 @@ import (
 
 // All gives every built-in stage, one line each, in the order in which a recipe uses them.
 func All() []pipeline.Kind {
-	all := []pipeline.Kind{
+	return []pipeline.Kind{
 		board.Kind(),
 		array.Kind(),
 		place.Kind(),
@@ -47,10 +47,6 @@ func All() []pipeline.Kind {
 		writedrawing.Kind(),
 		writereport.Kind(),
 	}
-	for i := range all {
-		all[i].Contract = pipeline.Contract
-	}
-	return all
 }
 
 // Survey tells what the board stage's reader understands of one board's data, and draws the board.

@@ -23,6 +23,12 @@ func misuse(format string, a ...any) error { return &usage{fmt.Sprintf(format, a
 // execute finds and runs the command.
 func (a *app) execute(ctx context.Context, args []string) int {
 	cobra.MousetrapHelpText = "" // a program started by a double click behaves as any other
+	if err := a.fitting(); err != nil {
+		if slices.Contains(args, "--json") {
+			a.printJSON(map[string]any{"schema": 1, "error": err.Error(), "exit": exitCode(err)})
+		}
+		return a.fail(err)
+	}
 	root := a.root()
 	if len(args) > 0 && strings.HasPrefix(args[0], "__") { // the library's own commands are not ours
 		return a.fail(a.unknownCommand(root, args[0]))

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/run"
 )
@@ -22,12 +23,13 @@ const (
 func exitCode(err error) int {
 	var machine *run.MachineError
 	var fault *run.FaultError
+	var unfit *pipeline.Unfitting
 	switch {
 	case err == nil:
 		return exitGood
 	case errors.Is(err, run.ErrInterrupted), errors.Is(err, context.Canceled):
 		return exitInterrupted
-	case errors.As(err, &machine), errors.As(err, &fault):
+	case errors.As(err, &machine), errors.As(err, &fault), errors.As(err, &unfit):
 		return exitMachine
 	}
 	return exitInput

@@ -154,7 +154,7 @@ func survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, 
 
 func testKinds() []pipeline.Kind {
 	kind := func(name string, role pipeline.Role, summary string, make func() pipeline.Stage) pipeline.Kind {
-		return pipeline.Kind{Name: name, Role: role, Summary: summary, New: make}
+		return pipeline.Kind{Name: name, Role: role, Summary: summary, New: make, Contract: pipeline.Contract}
 	}
 	return []pipeline.Kind{
 		kind("write_list", pipeline.Write, "Writes a list of the copies.", func() pipeline.Stage { return &writeList{} }),
@@ -167,9 +167,10 @@ func testKinds() []pipeline.Kind {
 
 func testRules() []pipeline.Rule {
 	most := 6.0
+	byTheStage := func(context.Context, pipeline.Case) ([]pipeline.Finding, error) { return nil, nil } // which judges for itself
 	return []pipeline.Rule{
-		{Name: "copies", Summary: "The number of copies on a panel.", Bound: pipeline.AtMost, Default: &most, Severity: pipeline.Error, Source: "common practice, no published source"},
-		{Name: "copies-overlap", Summary: "No two copies overlap.", Severity: pipeline.Error},
+		{Name: "copies", Contract: pipeline.Contract, Judge: byTheStage, Summary: "The number of copies on a panel.", Bound: pipeline.AtMost, Default: &most, Severity: pipeline.Error, Source: "common practice, no published source"},
+		{Name: "copies-overlap", Contract: pipeline.Contract, Judge: byTheStage, Summary: "No two copies overlap.", Severity: pipeline.Error},
 	}
 }
 

@@ -131,7 +131,7 @@ func (s *slow) Run(ctx context.Context, env *pipeline.Env, in panel.Panel) (pipe
 
 func slowProgram() Program {
 	return Program{Name: "panelwright", Version: "1", Rules: testRules(), Stages: append(testKinds(),
-		pipeline.Kind{Name: "slow", Role: pipeline.Shape, Summary: "Is slow.", New: func() pipeline.Stage { return &slow{} }})}
+		pipeline.Kind{Name: "slow", Contract: pipeline.Contract, Role: pipeline.Shape, Summary: "Is slow.", New: func() pipeline.Stage { return &slow{} }})}
 }
 
 // slowRecipe writes a recipe into a folder with a long name.

@@ -66,6 +66,7 @@ func twice(t testing.TB, kind pipeline.Kind, options string, in panel.Panel, fil
 	for _, f := range settings {
 		f(&s)
 	}
+	require.NoError(t, pipeline.CheckProgram([]pipeline.Kind{kind}, nil), "no program would take this stage")
 	before := Fingerprint(in)
 	first, err := once(t, kind, options, in, files, s, 1)
 	require.Equal(t, before, Fingerprint(in), "the stage changed the panel it was given; panels are immutable")

@@ -34,7 +34,7 @@ func (m *marks) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipel
 }
 
 func kind(role pipeline.Role, run func(m *marks, env *pipeline.Env, in panel.Panel) (pipeline.Result, error)) pipeline.Kind {
-	return pipeline.Kind{Name: "acme_marks", Summary: "Puts a mark.", Role: role,
+	return pipeline.Kind{Name: "acme_marks", Contract: pipeline.Contract, Summary: "Puts a mark.", Role: role,
 		New: func() pipeline.Stage { return &marks{Diameter: geom.FromMM(1), run: run} }}
 }
 
@@ -151,7 +151,11 @@ func TestMisbehaviour(t *testing.T) {
 			assert.Contains(t, said, c.want)
 		})
 	}
-	said := caught(t, func(r *recorder) { Fails(r, kind(pipeline.Shape, good), options, gauge(t), files) })
+	foreign := kind(pipeline.Shape, good)
+	foreign.Contract = 2
+	said := caught(t, func(r *recorder) { Run(r, foreign, options, gauge(t), files) })
+	assert.Contains(t, said, "stage acme_marks is written for version 2 of the contract")
+	said = caught(t, func(r *recorder) { Fails(r, kind(pipeline.Shape, good), options, gauge(t), files) })
 	assert.Contains(t, said, "the stage was expected to refuse")
 }
 

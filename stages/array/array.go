@@ -17,10 +17,11 @@ import (
 // Kind is stage "array".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "array",
-		Summary: "Repeats one board in columns and rows.",
-		Role:    pipeline.Shape,
-		New:     func() pipeline.Stage { return &Array{} },
+		Name:     "array",
+		Summary:  "Repeats one board in columns and rows.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
+		New:      func() pipeline.Stage { return &Array{} },
 	}
 }
 

@@ -22,9 +22,10 @@ import (
 // Kind is stage "bad_board_marks".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "bad_board_marks",
-		Summary: "Gives every copy a mark to be blacked out when it is bad, on a rail or on the board, and says how many copies of a panel may be bad (X-out).",
-		Role:    pipeline.Shape,
+		Name:     "bad_board_marks",
+		Summary:  "Gives every copy a mark to be blacked out when it is bad, on a rail or on the board, and says how many copies of a panel may be bad (X-out).",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &BadBoardMarks{
 				Where: onRail, MadeOf: copper, Sides: []string{"top", "bottom"},

@@ -21,10 +21,11 @@ import (
 // Kind is stage "board".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "board",
-		Summary: "Reads one board's fabrication data: layers, drill files, outline, placement, netlist.",
-		Role:    pipeline.Source,
-		New:     func() pipeline.Stage { return &Board{OutlineTolerance: intake.DefaultTolerance} },
+		Name:     "board",
+		Summary:  "Reads one board's fabrication data: layers, drill files, outline, placement, netlist.",
+		Role:     pipeline.Source,
+		Contract: pipeline.Contract,
+		New:      func() pipeline.Stage { return &Board{OutlineTolerance: intake.DefaultTolerance} },
 	}
 }
 

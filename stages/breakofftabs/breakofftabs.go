@@ -23,9 +23,10 @@ import (
 // Kind is stage "breakoff_tabs".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "breakoff_tabs",
-		Summary: "Routs slots round the boards and leaves perforated tabs in them.",
-		Role:    pipeline.Shape,
+		Name:     "breakoff_tabs",
+		Summary:  "Routs slots round the boards and leaves perforated tabs in them.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &BreakoffTabs{
 				// From memory, no published source: waste thinner than this breaks off in the rout.

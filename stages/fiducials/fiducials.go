@@ -14,9 +14,10 @@ import (
 // Kind is stage "fiducials".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "fiducials",
-		Summary: "Puts fiducials on the rails: a copper dot in a mask opening in a clear area, without paste.",
-		Role:    pipeline.Shape,
+		Name:     "fiducials",
+		Summary:  "Puts fiducials on the rails: a copper dot in a mask opening in a clear area, without paste.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			// Sizes: an assembler's guideline (seeedstudio.com, 2017-07-28): 1.0 mm dot, 2.0 mm mask
 			// opening, 3.0 mm clear; three in an L, which shows scale and twist too and tells a

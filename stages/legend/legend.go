@@ -21,9 +21,10 @@ import (
 // Kind is stage "legend".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "legend",
-		Summary: "Prints words, an arrow of travel, a two-dimensional code or room for a label on the rails; stands after the marks and score lines that it keeps clear of.",
-		Role:    pipeline.Shape,
+		Name:     "legend",
+		Summary:  "Prints words, an arrow of travel, a two-dimensional code or room for a label on the rails; stands after the marks and score lines that it keeps clear of.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			// Letters of 2 mm with a pen of a tenth of that, as drawing standards write (ISO 3098, from
 			// memory); clearance: common practice, no published source.

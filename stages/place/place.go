@@ -14,10 +14,11 @@ import (
 // Kind is stage "place".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "place",
-		Summary: "Places single copies of boards where the recipe says.",
-		Role:    pipeline.Shape,
-		New:     func() pipeline.Stage { return &Place{} },
+		Name:     "place",
+		Summary:  "Places single copies of boards where the recipe says.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
+		New:      func() pipeline.Stage { return &Place{} },
 	}
 }
 

@@ -18,9 +18,10 @@ const defaultWidth = 10 * geom.MM
 // Kind is stage "rails".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "rails",
-		Summary: "Adds rails: strips of waste material that the conveyor carries and that hold the marks.",
-		Role:    pipeline.Shape,
+		Name:     "rails",
+		Summary:  "Adds rails: strips of waste material that the conveyor carries and that hold the marks.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &Rails{Sides: []string{"upper", "lower"}, Gap: 2 * geom.MM}
 		},

@@ -18,10 +18,11 @@ import (
 // Kind is stage "rules".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "rules",
-		Summary: "Judges the panel by every rule; recipe and standards set limits, leave rules out and waive findings.",
-		Role:    pipeline.Judge,
-		New:     func() pipeline.Stage { return &Rules{} },
+		Name:     "rules",
+		Summary:  "Judges the panel by every rule; recipe and standards set limits, leave rules out and waive findings.",
+		Role:     pipeline.Judge,
+		Contract: pipeline.Contract,
+		New:      func() pipeline.Stage { return &Rules{} },
 	}
 }
 

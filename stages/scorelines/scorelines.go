@@ -20,9 +20,10 @@ import (
 // Kind is stage "score_lines".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "score_lines",
-		Summary: "Cuts V-score lines into both faces, between rows, columns and rails, and routs reliefs where a board's edge leaves its line.",
-		Role:    pipeline.Shape,
+		Name:     "score_lines",
+		Summary:  "Cuts V-score lines into both faces, between rows, columns and rails, and routs reliefs where a board's edge leaves its line.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &ScoreLines{
 				Between: []string{"rows", "columns", "rails"},

@@ -17,9 +17,10 @@ import (
 // Kind is stage "support".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "support",
-		Summary: "Says how the panel is carried, what presses on it and what its laminate is like: whether it holds is reckoned with that.",
-		Role:    pipeline.Shape,
+		Name:     "support",
+		Summary:  "Says how the panel is carried, what presses on it and what its laminate is like: whether it holds is reckoned with that.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &Support{Carried: string(panel.ByTwoRails), Grip: grip, Force: force,
 				// Fine enough for one in a hundred on plates that have an answer in a book, and quick: chosen by the

@@ -25,9 +25,10 @@ import (
 // Kind is stage "thieving".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "thieving",
-		Summary: "Fills rails and other waste with dots or crossed lines of copper, on all copper layers, off all that needs room.",
-		Role:    pipeline.Shape,
+		Name:     "thieving",
+		Summary:  "Fills rails and other waste with dots or crossed lines of copper, on all copper layers, off all that needs room.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &Thieving{
 				// Sizes and pitches: from memory, no published source; both patterns cover about 44 %.

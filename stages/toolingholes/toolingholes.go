@@ -12,9 +12,10 @@ import (
 // Kind is stage "tooling_holes".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "tooling_holes",
-		Summary: "Drills non-plated holes near the panel's corners, for pins.",
-		Role:    pipeline.Shape,
+		Name:     "tooling_holes",
+		Summary:  "Drills non-plated holes near the panel's corners, for pins.",
+		Role:     pipeline.Shape,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			// 4.0 mm, centred 5 mm from both edges: an assembler's guideline (pandawillcircuits.com).
 			return &ToolingHoles{Diameter: 4 * geom.MM, InwardX: 5 * geom.MM, InwardY: 5 * geom.MM,

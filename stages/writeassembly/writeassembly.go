@@ -20,9 +20,10 @@ import (
 // Kind is stage "write_assembly".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "write_assembly",
-		Summary: "Writes the assembler's files: placement, copies, fiducials, bad-board marks, prints and label areas, parts count, notes.",
-		Role:    pipeline.Write,
+		Name:     "write_assembly",
+		Summary:  "Writes the assembler's files: placement, copies, fiducials, bad-board marks, prints and label areas, parts count, notes.",
+		Role:     pipeline.Write,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &WriteAssembly{Units: "mm", Origin: lowerLeft, PlacesSeenFrom: "top", Rotation: "counter_clockwise", RotationSeenFrom: "top",
 				Files: "one", Separator: "comma", Remarks: true}

@@ -27,9 +27,10 @@ const Rule = "drawing-label"
 // Kind is stage "write_drawing".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "write_drawing",
-		Summary: "Writes the fabrication drawing: the plan with its dimensions, details, tables and notes on sheets, as PDF, DXF and SVG.",
-		Role:    pipeline.Write,
+		Name:     "write_drawing",
+		Summary:  "Writes the fabrication drawing: the plan with its dimensions, details, tables and notes on sheets, as PDF, DXF and SVG.",
+		Role:     pipeline.Write,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &WriteDrawing{
 				Units: string(drawing.Metric), State: draft, Language: "en", DocumentType: "Fabrication drawing",

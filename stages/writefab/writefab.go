@@ -22,9 +22,10 @@ import (
 // Kind is stage "write_fab".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "write_fab",
-		Summary: "Writes the fabricator's files: layers, profile, score lines, drill files, netlist, job file, notes; and a rout program for reference.",
-		Role:    pipeline.Write,
+		Name:     "write_fab",
+		Summary:  "Writes the fabricator's files: layers, profile, score lines, drill files, netlist, job file, notes; and a rout program for reference.",
+		Role:     pipeline.Write,
+		Contract: pipeline.Contract,
 		New: func() pipeline.Stage {
 			return &WriteFab{
 				Slots: string(xnc.Rout),

@@ -12,10 +12,11 @@ import (
 // Kind is stage "write_report".
 func Kind() pipeline.Kind {
 	return pipeline.Kind{
-		Name:    "write_report",
-		Summary: "Writes the report for people, report/index.html, draws the panel from above, report/panel.svg, and what was reckoned of its strength, report/mechanics.json.",
-		Role:    pipeline.Write,
-		New:     func() pipeline.Stage { return &WriteReport{} },
+		Name:     "write_report",
+		Summary:  "Writes the report for people, report/index.html, draws the panel from above, report/panel.svg, and what was reckoned of its strength, report/mechanics.json.",
+		Role:     pipeline.Write,
+		Contract: pipeline.Contract,
+		New:      func() pipeline.Stage { return &WriteReport{} },
 	}
 }
 
