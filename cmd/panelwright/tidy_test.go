@@ -55,7 +55,7 @@ func TestTidyKeepsValues(t *testing.T) {
 		paths, err := filepath.Glob(filepath.Join(bad, "*.panel.hcl"))
 		require.NoError(t, err)
 		for _, path := range paths {
-			for _, s := range append(recipe.Suppliers(path), "") {
+			for _, s := range append(recipe.GlanceAt(path).Suppliers, "") {
 				f(path+" "+s, path, s)
 			}
 		}
