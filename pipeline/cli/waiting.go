@@ -80,7 +80,10 @@ func (w *waiting) begin(ctx context.Context, j job) {
 	}
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	w.job, w.step, w.busy, w.begun, w.brief = j, run.Step{}, true, time.Now(), 0
+	if !w.busy { // of several that are under way at once, the time is that of all
+		w.begun = time.Now()
+	}
+	w.job, w.step, w.busy, w.brief = j, run.Step{}, true, 0
 	if w.done != nil {
 		return
 	}
