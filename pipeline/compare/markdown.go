@@ -3,12 +3,12 @@ package compare
 import (
 	"fmt"
 	"strings"
-	"unicode"
+
+	"panelwright/pipeline/markdown"
 )
 
-// MarkdownBytes is how long the Markdown gets at most: common hosts of Git refuse comments of more than 65536
-// characters (from memory, no published source).
-const MarkdownBytes = 60_000
+// MarkdownBytes is how long the Markdown gets at most.
+const MarkdownBytes = markdown.Most
 
 // Markdown gives the changes as a comment for a merge request: what matters most first, the rest folded away. It is
 // CommonMark with the tables and the HTML element details that hosts of Git take. Texts that come from recipes and
@@ -31,7 +31,7 @@ func (r *Result) markdown(most, warnings int) []byte {
 	if r.Old.Panel != r.New.Panel {
 		title = "Panels " + r.Old.Panel + " and " + r.New.Panel
 	}
-	fmt.Fprintf(&b, "## %s: %s\n\n", mark(title), counted(r))
+	fmt.Fprintf(&b, "## %s: %s\n\n", markdown.Text(title), counted(r))
 	b.WriteString("| | old | new |\n|---|---|---|\n")
 	row := func(what, old, new string) {
 		if old == "" && new == "" {
@@ -41,7 +41,7 @@ func (r *Result) markdown(most, warnings int) []byte {
 		if old != new {
 			bold = "**"
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s%s%s |\n", what, mark(old), bold, mark(new), bold)
+		fmt.Fprintf(&b, "| %s | %s | %s%s%s |\n", what, markdown.Text(old), bold, markdown.Text(new), bold)
 	}
 	row("folder", r.Old.Folder, r.New.Folder)
 	row("revision", r.Old.Revision, r.New.Revision)
@@ -50,11 +50,11 @@ func (r *Result) markdown(most, warnings int) []byte {
 	row("written by version", r.Old.Version, r.New.Version)
 	b.WriteString("\n")
 	for _, w := range r.Warnings[:min(warnings, len(r.Warnings))] {
-		fmt.Fprintf(&b, "> **Caution:** %s\n\n", mark(w))
+		fmt.Fprintf(&b, "> **Caution:** %s\n\n", markdown.Text(w))
 	}
 	open := r.weightiest(headline)
 	for _, x := range open {
-		fmt.Fprintf(&b, "- %s\n", mark(x.Text))
+		fmt.Fprintf(&b, "- %s\n", markdown.Text(x.Text))
 	}
 	if len(open) < len(r.Changes) {
 		fmt.Fprintf(&b, "- and %d more, below\n", len(r.Changes)-len(open))
@@ -71,7 +71,7 @@ func (r *Result) markdown(most, warnings int) []byte {
 		if n := min(most, len(list)); n > 0 {
 			b.WriteString("| | what |\n|---|---|\n")
 			for _, x := range list[:n] {
-				fmt.Fprintf(&b, "| %s | %s |\n", x.Kind, mark(x.Text))
+				fmt.Fprintf(&b, "| %s | %s |\n", x.Kind, markdown.Text(x.Text))
 			}
 			b.WriteString("\n")
 		}
@@ -87,7 +87,7 @@ func (r *Result) markdown(most, warnings int) []byte {
 				fmt.Fprintf(&b, "- and %d more\n", len(r.Notes)-i)
 				break
 			}
-			fmt.Fprintf(&b, "- %s\n", mark(n))
+			fmt.Fprintf(&b, "- %s\n", markdown.Text(n))
 		}
 		b.WriteString("\n</details>\n")
 	}
@@ -127,27 +127,4 @@ func (r *Result) weightiest(most int) []Change {
 		}
 	}
 	return out
-}
-
-// mark writes a text so that it is read as it is: punctuation cannot become markup, and what hosts of Git make
-// links or mentions of is broken by a joiner that does not show.
-func mark(s string) string {
-	var b strings.Builder
-	in := []rune(plainText(s))
-	begins := true // nothing but digits so far: a list could begin here
-	for i, c := range in {
-		follows := i+1 < len(in) && (unicode.IsLetter(in[i+1]) || unicode.IsDigit(in[i+1]) || in[i+1] == '_' || in[i+1] == '/' || in[i+1] == '"')
-		switch {
-		case strings.ContainsRune("@#!~%$&:", c) && follows:
-			b.WriteString("\\" + string(c) + "\u2060")
-		case c == '.' && i >= 3 && strings.EqualFold(string(in[i-3:i]), "www"):
-			b.WriteString("\u2060\\.")
-		case strings.ContainsRune("\\`*_[]{}<>|~&#!$^\"", c), begins && strings.ContainsRune("-+=.)", c):
-			b.WriteString("\\" + string(c))
-		default:
-			b.WriteRune(c)
-		}
-		begins = begins && (c == ' ' || unicode.IsDigit(c))
-	}
-	return strings.TrimSpace(b.String())
 }

@@ -6,67 +6,9 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"github.com/yuin/goldmark"
-	"github.com/yuin/goldmark/ast"
-	"github.com/yuin/goldmark/extension"
-	extast "github.com/yuin/goldmark/extension/ast"
-	"github.com/yuin/goldmark/text"
+
+	"panelwright/pipeline/markdown/markdowntest"
 )
-
-// hostile are texts that would be markup, links or mentions if they were not escaped.
-var hostile = []string{
-	"<script>alert(1)</script>", "</details>", "a | b | c", "`code`", "**bold** __bold__ ~~gone~~", "[link](https://example.org)", "![x](y)", "https://example.org/a", "www.example.org",
-	"@everyone", "#12 and !34", "1. one", "- item", "# head", "> quote", "\\", "line\nbreak", "tab\tbar|", "&lt;b&gt; &amp;", "\u202egnp.exe", ":joy:", "<!-- x", "me@example.org", "$x^2$", "+ plus", "= equal", "---", "|---|",
-}
-
-// parsed is what a parser of CommonMark with tables, and with links made of bare addresses, sees.
-type parsed struct {
-	headings, tables, links, emphasis, code, quotes int
-	html                                            []string
-	cells                                           []int // in every row of a table
-	text                                            string
-}
-
-func parse(md []byte) (p parsed) {
-	var all strings.Builder
-	root := goldmark.New(goldmark.WithExtensions(extension.GFM)).Parser().Parse(text.NewReader(md))
-	_ = ast.Walk(root, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
-		if !entering {
-			return ast.WalkContinue, nil
-		}
-		switch x := n.(type) {
-		case *ast.Heading:
-			p.headings++
-		case *extast.Table:
-			p.tables++
-		case *extast.TableRow:
-			p.cells = append(p.cells, x.ChildCount())
-		case *ast.Link, *ast.AutoLink, *ast.Image:
-			p.links++
-		case *ast.Emphasis, *extast.Strikethrough:
-			p.emphasis++
-		case *ast.CodeSpan, *ast.CodeBlock, *ast.FencedCodeBlock:
-			p.code++
-		case *ast.Blockquote:
-			p.quotes++
-		case *ast.HTMLBlock:
-			for i := range x.Lines().Len() {
-				at := x.Lines().At(i)
-				p.html = append(p.html, strings.TrimSpace(string(at.Value(md))))
-			}
-		case *ast.RawHTML:
-			p.html = append(p.html, "inline")
-		case *ast.Text:
-			all.Write(x.Segment.Value(md))
-			all.WriteByte(' ')
-		case *ast.String:
-			all.Write(x.Value)
-		}
-		return ast.WalkContinue, nil
-	})
-	p.text = all.String()
-	return p
-}
 
 // aResult is a result whose texts are all s.
 func aResult(s string, changes int) *Result {
@@ -79,32 +21,32 @@ func aResult(s string, changes int) *Result {
 }
 
 func TestMarkdownCannotBeBroken(t *testing.T) {
-	harmless := parse(aResult("plain", len(Groups)).Markdown())
-	require.Equal(t, 1, harmless.headings)
-	require.Equal(t, 1+len(Groups), harmless.tables)
-	for _, s := range hostile {
+	harmless := markdowntest.Parse(aResult("plain", len(Groups)).Markdown())
+	require.Equal(t, 1, harmless.Headings)
+	require.Equal(t, 1+len(Groups), harmless.Tables)
+	for _, s := range markdowntest.Hostile {
 		md := aResult(s, len(Groups)).Markdown()
-		p := parse(md)
-		require.Equal(t, harmless.headings, p.headings, "%q:\n%s", s, md)
-		require.Equal(t, harmless.tables, p.tables, "%q:\n%s", s, md)
-		require.Equal(t, harmless.cells, p.cells, "%q:\n%s", s, md)
-		require.Equal(t, harmless.html, p.html, "%q:\n%s", s, md)
-		require.Equal(t, harmless.quotes, p.quotes, "%q:\n%s", s, md)
-		require.Zero(t, p.links, "%q:\n%s", s, md)
-		require.Zero(t, p.code, "%q:\n%s", s, md)
-		require.Equal(t, harmless.emphasis, p.emphasis, "%q:\n%s", s, md)
+		p := markdowntest.Parse(md)
+		require.Equal(t, harmless.Headings, p.Headings, "%q:\n%s", s, md)
+		require.Equal(t, harmless.Tables, p.Tables, "%q:\n%s", s, md)
+		require.Equal(t, harmless.Cells, p.Cells, "%q:\n%s", s, md)
+		require.Equal(t, harmless.HTML, p.HTML, "%q:\n%s", s, md)
+		require.Equal(t, harmless.Quotes, p.Quotes, "%q:\n%s", s, md)
+		require.Zero(t, p.Links, "%q:\n%s", s, md)
+		require.Zero(t, p.Code, "%q:\n%s", s, md)
+		require.Equal(t, harmless.Emphasis, p.Emphasis, "%q:\n%s", s, md)
 		require.NotContains(t, string(md), "\u202e")
 	}
-	for _, h := range harmless.html {
+	for _, h := range harmless.HTML {
 		require.True(t, strings.HasPrefix(h, "<details><summary>") || h == "</details>", h)
 	}
 }
 
 // What is planted without escapes is seen: the test above can fail.
 func TestMarkdownParserSeesPlants(t *testing.T) {
-	p := parse([]byte("| a |\n|---|\n| <script>x</script> [l](x) @y |\n\n</details>\n"))
-	require.NotZero(t, p.links)
-	require.NotEmpty(t, p.html)
+	p := markdowntest.Parse([]byte("| a |\n|---|\n| <script>x</script> [l](x) @y |\n\n</details>\n"))
+	require.NotZero(t, p.Links)
+	require.NotEmpty(t, p.HTML)
 }
 
 func TestMarkdownIsBounded(t *testing.T) {

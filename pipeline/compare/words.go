@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/markdown"
 )
 
 // count says how many, with the right form of the word.
@@ -88,19 +89,5 @@ func short(v, unit string) string {
 	return v
 }
 
-// mostLetters bounds a text that comes from a file: the longest messages of rules are about half of it.
-const mostLetters = 1000
-
 // plainText keeps what would spoil a line out of a text that the user wrote, and bounds it.
-func plainText(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r == 0x2028 || r == 0x2029 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(s, "?"))
-	if r := []rune(s); len(r) > mostLetters {
-		s = string(r[:mostLetters-3]) + "..."
-	}
-	return s
-}
+func plainText(s string) string { return markdown.Plain(s) }
