@@ -245,12 +245,29 @@ func (j judgement) timestamp() string {
 // FindingLine says all of a finding on one line: severity, rule, where, what, figures, copies, where the limit
 // was set, and the waiver.
 func FindingLine(f pipeline.Finding) string {
+	at := ""
+	if f.At != nil {
+		at = f.At.String()
+	}
+	return findingLine(f, at)
+}
+
+// Line says all of the finding on one line, as FindingLine does.
+func (r FindingRow) Line() string {
+	at := ""
+	if r.At != nil {
+		at = fmt.Sprintf("(%s, %s)", r.At.X, r.At.Y)
+	}
+	return findingLine(r.Finding, at)
+}
+
+func findingLine(f pipeline.Finding, at string) string {
 	s := fmt.Sprintf("%s: %s", f.Severity, f.Rule)
 	if f.Feature != "" {
 		s += " at " + f.Feature
 	}
-	if f.At != nil {
-		s += fmt.Sprintf(" %v mm", f.At)
+	if at != "" {
+		s += " " + at + " mm"
 	}
 	s += ": " + strings.ReplaceAll(f.Message, "\n", " ")
 	if t := FiguresText(f); t != "" {

@@ -31,10 +31,11 @@ type Property struct{ Name, Value string }
 type Case struct {
 	Name, Class string // not empty
 	Failure     *Failure
-	Skipped     string // why it was not judged; empty: it was
+	Error       *Failure // why it could not be judged at all
+	Skipped     string   // why it was not judged; empty: it was
 }
 
-// Failure tells why a case failed.
+// Failure tells why a case failed, or could not be judged.
 type Failure struct{ Type, Message, Text string }
 
 // Encode writes the suites, indented. Characters that XML cannot hold, control characters among them, become
@@ -64,13 +65,18 @@ func Encode(suites []Suite) ([]byte, error) {
 			}
 			y := caseXML{Name: c.Name, Class: c.Class, Time: "0"}
 			switch {
-			case c.Skipped != "" && c.Failure != nil:
+			case c.Skipped != "" && (c.Failure != nil || c.Error != nil):
 				return nil, fmt.Errorf("case %s of a JUnit report is skipped and fails", c.Name)
+			case c.Failure != nil && c.Error != nil:
+				return nil, fmt.Errorf("case %s of a JUnit report fails, and could not be judged", c.Name)
 			case c.Skipped != "":
 				y.Skipped = &c.Skipped
 			case c.Failure != nil:
 				y.Failure = &failureXML{c.Failure.Type, c.Failure.Message, c.Failure.Text}
 				x.Failures++
+			case c.Error != nil:
+				y.Error = &failureXML{c.Error.Type, c.Error.Message, c.Error.Text}
+				x.Errors++
 			}
 			x.Cases = append(x.Cases, y)
 		}
@@ -122,6 +128,7 @@ type caseXML struct {
 	Class   string      `xml:"classname,attr"`
 	Time    string      `xml:"time,attr"`
 	Skipped *string     `xml:"skipped"`
+	Error   *failureXML `xml:"error"`
 	Failure *failureXML `xml:"failure"`
 }
 

@@ -13,11 +13,12 @@ import (
 func TestEncode(t *testing.T) {
 	got, err := Encode([]Suite{{Name: "cuts", Package: "gauge-12up", Properties: []Property{{"revision", "C"}}, Out: "warning: near\n",
 		Cases: []Case{{Name: "copper-to-edge", Class: "gauge-12up.cuts"}, {Name: "slots", Class: "gauge-12up.cuts", Skipped: "plated <edge>"},
-			{Name: "tabs", Class: "gauge-12up.cuts", Failure: &Failure{"error", "1 finding", "too near"}}}}})
+			{Name: "tabs", Class: "gauge-12up.cuts", Failure: &Failure{"error", "1 finding", "too near"}},
+			{Name: "reading", Class: "gauge-12up.cuts", Error: &Failure{"input", "no file", "a.gbr: there is no such file"}}}}})
 	require.NoError(t, err)
 	assert.Equal(t, `<?xml version="1.0" encoding="UTF-8"?>
 <testsuites>
-  <testsuite id="0" name="cuts" package="gauge-12up" timestamp="1970-01-01T00:00:00" hostname="localhost" tests="3" failures="1" errors="0" time="0">
+  <testsuite id="0" name="cuts" package="gauge-12up" timestamp="1970-01-01T00:00:00" hostname="localhost" tests="4" failures="1" errors="1" time="0">
     <properties>
       <property name="revision" value="C"></property>
     </properties>
@@ -27,6 +28,9 @@ func TestEncode(t *testing.T) {
     </testcase>
     <testcase name="tabs" classname="gauge-12up.cuts" time="0">
       <failure type="error" message="1 finding">too near</failure>
+    </testcase>
+    <testcase name="reading" classname="gauge-12up.cuts" time="0">
+      <error type="input" message="no file">a.gbr: there is no such file</error>
     </testcase>
     <system-out>warning: near&#xA;</system-out>
     <system-err></system-err>
@@ -42,6 +46,7 @@ func TestWhatTheFormatCannotHold(t *testing.T) {
 		"suite x of a JUnit report needs a prop": {Name: "x"},
 		"a property of suite x of a JUnit repor": {Name: "x", Properties: []Property{{}}},
 		"needs a name and a class":               {Name: "x", Properties: p, Cases: []Case{{Name: "y"}}},
+		"case y of a JUnit report fails, and co": {Name: "x", Properties: p, Cases: []Case{{Name: "y", Class: "z", Error: &Failure{}, Failure: &Failure{}}}},
 		"case y of a JUnit report is skipped an": {Name: "x", Properties: p, Cases: []Case{{Name: "y", Class: "z", Skipped: "a", Failure: &Failure{}}}},
 	} {
 		_, err := Encode([]Suite{s})
@@ -57,7 +62,7 @@ func FuzzEncode(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, name, text string) {
 		suites := []Suite{{Name: "x" + name, Package: name, Properties: []Property{{"a", text}}, Out: text,
-			Cases: []Case{{Name: "x" + name, Class: "y", Failure: &Failure{name, text, text}}, {Name: "z", Class: "z", Skipped: text}}}}
+			Cases: []Case{{Name: "x" + name, Class: "y", Failure: &Failure{name, text, text}}, {Name: "z", Class: "z", Skipped: text}, {Name: "e", Class: "e", Error: &Failure{name, text, text}}}}}
 		got, err := Encode(suites)
 		require.NoError(t, err)
 		again, err := Encode(suites)
@@ -71,6 +76,7 @@ func FuzzEncode(f *testing.F) {
 		require.Equal(t, held(text), s.Out)
 		require.Equal(t, held(text), s.Cases[0].Failure.Text)
 		require.Equal(t, held(text), s.Cases[0].Failure.Message)
+		require.Equal(t, held(text), s.Cases[2].Error.Text)
 		if text != "" {
 			require.Equal(t, held(text), *s.Cases[1].Skipped)
 		}
