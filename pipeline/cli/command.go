@@ -70,7 +70,7 @@ func (a *app) root() *cobra.Command {
 	if a.Survey != nil {
 		commands = append(commands, a.surveyCommand())
 	}
-	commands = append(commands, a.compareCommand())
+	commands = append(commands, a.compareCommand(), a.mergeSummaryCommand())
 	commands = append(commands, a.optionsCommand(), a.ruleCommand(), a.valuesCommand(), a.tidyCommand(), a.versionCommand())
 	cobra.EnableCommandSorting = false
 	root.AddCommand(commands...)

@@ -2,9 +2,7 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -109,19 +107,6 @@ func (a *app) compare(ctx context.Context, v comparing, args []string) error {
 		if x != "" {
 			fmt.Fprintf(a.out, "\nwritten: %s\n", filepath.ToSlash(x))
 		}
-	}
-	return nil
-}
-
-// writeResult writes a file that was asked for.
-func writeResult(name string, text []byte) error {
-	err := os.WriteFile(name, text, 0o666)
-	var p *os.PathError
-	if errors.As(err, &p) {
-		err = p.Err
-	}
-	if err != nil {
-		return &run.MachineError{Err: fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(name), err)}
 	}
 	return nil
 }

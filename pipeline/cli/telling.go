@@ -210,12 +210,12 @@ func (a *app) tellOutcome(r *report, out *run.Outcome, counts run.FindingCounts,
 	case a.quiet:
 		a.tellClosing(panelTitle(r.Panel, r.Revision, r.Supplier), r.Recipe, out.Findings, gate, r.Build != "")
 	default:
-		fmt.Fprint(a.out, summary(*r, out.Findings, gate))
+		fmt.Fprint(a.out, outcomeText(*r, out.Findings, gate))
 	}
 }
 
-// summary says where the results are and what was found.
-func summary(r report, found []pipeline.Finding, gate pipeline.Gate) string {
+// outcomeText says where the results are and what was found.
+func outcomeText(r report, found []pipeline.Finding, gate pipeline.Gate) string {
 	var b strings.Builder
 	b.WriteString(panelTitle(r.Panel, r.Revision, r.Supplier) + "\n")
 	rows := [][]string{{"recipe", r.Recipe}}
