@@ -2,7 +2,7 @@
 # printed as they run.
 
 GO      ?= go
-PACKAGES = ./... ./testdata/demoboards
+PACKAGES = ./... ./testdata/demoboards/... ./testdata/manyrecipes/...
 RECIPES  = $(sort $(wildcard recipes/*.panel.hcl))
 OUT     ?= build
 READERS  = pipeline/format pipeline/panel pipeline/recipe stages/board

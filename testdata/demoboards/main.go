@@ -6,13 +6,9 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-)
 
-// makers are the boards, in the order they are written.
-var makers = []struct {
-	name string
-	make func() *board
-}{{"gauge", gauge}, {"modem", modem}, {"probe", probe}, {"relay", relay}}
+	"panelwright/testdata/demoboards/boards"
+)
 
 func main() {
 	out := flag.String("o", "testdata/boards", "folder to write into; one folder a board")
@@ -25,27 +21,19 @@ func main() {
 }
 
 func run(dir, only string, log io.Writer) error {
-	found := false
-	for _, m := range makers {
-		if only != "" && m.name != only {
-			continue
+	names := boards.Demo()
+	if only != "" {
+		names = []string{only}
+	}
+	for _, name := range names {
+		b, ok := boards.MakeDemo(name)
+		if !ok {
+			return fmt.Errorf("no board is called %q; there are gauge, modem, probe and relay", name)
 		}
-		found = true
-		b := m.make()
-		b.finish()
-		folder := filepath.Join(dir, m.name)
-		if err := os.MkdirAll(folder, 0o755); err != nil {
+		if err := b.Write(filepath.Join(dir, name)); err != nil {
 			return err
 		}
-		for _, f := range b.files() {
-			if err := os.WriteFile(filepath.Join(folder, f.name), f.data, 0o644); err != nil {
-				return err
-			}
-		}
-		fmt.Fprintln(log, b.summary())
-	}
-	if !found {
-		return fmt.Errorf("no board is called %q; there are gauge, modem, probe and relay", only)
+		fmt.Fprintln(log, b.Summary)
 	}
 	return nil
 }

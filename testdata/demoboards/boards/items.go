@@ -1,4 +1,4 @@
-package main
+package boards
 
 // item is one object of an image: a flash, a stroke, an arc or a region.
 type item struct {

@@ -1,4 +1,4 @@
-package main
+package boards
 
 // letter draws the legend: the parts' outlines, cut back from all bare metal, then each reference where it is free.
 func (b *board) letter() {

@@ -1,4 +1,4 @@
-package main
+package boards
 
 import "fmt"
 
@@ -19,7 +19,7 @@ func can(w, h float64) footprint {
 
 func modem() *board {
 	b := &board{name: "modem", title: "Reedwater Gauges, radio modem", partNo: "RG-2077", rev: "B",
-		guid: "3b7de9a0-0c1f-4e6e-8f42-2077b5d0e002", size: "34 x 26 mm", layers: 4, origin: at(-80, -45),
+		guid: "3b7de9a0-0c1f-4e6e-8f42-2077b5d0e002", size: "34 x 26 mm", layers: 4, origin: at(-80, -45), square: true,
 		dialect: dialect{inches: true},
 		outline: polygon(at(0, 0), at(34, 0), at(34, 26), at(0, 26)), edgeClear: mm(0.6), step: mm(0.1), stitchPitch: mm(1.8),
 		viaPad: mm(0.5), viaDrill: mm(0.25), classes: []class{{mm(0.15), mm(0.15)}, {mm(0.2), mm(0.15)}, {mm(0.35), mm(0.25)}},

@@ -1,4 +1,4 @@
-package main
+package boards
 
 import (
 	"cmp"
@@ -28,7 +28,7 @@ func edgeConnector() footprint {
 
 func gauge() *board {
 	b := &board{name: "gauge", title: "Reedwater Gauges, river gauge logger", partNo: "RG-1042", rev: "C",
-		guid: "8c1f0e52-5d0b-4a51-9a35-10425ca1e001", size: "62 x 41 mm", layers: 4, origin: at(100, 50),
+		guid: "8c1f0e52-5d0b-4a51-9a35-10425ca1e001", size: "62 x 41 mm", layers: 4, origin: at(100, 50), netlisted: true,
 		outline: roundRect(0, 0, 62, 41, 3), edgeClear: mm(0.5), step: mm(0.1), stitchPitch: mm(3), viaPad: mm(0.55), viaDrill: mm(0.25),
 		classes: []class{{mm(0.15), mm(0.15)}, {mm(0.2), mm(0.15)}}, pourClear: mm(0.2), textHeight: mm(0.8), pen: mm(0.12),
 		classOf: map[string]int{"GND": 1, "VANA": 1, "V3V3": 1, "VIN": 1, "VRAW": 1, "SW": 1, "VREF": 1}}

@@ -1,4 +1,4 @@
-package main
+package boards
 
 // electrode is a ring of copper without mask, drawn as two half-turn strokes.
 func electrode(r, width float64, net string) []item {

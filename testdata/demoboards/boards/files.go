@@ -1,4 +1,4 @@
-package main
+package boards
 
 import (
 	"bytes"
@@ -6,12 +6,6 @@ import (
 	"slices"
 	"strings"
 )
-
-// file is one finished file, by name.
-type file struct {
-	name string
-	data []byte
-}
 
 // finish routes, pours, letters.
 func (b *board) finish() {
@@ -214,9 +208,9 @@ func (b *board) profileItems() []item {
 }
 
 // files writes the whole folder.
-func (b *board) files() []file {
-	var out []file
-	add := func(name string, data []byte) { out = append(out, file{b.name + "_" + name, data}) }
+func (b *board) files() []File {
+	var out []File
+	add := func(name string, data []byte) { out = append(out, File{b.name + "_" + name, data}) }
 	for l := 1; l <= b.layers; l++ {
 		where, name := "Inr", fmt.Sprintf("copper_%d_inner.gbr", l)
 		if l == 1 {
@@ -239,11 +233,13 @@ func (b *board) files() []file {
 	if len(npth) > 0 {
 		add("drill_nonplated.xnc", b.drillFile("NonPlated", "NPTH", npth))
 	}
-	add("placement.csv", b.placement())
-	if b.name == "gauge" {
+	if !b.unplaced {
+		add("placement.csv", b.placement())
+	}
+	if b.netlisted {
 		add("netlist.ipc", b.netlist())
 	}
-	slices.SortFunc(out, func(a, z file) int { return strings.Compare(a.name, z.name) })
+	slices.SortFunc(out, func(a, z File) int { return strings.Compare(a.Name, z.Name) })
 	return out
 }
 

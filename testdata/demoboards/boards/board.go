@@ -1,4 +1,4 @@
-package main
+package boards
 
 import (
 	"fmt"
@@ -162,6 +162,8 @@ type board struct {
 	classOf                        map[string]int
 	pourClear                      int64
 	textHeight, pen                int64
+	unplaced, netlisted            bool // there is no placement file; there is a netlist
+	square                         bool // see Made
 
 	parts    []*part
 	npth     []hole
