@@ -50,6 +50,8 @@ var mayImport = []struct {
 		"pipeline/format/sarif", "pipeline/format/junit"}},
 	{"pipeline/compare/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/format/...", "pipeline/run", "pipeline/markdown", "pipeline/compare/..."}},
 	{"pipeline/known/...", []string{"pipeline", "pipeline/run", "pipeline/recipe", "pipeline/known/..."}},
+	{"pipeline/changed/...", []string{"pipeline", "pipeline/recipe", "pipeline/run", "pipeline/changed/..."}},
+	{"pipeline/watch/...", []string{"pipeline", "pipeline/recipe", "pipeline/run", "pipeline/known", "pipeline/watch/..."}},
 	{"pipeline/store/...", []string{"pipeline", "pipeline/run", "pipeline/known", "pipeline/store/..."}},
 	{"pipeline/summary/...", []string{"pipeline", "pipeline/run", "pipeline/format/junit", "pipeline/markdown", "pipeline/summary/..."}},
 	{"pipeline/batch/...", []string{"pipeline", "pipeline/recipe", "pipeline/run", "pipeline/known", "pipeline/store", "pipeline/summary", "pipeline/batch/..."}},

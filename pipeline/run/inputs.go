@@ -26,25 +26,6 @@ const (
 	maxDepth   = 64        // folders within folders
 )
 
-// resolve gives the absolute place of p.
-func (f *Files) resolve(p pipeline.InPath) (string, error) {
-	switch {
-	case p.Text == "":
-		return "", errors.New("the path is empty: name a file, a folder or a glob")
-	case strings.ContainsRune(p.Text, '\\'):
-		return "", fmt.Errorf("%s: paths are written with slashes, not backslashes", p.Text)
-	case strings.ContainsRune(p.Text, 0):
-		return "", fmt.Errorf("%q: a path cannot hold a zero character", p.Text)
-	case path.IsAbs(p.Text), filepath.VolumeName(filepath.FromSlash(p.Text)) != "":
-		return "", fmt.Errorf("%s: an absolute path is on one machine only: write it relative to the file that holds it", p.Text)
-	}
-	dir := p.Dir
-	if !filepath.IsAbs(dir) {
-		dir = filepath.Join(f.base, dir)
-	}
-	return filepath.Join(dir, filepath.FromSlash(p.Text)), nil
-}
-
 // name gives the name under which the file at abs is recorded.
 func (f *Files) name(abs string) (string, error) {
 	rel, err := filepath.Rel(f.base, abs)
@@ -64,10 +45,6 @@ func inside(dir, file string) bool {
 	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
-func hidden(name string) bool {
-	return strings.HasPrefix(name, ".") && name != "." && name != ".."
-}
-
 // List gives the files that p means: itself, those in a folder and its subfolders, or what a glob
 // matches. Names that begin with a dot are passed over unless p names the file itself.
 func (f *Files) List(ctx context.Context, p pipeline.InPath) ([]pipeline.InPath, error) {
@@ -77,13 +54,13 @@ func (f *Files) List(ctx context.Context, p pipeline.InPath) ([]pipeline.InPath,
 }
 
 func (f *Files) list(ctx context.Context, p pipeline.InPath) ([]pipeline.InPath, error) {
-	abs, err := f.resolve(p)
+	abs, err := PlaceOf(f.base, p)
 	if err != nil {
 		return nil, err
 	}
 	w := &lister{f: f, ctx: ctx, dir: p.Dir}
 	info, err := os.Stat(abs)
-	glob := strings.ContainsAny(p.Text, "*?[{")
+	glob := MayBeGlob(p)
 	switch {
 	case err == nil && info.IsDir():
 		err = w.folder(abs, p.Text, 0)
@@ -155,7 +132,7 @@ func (w *lister) folder(abs, text string, depth int) error {
 		return err
 	}
 	for _, e := range entries {
-		if hidden(e.Name()) {
+		if Hidden(e.Name()) {
 			continue
 		}
 		at, name := filepath.Join(abs, e.Name()), path.Join(text, e.Name())
@@ -186,7 +163,7 @@ func (w *lister) glob(p pipeline.InPath) error {
 		return fmt.Errorf("%s: is not a well-formed glob: a bracket or brace is not closed", p.Text)
 	}
 	base, pattern := doublestar.SplitPattern(p.Text)
-	root, err := w.f.resolve(pipeline.InPath{Text: base, Dir: p.Dir})
+	root, err := PlaceOf(w.f.base, pipeline.InPath{Text: base, Dir: p.Dir})
 	if err != nil {
 		return err
 	}
@@ -195,7 +172,7 @@ func (w *lister) glob(p pipeline.InPath) error {
 	}
 	wantsHidden := strings.Contains("/"+pattern, "/.")
 	return doublestar.GlobWalk(boundedFS{os.DirFS(root), w, p.Text}, pattern, func(name string, d fs.DirEntry) error {
-		if !wantsHidden && slices.ContainsFunc(strings.Split(name, "/"), hidden) {
+		if !wantsHidden && slices.ContainsFunc(strings.Split(name, "/"), Hidden) {
 			return nil
 		}
 		abs, text := filepath.Join(root, filepath.FromSlash(name)), path.Join(base, name)
@@ -229,7 +206,7 @@ func (b boundedFS) ReadDir(name string) ([]fs.DirEntry, error) {
 
 // Read gives a file's bytes and records it among the inputs.
 func (f *Files) Read(ctx context.Context, p pipeline.InPath) ([]byte, error) {
-	abs, err := f.resolve(p)
+	abs, err := PlaceOf(f.base, p)
 	if err != nil {
 		return nil, err
 	}

@@ -212,7 +212,7 @@ func (r recordedFiles) List(ctx context.Context, p pipeline.InPath) ([]pipeline.
 	}
 	var out []pipeline.InPath
 	for _, x := range all {
-		abs, err := r.resolve(x)
+		abs, err := PlaceOf(r.base, x)
 		if err != nil {
 			return nil, err
 		}
@@ -236,7 +236,7 @@ func (r recordedFiles) Read(ctx context.Context, p pipeline.InPath) ([]byte, err
 	if err != nil {
 		return nil, err
 	}
-	abs, err := r.resolve(p)
+	abs, err := PlaceOf(r.base, p)
 	if err != nil {
 		return nil, err
 	}
@@ -309,7 +309,7 @@ func recipeFolders(ctx context.Context, m *Manifest) (dirs []string) {
 	// The recipe lies in its own folder; its standards may lie anywhere.
 	own := slices.DeleteFunc(slices.Clone(m.Recipe), func(s FileSum) bool { return strings.Contains(s.Name, "/") })
 	for _, e := range entries {
-		if !e.IsDir() || hidden(e.Name()) {
+		if !e.IsDir() || Hidden(e.Name()) {
 			continue
 		}
 		if bad, err := wrongInputs(ctx, e.Name(), own); err == nil && len(bad) == 0 && len(own) > 0 {
