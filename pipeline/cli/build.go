@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/spf13/cobra"
 
@@ -10,6 +9,7 @@ import (
 	"panelwright/pipeline/batch"
 	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/run"
+	"panelwright/pipeline/summary"
 )
 
 // building is what build and check are called with.
@@ -22,6 +22,9 @@ type building struct {
 	reject  string
 	whom    string
 	records string
+	part    string
+	summary []string
+	all     bool
 	check   bool
 	force   bool
 }
@@ -39,7 +42,8 @@ func (a *app) buildCommand() *cobra.Command {
 			"RELEASE; with --reject warning those at warning level count as well.\n" +
 			"\n" +
 			"What would come out as it is in DIR already is not built again: the same program, recipe and\n" +
-			"standards, inputs and settings, by content, whatever their dates are. --force builds it all the same.",
+			"standards, inputs and settings, by content, whatever their dates are. --force builds it all the same.\n" +
+			"\n" + partHelp,
 		Args: takes(1, 0, "a recipe or a folder of recipes"),
 		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
 	}
@@ -57,7 +61,8 @@ func (a *app) checkCommand() *cobra.Command {
 		Short: "carry out recipes but for the writing: findings only",
 		Long: "Carries out each recipe, and each recipe of a folder and the folders in it (*.panel.hcl,\n" +
 			"*.panel.json), but for the stages that write. No file is touched. What the proof would find in\n" +
-			"written files is not judged. With --reject warning findings at warning level end it with code 1 too.",
+			"written files is not judged. With --reject warning findings at warning level end it with code 1 too.\n" +
+			"\n" + partHelp,
 		Args: takes(1, 0, "a recipe or a folder of recipes"),
 		RunE: func(c *cobra.Command, args []string) error { return a.build(c.Context(), b, args) },
 	}
@@ -69,6 +74,7 @@ func (b *building) flags(a *app, c *cobra.Command) {
 	c.Flags().StringArrayVar(&b.given, "given", nil, "a given value of the recipe, as `NAME=VALUE`; may be repeated")
 	c.Flags().StringVar(&b.whom, "supplier", "", supplierHelp)
 	c.Flags().StringVar(&b.reject, "reject", string(pipeline.Error), "the least severity that closes the release gate, `SEVERITY`: error or warning (error)")
+	b.partFlags(c)
 	a.quietFlag(c, quietly)
 	c.Flags().IntVar(&b.atOnce, "at-once", 0, "recipes under way at once at most, `N`; one per processor unless given")
 	c.Flags().StringVar(&b.memory, "memory", "", "what they may need by estimate, `SIZE`: 2GiB; three quarters of what is free unless given")
@@ -143,9 +149,18 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 	if err != nil {
 		return err
 	}
-	t := &telling{a: a, b: b, gate: opt.Build.Gate, told: map[string]bool{}, reports: []report{}}
+	part, err := b.readyForSummary()
+	if err != nil {
+		return err
+	}
+	t := &telling{a: a, b: b, gate: opt.Build.Gate, told: map[string]bool{}, reports: []report{}, hows: map[string]batch.How{}}
 	jobs := findJobs(args, b)
+	jobs, part = partOfJobs(jobs, part)
 	t.carryOut(ctx, jobs, opt)
+	s := summary.New(run.ToolName{Name: a.Name, Version: a.Version}, t.gate.Reject, part, t.rows)
+	if err := writeSummary(s, b.summary); err != nil {
+		return err
+	}
 	if a.asJSON {
 		return a.printJSON(struct {
 			Schema int      `json:"schema"`
@@ -153,9 +168,10 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 			Exit   int      `json:"exit"`
 		}{1, t.reports, a.code})
 	}
-	if len(jobs) > 1 && !a.quiet {
-		fmt.Fprint(a.out, "\n"+ledger(t.reports))
+	if (len(jobs) > 1 || part != nil) && !a.quiet {
+		t.tellAll(s)
 	}
+	a.tellWritten(b.summary)
 	return nil
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"panelwright/pipeline/batch"
 	"panelwright/pipeline/run"
 	"panelwright/pipeline/summary"
 )
@@ -18,8 +19,9 @@ const (
 	mostReason = 100 // letters of what stopped a build
 )
 
-// buildsText tells what came of many builds: a line for each, and totals. The build folders lie in the folder out.
-func buildsText(s summary.Summary, all bool, out string) string {
+// buildsText tells what came of many builds: a line for each, and totals. The build folders lie in the folder out; hows says by their titles
+// how builds came about.
+func buildsText(s summary.Summary, all bool, out string, hows map[string]batch.How) string {
 	var rows [][]string
 	left := map[summary.State]int{}
 	bad := 0
@@ -32,7 +34,7 @@ func buildsText(s summary.Summary, all bool, out string) string {
 		case r.State != summary.Good:
 			bad++
 		}
-		rows = append(rows, buildRow(r, out))
+		rows = append(rows, buildRow(r, out, hows[r.Title()]))
 	}
 	var b strings.Builder
 	b.WriteString(table(rows, ""))
@@ -56,7 +58,7 @@ func stateWord(s summary.State) string {
 	return string(s)
 }
 
-func buildRow(r summary.Row, out string) []string {
+func buildRow(r summary.Row, out string, how batch.How) []string {
 	detail := ""
 	switch {
 	case r.Findings != nil:
@@ -66,6 +68,9 @@ func buildRow(r summary.Row, out string) []string {
 		}
 		if r.Build != "" {
 			detail += "  " + path.Join(out, r.Build)
+		}
+		if how == batch.Unchanged || how == batch.Taken {
+			detail += " (" + string(how) + ")"
 		}
 	case r.State == summary.Stopped:
 		detail = reason(r)

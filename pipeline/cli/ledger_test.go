@@ -32,13 +32,13 @@ func TestTableOfManyBuilds(t *testing.T) {
 recipes/0500.panel.hcl  stopped  line 3:1: is wrong
 not shown: 998 good; --all shows them
 1000 builds: 998 good, 2 stopped; 0 errors, 0 warnings, 998 notes
-`, buildsText(s, false, "out"))
-	assert.Equal(t, 1001, strings.Count(buildsText(s, true, "out"), "\n"))
-	text := buildsText(manyBuilds(1000, func(int) bool { return true }), false, "out")
+`, buildsText(s, false, "out", nil))
+	assert.Equal(t, 1001, strings.Count(buildsText(s, true, "out", nil), "\n"))
+	text := buildsText(manyBuilds(1000, func(int) bool { return true }), false, "out", nil)
 	assert.Equal(t, mostBad+2, strings.Count(text, "\n"))
 	assert.Contains(t, text, "\nnot shown: 900 stopped; --all shows them\n1000 builds: 0 good, 1000 stopped;")
 	assert.Equal(t, "recipes/0000.panel.hcl  good  0 errors, 0 warnings, 1 note  out/gauge-0\n1 build: 1 good; 0 errors, 0 warnings, 1 note\n",
-		buildsText(manyBuilds(1, func(int) bool { return false }), false, "out"))
+		buildsText(manyBuilds(1, func(int) bool { return false }), false, "out", nil))
 }
 
 func TestTableOfBuilds(t *testing.T) {
@@ -60,5 +60,5 @@ b.panel.hcl for north  NOT FOR RELEASE  5 errors, 0 warnings, 0 notes (a, b, cop
 c.panel.hcl            interrupted
 d.panel.hcl            stopped          there is no such file or folder
 5 builds: 0 good, 2 held back, 2 stopped, 1 interrupted; 7 errors, 0 warnings, 0 notes
-`, buildsText(s, false, ""))
+`, buildsText(s, false, "", nil))
 }

@@ -64,10 +64,8 @@ func (a *app) mergeSummary(m merging, args []string) error {
 	case a.quiet:
 		return nil
 	}
-	fmt.Fprint(a.out, buildsText(whole, m.all, ""))
-	for _, name := range m.out {
-		fmt.Fprintf(a.out, "written: %s\n", filepath.ToSlash(name))
-	}
+	fmt.Fprint(a.out, buildsText(whole, m.all, "", nil))
+	a.tellWritten(m.out)
 	return nil
 }
 
@@ -142,4 +140,14 @@ func writeSummary(s summary.Summary, names []string) error {
 		}
 	}
 	return nil
+}
+
+// tellWritten names files that were asked for and are there now.
+func (a *app) tellWritten(names []string) {
+	if a.quiet {
+		return
+	}
+	for _, name := range names {
+		fmt.Fprintf(a.out, "written: %s\n", filepath.ToSlash(name))
+	}
 }

@@ -16,6 +16,7 @@ import (
 	"panelwright/pipeline/batch"
 	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/run"
+	"panelwright/pipeline/summary"
 )
 
 // telling tells people and machines what becomes of the jobs of one call, in the order of the jobs.
@@ -25,7 +26,9 @@ type telling struct {
 	gate    pipeline.Gate
 	told    map[string]bool // mistakes that a terminal has seen
 	reports []report
-	stopped bool // interrupted: the rest is not told
+	rows    []summary.Row        // of all jobs, those that are not told too
+	hows    map[string]batch.How // how those came about that were not stopped, by their titles
+	stopped bool                 // interrupted: the rest is not told
 
 	mu   sync.Mutex
 	logs map[int]*bytes.Buffer // of jobs that are not told yet
@@ -91,6 +94,7 @@ func (t *telling) tell(ctx context.Context, d batch.Done, several bool) {
 	a := t.a
 	log := t.takeLog(d.At)
 	if t.stopped {
+		t.rows = append(t.rows, t.rowOfCutOff(d))
 		return
 	}
 	r := report{Recipe: d.Recipe, Panel: d.Panel, Revision: d.Revision, Supplier: d.Supplier, How: d.How, Why: d.Why}
@@ -117,6 +121,7 @@ func (t *telling) tell(ctx context.Context, d batch.Done, several bool) {
 		a.tellOutcome(&r, d.Outcome, d.Counts, t.gate)
 	}
 	a.count(r.Exit)
+	t.rows = append(t.rows, t.row(r, d))
 	if !a.asJSON { // only JSON needs them all; of many recipes they would fill the memory
 		r.Findings, r.Judged, r.Outputs, r.Inputs = nil, nil, nil, nil
 	}
@@ -270,29 +275,4 @@ func countsText(n run.FindingCounts) string {
 		s += fmt.Sprintf(", %d waived", n.Waived)
 	}
 	return s
-}
-
-// ledger ends a call with several recipes.
-func ledger(reports []report) string {
-	rows := [][]string{}
-	for _, r := range reports {
-		what := "good"
-		switch {
-		case r.Exit == exitInterrupted:
-			what = "interrupted"
-		case r.Exit >= exitInput:
-			what = "stopped"
-		case r.Exit == exitFindings:
-			what = run.NotForRelease
-		}
-		detail := r.Build
-		if r.Counts != nil {
-			detail = strings.TrimSpace(countsText(*r.Counts) + "  " + detail)
-		}
-		if how := r.how(); how != "" {
-			detail += " (" + strings.TrimPrefix(how, ", ") + ")"
-		}
-		rows = append(rows, []string{r.Recipe + whomText(r.Supplier), what, detail})
-	}
-	return table(rows, "")
 }
