@@ -44,18 +44,11 @@ type names []entry
 // Since asks Git what is not as it was at the revision rev, in the repository that the folder dir lies in. Errors: what people can mend
 // on the command line or in the repository; *run.MachineError without a usable git; run.ErrInterrupted.
 func Since(ctx context.Context, dir, rev string) (*Set, error) {
-	g, err := newGit(dir)
-	if err != nil {
-		return nil, err
-	}
-	return since(ctx, g, rev)
+	return NewSets(rev).Of(ctx, dir)
 }
 
-func since(ctx context.Context, g *git, rev string) (*Set, error) {
-	top, err := g.top(ctx)
-	if err != nil {
-		return nil, err
-	}
+// since reads what has changed in the working tree whose top folder is top.
+func since(ctx context.Context, g *git, top, rev string) (*Set, error) {
 	commit, err := g.commit(ctx, rev)
 	if err != nil {
 		return nil, err
@@ -80,6 +73,39 @@ func since(ctx context.Context, g *git, rev string) (*Set, error) {
 	s.changed.sort()
 	s.ignored.sort()
 	return s, nil
+}
+
+// Sets gives the changes since one revision of any number of repositories, and asks each of them once.
+type Sets struct {
+	rev          string
+	folder, tops map[string]*Set
+}
+
+// NewSets makes Sets for a revision.
+func NewSets(rev string) *Sets { return &Sets{rev, map[string]*Set{}, map[string]*Set{}} }
+
+// Of gives what Since does.
+func (x *Sets) Of(ctx context.Context, dir string) (*Set, error) {
+	if s := x.folder[dir]; s != nil {
+		return s, nil
+	}
+	g, err := newGit(dir)
+	if err != nil {
+		return nil, err
+	}
+	top, err := g.top(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if x.tops[top] == nil {
+		s, err := since(ctx, g, top, x.rev)
+		if err != nil {
+			return nil, err
+		}
+		x.tops[top] = s
+	}
+	x.folder[dir] = x.tops[top]
+	return x.tops[top], nil
 }
 
 // Top gives the top folder of the repository's working tree: absolute, without links.

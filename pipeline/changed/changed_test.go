@@ -49,6 +49,7 @@ func concerned(t *testing.T, r repository, rev string) map[string]string {
 	t.Helper()
 	set, err := Since(t.Context(), r.path("recipes"), rev)
 	require.NoError(t, err)
+	assert.Equal(t, r.dir, set.Top())
 	paths, err := filepath.Glob(r.path("recipes/*.panel.hcl"))
 	require.NoError(t, err)
 	why := map[string]string{}

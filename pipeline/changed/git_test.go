@@ -75,14 +75,14 @@ func TestGitThatHangs(t *testing.T) {
 	stuck := filepath.Join(t.TempDir(), "git")
 	require.NoError(t, os.WriteFile(stuck, []byte("#!/bin/sh\nexec sleep 100\n"), 0o755))
 	g := &git{stuck, "", 20 * time.Millisecond}
-	_, err := since(t.Context(), g, "main")
+	_, err := g.top(t.Context())
 	require.ErrorAs(t, err, new(*run.MachineError))
 	assert.EqualError(t, err, "git rev-parse did not end within 20ms; run it by hand to see why")
 
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
 	g.wait = time.Hour
-	_, err = since(ctx, g, "main")
+	_, err = g.top(ctx)
 	assert.ErrorIs(t, err, run.ErrInterrupted)
 }
 

@@ -27,6 +27,8 @@ type building struct {
 	all     bool
 	check   bool
 	force   bool
+
+	changedFrom revision
 }
 
 func (a *app) buildCommand() *cobra.Command {
@@ -75,6 +77,7 @@ func (b *building) flags(a *app, c *cobra.Command) {
 	c.Flags().StringVar(&b.whom, "supplier", "", supplierHelp)
 	c.Flags().StringVar(&b.reject, "reject", string(pipeline.Error), "the least severity that closes the release gate, `SEVERITY`: error or warning (error)")
 	b.partFlags(c)
+	b.changedFlag(c)
 	a.quietFlag(c, quietly)
 	c.Flags().IntVar(&b.atOnce, "at-once", 0, "recipes under way at once at most, `N`; one per processor unless given")
 	c.Flags().StringVar(&b.memory, "memory", "", "what they may need by estimate, `SIZE`: 2GiB; three quarters of what is free unless given")
@@ -83,23 +86,24 @@ func (b *building) flags(a *app, c *cobra.Command) {
 
 // report is what came of one recipe, for --json.
 type report struct {
-	Recipe   string             `json:"recipe"`
-	Panel    string             `json:"panel,omitempty"`
-	Revision string             `json:"revision,omitempty"`
-	Supplier string             `json:"supplier,omitempty"`
-	Build    string             `json:"build,omitempty"` // the build folder
-	Released *bool              `json:"released,omitempty"`
-	Notice   string             `json:"notice,omitempty"`
-	How      batch.How          `json:"how,omitempty"` // how the build came about: built, unchanged, from the store
-	Why      string             `json:"why,omitempty"` // what has changed since it was built before
-	Counts   *run.FindingCounts `json:"counts,omitempty"`
-	Findings []run.FindingRow   `json:"findings,omitzero"` // nil where nothing was judged
-	Judged   []pipeline.Judged  `json:"judged,omitempty"`  // every rule that was judged, by which limit
-	Outputs  []run.FileSum      `json:"outputs,omitempty"`
-	Inputs   []run.FileSum      `json:"inputs,omitempty"`
-	Error    string             `json:"error,omitempty"`
-	Mistakes []mistake          `json:"mistakes,omitempty"`
-	Exit     int                `json:"exit"`
+	Recipe    string             `json:"recipe"`
+	Panel     string             `json:"panel,omitempty"`
+	Revision  string             `json:"revision,omitempty"`
+	Supplier  string             `json:"supplier,omitempty"`
+	Build     string             `json:"build,omitempty"` // the build folder
+	Released  *bool              `json:"released,omitempty"`
+	Notice    string             `json:"notice,omitempty"`
+	How       batch.How          `json:"how,omitempty"`       // how the build came about: built, unchanged, from the store
+	Why       string             `json:"why,omitempty"`       // what has changed since it was built before
+	Concerned string             `json:"concerned,omitempty"` // what has changed since --changed-from
+	Counts    *run.FindingCounts `json:"counts,omitempty"`
+	Findings  []run.FindingRow   `json:"findings,omitzero"` // nil where nothing was judged
+	Judged    []pipeline.Judged  `json:"judged,omitempty"`  // every rule that was judged, by which limit
+	Outputs   []run.FileSum      `json:"outputs,omitempty"`
+	Inputs    []run.FileSum      `json:"inputs,omitempty"`
+	Error     string             `json:"error,omitempty"`
+	Mistakes  []mistake          `json:"mistakes,omitempty"`
+	Exit      int                `json:"exit"`
 }
 
 // mistake is one mistake in a recipe, for --json.
@@ -155,6 +159,12 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 	}
 	t := &telling{a: a, b: b, gate: opt.Build.Gate, told: map[string]bool{}, reports: []report{}, hows: map[string]batch.How{}}
 	jobs := findJobs(args, b)
+	if b.changedFrom.set {
+		if jobs, t.since, err = concerned(ctx, b.changedFrom.text, jobs, opt.Load); err != nil {
+			return err
+		}
+		t.since.tell(a, jobs)
+	}
 	jobs, part = partOfJobs(jobs, part)
 	t.carryOut(ctx, jobs, opt)
 	s := summary.New(run.ToolName{Name: a.Name, Version: a.Version}, t.gate.Reject, part, t.rows)
@@ -163,10 +173,11 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 	}
 	if a.asJSON {
 		return a.printJSON(struct {
-			Schema int      `json:"schema"`
-			Builds []report `json:"builds"`
-			Exit   int      `json:"exit"`
-		}{1, t.reports, a.code})
+			Schema      int          `json:"schema"`
+			ChangedFrom *changedFrom `json:"changed_from,omitempty"`
+			Builds      []report     `json:"builds"`
+			Exit        int          `json:"exit"`
+		}{1, t.since, t.reports, a.code})
 	}
 	if (len(jobs) > 1 || part != nil) && !a.quiet {
 		t.tellAll(s)

@@ -29,6 +29,7 @@ type telling struct {
 	rows    []summary.Row        // of all jobs, those that are not told too
 	hows    map[string]batch.How // how those came about that were not stopped, by their titles
 	stopped bool                 // interrupted: the rest is not told
+	since   *changedFrom         // nil without --changed-from
 
 	mu   sync.Mutex
 	logs map[int]*bytes.Buffer // of jobs that are not told yet
@@ -98,6 +99,9 @@ func (t *telling) tell(ctx context.Context, d batch.Done, several bool) {
 		return
 	}
 	r := report{Recipe: d.Recipe, Panel: d.Panel, Revision: d.Revision, Supplier: d.Supplier, How: d.How, Why: d.Why}
+	if t.since != nil {
+		r.Concerned = t.since.why[d.At]
+	}
 	err := placed(d.Err, d.Recipe)
 	// Of many builds, those that are there already and may be released are told by the closing table alone.
 	silent := several && err == nil && d.How == batch.Unchanged && d.Outcome.Released && !a.asJSON
