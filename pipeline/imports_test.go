@@ -56,6 +56,7 @@ var mayImport = []struct {
 	{"pipeline/summary/...", []string{"pipeline", "pipeline/run", "pipeline/format/junit", "pipeline/markdown", "pipeline/summary/..."}},
 	{"pipeline/batch/...", []string{"pipeline", "pipeline/recipe", "pipeline/run", "pipeline/known", "pipeline/store", "pipeline/summary", "pipeline/batch/..."}},
 	{"pipeline/stagetest/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/...", "pipeline/run/...", "pipeline/stagetest/..."}},
+	{"pipeline/schema/...", []string{"pipeline", "pipeline/schema/..."}},
 	{"pipeline/cli/...", []string{"pipeline/..."}},
 	{"pipeline", []string{"pipeline/geom/...", "pipeline/panel/..."}},
 

@@ -1,7 +1,10 @@
 package pipeline
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -17,6 +20,13 @@ type Quantity struct {
 // lengthUnits are the units of length that recipes know, in millimetres.
 var lengthUnits = map[string]float64{"um": 1e-3, "mm": 1, "mil": 0.0254, "in": 25.4}
 
+// LengthUnits are the units that texts of lengths may have, the smallest first.
+func LengthUnits() []string {
+	units := slices.Collect(maps.Keys(lengthUnits))
+	slices.SortFunc(units, func(a, b string) int { return cmp.Compare(lengthUnits[a], lengthUnits[b]) })
+	return units
+}
+
 // ParseQuantity reads "0.25 mm", "70mil", "30 deg", "12 N", "1900 kg/m3".
 func ParseQuantity(s string) (Quantity, error) {
 	s = strings.TrimSpace(s)
@@ -24,8 +34,9 @@ func ParseQuantity(s string) (Quantity, error) {
 	if end < 0 {
 		end = strings.LastIndexAny(s, "0123456789.") + 1
 	}
-	v, err := strconv.ParseFloat(strings.TrimSpace(s[:end]), 64)
-	if err != nil {
+	number := strings.TrimSpace(s[:end])
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil || strings.Trim(number, "0123456789.+-eE") != "" { // "inf" and "nan" are no limits
 		return Quantity{}, fmt.Errorf("%q is not a number with a unit", s)
 	}
 	unit := strings.TrimSpace(s[end:])

@@ -2,7 +2,9 @@ package cli
 
 import (
 	"fmt"
+	"maps"
 	"runtime"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,14 +14,30 @@ import (
 )
 
 func (a *app) optionsCommand() *cobra.Command {
-	return &cobra.Command{
+	var asSchema bool
+	c := &cobra.Command{
 		Use:   "options [STAGE]",
 		Short: "the stages that recipes can name, and the options of one",
 		Long: "Lists the stages that recipes can name, in the order of their roles. With STAGE it lists that\n" +
-			"stage's options: what they take, what they are when a recipe does not say, and what they mean.",
-		Args: takes(0, 1, "the name of one stage"),
-		RunE: func(_ *cobra.Command, args []string) error { return a.options(args) },
+			"stage's options: what they take, what they are when a recipe does not say, and what they mean.\n\n" +
+			"With --schema it writes a JSON Schema for editors: of recipes (*.panel.json), of standards\n" +
+			"(options --schema standard), of one stage's block (options --schema STAGE), or of JSON that the\n" +
+			"stage reads or writes (options --schema STAGE WORD).",
+		Args: func(c *cobra.Command, args []string) error {
+			if asSchema {
+				return takes(0, 2, "at most a stage and one word")(c, args)
+			}
+			return takes(0, 1, "the name of one stage")(c, args)
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			if asSchema {
+				return a.schema(args)
+			}
+			return a.options(args)
+		},
 	}
+	c.Flags().BoolVar(&asSchema, "schema", false, "a JSON Schema of recipes, or of what the arguments name")
+	return c
 }
 
 // stageInfo is one stage, for --json.
@@ -30,21 +48,20 @@ type stageInfo struct {
 	Needs   []string          `json:"needs,omitempty"` // with options at their defaults
 	Gives   []string          `json:"gives,omitempty"`
 	Options []pipeline.Option `json:"options"`
+	JSON    []string          `json:"json,omitempty"` // the words for options --schema STAGE WORD
 }
 
 func (a *app) options(args []string) error {
 	kinds := a.Stages
 	if len(args) > 0 {
 		kinds = nil
-		var known []string
 		for _, k := range a.Stages {
-			known = append(known, k.Name)
 			if k.Name == args[0] {
 				kinds = []pipeline.Kind{k}
 			}
 		}
 		if kinds == nil {
-			return misuse("%s has no stage %q%s\n    see %s options", a.Name, args[0], nearest(args[0], known), a.Name)
+			return a.unknownStage(args[0])
 		}
 	}
 	infos := []stageInfo{}
@@ -65,6 +82,9 @@ func (a *app) options(args []string) error {
 			if p, ok := s.(pipeline.Parter); ok {
 				i.Needs, i.Gives = p.Parts().Needs, p.Parts().Gives
 			}
+			if p, ok := s.(pipeline.Schemer); ok {
+				i.JSON = slices.Sorted(maps.Keys(p.Schemas()))
+			}
 			infos = append(infos, i)
 		}
 	}
@@ -75,7 +95,7 @@ func (a *app) options(args []string) error {
 		}{1, infos})
 	}
 	if len(args) > 0 {
-		fmt.Fprint(a.out, stageText(infos[0]))
+		fmt.Fprint(a.out, stageText(infos[0])+a.formsText(args[0], infos[0].JSON))
 		return nil
 	}
 	rows := [][]string{{"stage", "role", "options", ""}}
@@ -103,7 +123,7 @@ func optionRows(list []pipeline.Option, indent string) [][]string {
 			for _, l := range o.Labels {
 				name += fmt.Sprintf(" %q", strings.ToUpper(l))
 			}
-			rows = append(rows, []string{name + " { }", blockTakes(o), "", o.Help})
+			rows = append(rows, []string{name + " { }", o.Takes(), "", o.Help})
 			rows = append(rows, optionRows(o.Options, indent+"  ")...)
 			continue
 		}
@@ -111,44 +131,9 @@ func optionRows(list []pipeline.Option, indent string) [][]string {
 		if o.Required {
 			preset = "required"
 		}
-		rows = append(rows, []string{name, optionTakes(o), preset, o.Help})
+		rows = append(rows, []string{name, o.Takes(), preset, o.Help})
 	}
 	return rows
-}
-
-func blockTakes(o pipeline.Option) string {
-	if o.Required {
-		return "blocks, one at least"
-	}
-	return "blocks, any number"
-}
-
-// optionTakes says what an option takes: its type, unit, number of members, range or choices.
-func optionTakes(o pipeline.Option) string {
-	s := o.Type
-	if o.Count > 0 {
-		s = strings.Replace(s, "list of", fmt.Sprintf("list of %d", o.Count), 1)
-	}
-	if o.Range != "" {
-		low, high, _ := strings.Cut(o.Range, "..")
-		switch {
-		case high == "":
-			s += ", from " + low
-		case low == "":
-			s += ", up to " + high
-		default:
-			s += ", " + low + " to " + high
-		}
-		if o.Unit != "" {
-			s += " " + o.Unit
-		}
-	} else if o.Unit != "" {
-		s += ", " + o.Unit
-	}
-	if len(o.Choices) > 0 {
-		s += ": " + strings.Join(o.Choices, ", ")
-	}
-	return s
 }
 
 func nearest(word string, known []string) string {

@@ -281,6 +281,11 @@ type writeList struct {
 	Loose  bool   `option:"loose" help:"no archive, whose bytes are the packer's matter"`
 }
 
+// Schemas is of JSON that it might write.
+func (w *writeList) Schemas() map[string][]byte {
+	return map[string][]byte{"copies": []byte("{\"type\": \"array\"}\n"), "count": []byte("{\"type\": \"number\"}\n")}
+}
+
 func (w *writeList) Run(_ context.Context, env *pipeline.Env, in panel.Panel) (pipeline.Result, error) {
 	folder := "fab"
 	if w.Folder != "" {

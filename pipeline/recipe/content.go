@@ -2,6 +2,7 @@ package recipe
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"slices"
 
@@ -30,6 +31,9 @@ type block struct {
 	labelAt []hcl.Range //
 	body    hcl.Body
 }
+
+// forEditors tells whether it is what JSON files tell editors by: where their schema is.
+func (a *attr) forEditors() bool { return a.src.json && a.name == "$schema" }
 
 // get finds an attribute.
 func (c content) get(name string) *attr {
@@ -71,6 +75,15 @@ func (s *source) openJSON(b hcl.Body, blocks map[string]int, l *ledger) content 
 			schema.Blocks[len(schema.Blocks)-1].LabelNames[i] = "name"
 		}
 	}
+	// The library would take a null for no block: of a stage that would be left out in silence.
+	whole, _ := b.JustAttributes()
+	for kind, labels := range blocks {
+		if a := whole[kind]; a != nil {
+			for _, at := range nulls(a.Expr, labels) {
+				l.add(s.mistake(at, fmt.Sprintf("null is no block %s", kind), "write {} where it has no options"))
+			}
+		}
+	}
 	found, rest, diags := b.PartialContent(schema)
 	for _, x := range found.Blocks {
 		c.blocks = append(c.blocks, &block{s, x.Type, x.Labels, x.TypeRange, x.LabelRanges, x.Body})
@@ -89,4 +102,28 @@ func (s *source) openJSON(b hcl.Body, blocks map[string]int, l *ledger) content 
 		l.add(m)
 	}
 	return c
+}
+
+// nulls finds where null stands for a block with so many labels.
+func nulls(x hcl.Expression, labels int) (out []hcl.Range) {
+	if items, diags := hcl.ExprList(x); !diags.HasErrors() {
+		for _, i := range items {
+			if labels > 0 { // of one in a list of blocks the library tells itself
+				out = append(out, nulls(i, labels)...)
+			}
+		}
+		return out
+	}
+	if pairs, diags := hcl.ExprMap(x); !diags.HasErrors() {
+		for _, p := range pairs {
+			if labels > 0 {
+				out = append(out, nulls(p.Value, labels-1)...)
+			}
+		}
+		return out
+	}
+	if v, _ := x.Value(nil); labels == 0 && v.IsNull() {
+		out = append(out, x.Range())
+	}
+	return out
 }

@@ -104,7 +104,7 @@ func TestQuantities(t *testing.T) {
 func TestJSON(t *testing.T) {
 	dir := write(t, strings.Replace(whole, "standards/hand-break.standard.hcl\"]", "standards/hand-break.standard.hcl\"]", 1)+`-- gauge.panel.json --
 {
-  "//": "the same recipe",
+  "//": "the same recipe", "$schema": "recipes.schema.json",
   "panel": {"gauge-12up": {"revision": "C", "built_to": ["standards/hand-break.standard.json"]}},
   "given": {"columns": {"value": 4, "help": "copies side by side"}},
   "let": {"gap": "${let.half * 2}", "half": "${mm(1)}"},
@@ -119,6 +119,7 @@ func TestJSON(t *testing.T) {
 }
 -- standards/hand-break.standard.json --
 {
+  "$schema": "standards.schema.json",
   "built_to": "../shop.standard.hcl",
   "let": {"least": 0.25},
   "standard": {

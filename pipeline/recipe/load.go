@@ -182,6 +182,9 @@ func (l *loader) recipe(y *layer) {
 	y.content = y.src.open(y.src.body, recipeBlocks, l.ledger)
 	var panels, givens, suppliers, stages []*block
 	for _, a := range y.content.attrs {
+		if a.forEditors() {
+			continue
+		}
 		l.ledger.add(y.src.mistake(a.at, fmt.Sprintf("%s stands outside every block", short(a.name)), "a recipe has blocks at its top level: panel, given, let, supplier and stage"))
 	}
 	for _, b := range y.content.blocks {
@@ -381,6 +384,9 @@ func (l *loader) standard(y *layer, e *evaluator, item value) *layer {
 	for _, a := range b.content.attrs {
 		if a.name == "built_to" {
 			l.follow(b, a)
+			continue
+		}
+		if a.forEditors() {
 			continue
 		}
 		l.ledger.add(b.src.mistake(a.at, fmt.Sprintf("%s stands outside every block%s", short(a.name), nearest(a.name, []string{"built_to"})),
