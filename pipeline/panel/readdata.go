@@ -100,18 +100,14 @@ func (r *reader) panel(doc *document) (Panel, error) {
 			r.fail("copy %q is of a board %q, which is not listed", x.ID, x.Board)
 			break
 		}
-		b.AddCopy(Copy{ID: x.ID, Board: board, Place: geom.Transform{Turn: geom.Angle(x.Rotation), Shift: geom.Pt(geom.Length(x.X), geom.Length(x.Y))}})
+		b.AddCopy(Copy{ID: x.ID, Board: board, Place: x.place()})
 	}
 	for _, x := range doc.Rails {
 		b.claim(x.ID)
-		b.d.rails = append(b.d.rails, Rail{ID: x.ID, Side: RailSide(strings.TrimPrefix(x.ID, "rail/")), Box: geom.Box{Min: x.Box[0].point(), Max: x.Box[1].point()}})
+		b.d.rails = append(b.d.rails, x.rail())
 	}
 	for _, x := range doc.Marks {
-		m := Mark{ID: x.ID, Kind: MarkKind(x.Kind), At: x.At.point(), Diameter: geom.Length(x.Diameter), Sides: x.Sides}
-		if x.Mask != nil && x.Clear != nil {
-			m.Mask, m.Clear = geom.Length(*x.Mask), geom.Length(*x.Clear)
-		}
-		b.AddMark(m)
+		b.AddMark(x.mark())
 	}
 	for _, x := range doc.Cutters {
 		b.d.cutters = append(b.d.cutters, geom.Length(x))
@@ -126,12 +122,10 @@ func (r *reader) panel(doc *document) (Panel, error) {
 		b.AddTab(r.tab(x))
 	}
 	for _, x := range doc.Perforations {
-		b.AddPerforation(Perforation{ID: x.ID, Tab: x.Tab, Row: x.Row, Copy: x.Copy, At: x.At.point(), Diameter: geom.Length(x.Diameter)})
+		b.AddPerforation(x.perforation())
 	}
 	for _, x := range doc.Scores {
-		b.AddScore(Score{ID: x.ID, From: x.From.point(), To: x.To.point(), RemainingWeb: geom.Length(x.RemainingWeb), Depth: geom.Length(x.Depth),
-			IncludedAngle: geom.Angle(x.IncludedAngle), Leave: geom.Length(x.Leave), WebTolerance: geom.Length(x.WebTolerance),
-			BladeOffsetTolerance: geom.Length(x.BladeOffset), PositionTolerance: geom.Length(x.Position), RunOut: x.RunOut.length(), BladeDiameter: x.BladeDiameter.length(), Source: x.Source})
+		b.AddScore(x.score())
 	}
 	for _, x := range doc.Blanks {
 		b.AddBlank(Blank{ID: x.ID, Copy: x.Copy, Outline: r.outline(x.ID, x.Outer, x.CutOuts)})
@@ -164,6 +158,32 @@ func (r *reader) board(x boardData) *Board {
 		r.fail("board %q, read again, is not as it was when the panel was built", x.Name)
 	}
 	return b
+}
+
+func (x copyData) place() geom.Transform {
+	return geom.Transform{Turn: geom.Angle(x.Rotation), Shift: geom.Pt(geom.Length(x.X), geom.Length(x.Y))}
+}
+
+func (x railData) rail() Rail {
+	return Rail{ID: x.ID, Side: RailSide(strings.TrimPrefix(x.ID, "rail/")), Box: geom.Box{Min: x.Box[0].point(), Max: x.Box[1].point()}}
+}
+
+func (x markData) mark() Mark {
+	m := Mark{ID: x.ID, Kind: MarkKind(x.Kind), At: x.At.point(), Diameter: geom.Length(x.Diameter), Sides: x.Sides}
+	if x.Mask != nil && x.Clear != nil {
+		m.Mask, m.Clear = geom.Length(*x.Mask), geom.Length(*x.Clear)
+	}
+	return m
+}
+
+func (x holeData) perforation() Perforation {
+	return Perforation{ID: x.ID, Tab: x.Tab, Row: x.Row, Copy: x.Copy, At: x.At.point(), Diameter: geom.Length(x.Diameter)}
+}
+
+func (x scoreData) score() Score {
+	return Score{ID: x.ID, From: x.From.point(), To: x.To.point(), RemainingWeb: geom.Length(x.RemainingWeb), Depth: geom.Length(x.Depth),
+		IncludedAngle: geom.Angle(x.IncludedAngle), Leave: geom.Length(x.Leave), WebTolerance: geom.Length(x.WebTolerance),
+		BladeOffsetTolerance: geom.Length(x.BladeOffset), PositionTolerance: geom.Length(x.Position), RunOut: x.RunOut.length(), BladeDiameter: x.BladeDiameter.length(), Source: x.Source}
 }
 
 func (r *reader) tab(x tabData) Tab {

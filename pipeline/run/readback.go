@@ -64,17 +64,9 @@ func Readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 
 func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, error) {
 	shown := filepath.ToSlash(filepath.Clean(dir))
-	m, err := readManifest(dir)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		if whom := suppliersIn(dir); len(whom) > 0 {
-			return nil, fmt.Errorf("%s: holds builds for %s: name one of them, such as %s/%s", shown, strings.Join(whom, ", "), shown, whom[0])
-		}
-		return nil, fmt.Errorf("%s: is not a build folder: there is no %s in it", shown, manifestName)
-	case errors.Is(err, fs.ErrPermission):
-		return nil, inputError(shown+"/"+manifestName, err)
-	case err != nil:
-		return nil, fmt.Errorf("%s/%s: cannot be read: %w", shown, manifestName, bare(err))
+	m, err := manifestOf(dir)
+	if err != nil {
+		return nil, err
 	}
 	steps := opt.steps(m)
 	opt.tell(Step{Name: stepFiles, At: 1, Of: steps})
@@ -126,6 +118,24 @@ func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 	}
 	SortFindings(out.Findings)
 	return out, nil
+}
+
+// manifestOf reads a build folder's manifest, or says why dir is none.
+func manifestOf(dir string) (*Manifest, error) {
+	shown := filepath.ToSlash(filepath.Clean(dir))
+	m, err := readManifest(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if whom := suppliersIn(dir); len(whom) > 0 {
+			return nil, fmt.Errorf("%s: holds builds for %s: name one of them, such as %s/%s", shown, strings.Join(whom, ", "), shown, whom[0])
+		}
+		return nil, fmt.Errorf("%s: is not a build folder: there is no %s in it", shown, manifestName)
+	case errors.Is(err, fs.ErrPermission):
+		return nil, inputError(shown+"/"+manifestName, err)
+	case err != nil:
+		return nil, fmt.Errorf("%s/%s: cannot be read: %w", shown, manifestName, bare(err))
+	}
+	return m, nil
 }
 
 // steps gives how many steps it takes to read a build back: its files, the boards, the proof.

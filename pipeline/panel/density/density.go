@@ -20,13 +20,13 @@ import (
 	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/panel/artwork"
+	"panelwright/pipeline/panel/sampled"
 )
 
-// The distances between samples, and how many a drawing may have before they are set wider apart: 64 million are 8 MB.
+// The distances between samples.
 const (
 	copperStep   = 100 * geom.UM
 	laminateStep = 200 * geom.UM
-	mostSamples  = 64 << 20
 )
 
 // Square is the side of a square of the grid unless another is asked for: small beside a board, so that a pour or a
@@ -82,7 +82,7 @@ func Of(ctx context.Context, p panel.Panel, layers []panel.Function, square geom
 	type drawn struct {
 		board *panel.Board
 		layer int
-		m     *raster
+		m     *sampled.Raster
 	}
 	var boards []drawn
 	inside := map[*panel.Board]int{}
@@ -114,13 +114,13 @@ func Of(ctx context.Context, p panel.Panel, layers []panel.Function, square geom
 	}
 	err := each(len(layers), func(i int) error {
 		sum := g.Layers[i].Copper
-		odd := map[turned]*raster{}
+		odd := map[turned]*sampled.Raster{}
 		for _, c := range p.Copies() {
 			m, place := boards[inside[c.Board]+i].m, c.Place
 			if _, quarter := place.Turn.Quarters(); m != nil && !quarter {
 				k := turned{c.Board, place.Turn.Normal()}
 				if odd[k] == nil {
-					odd[k] = m.turned(k.by)
+					odd[k] = m.Turned(k.by)
 				}
 				m, place.Turn = odd[k], 0
 			}
@@ -164,44 +164,53 @@ func Outer(p panel.Panel) []panel.Function {
 
 // laminate counts what stays of the panel.
 func (g *Grid) laminate(p panel.Panel) {
-	m := newRaster(p.Outline().Box(), laminateStep)
-	m.fill([]geom.Path{p.Outline().Outer}, true)
+	m := sampled.New(p.Outline().Box(), laminateStep)
+	m.Fill([]geom.Path{p.Outline().Outer}, true)
 	for _, cut := range p.Outline().CutOuts {
-		m.fill([]geom.Path{cut}, false)
+		m.Fill([]geom.Path{cut}, false)
 	}
 	for _, s := range p.Slots() {
-		m.fill(append([]geom.Path{s.Outline.Outer}, s.Outline.CutOuts...), false)
+		m.Fill(append([]geom.Path{s.Outline.Outer}, s.Outline.CutOuts...), false)
 	}
 	for _, c := range p.Copies() {
 		for _, cut := range c.Board.Outline.CutOuts {
-			m.fill([]geom.Path{c.Place.Path(cut)}, false)
+			m.Fill([]geom.Path{c.Place.Path(cut)}, false)
 		}
 	}
 	g.add(g.Laminate, m, geom.Transform{})
 }
 
 // drawBoard draws a layer of a board within the board's edge.
-func drawBoard(ctx context.Context, b *panel.Board, image *artwork.Image) (*raster, error) {
+func drawBoard(ctx context.Context, b *panel.Board, image *artwork.Image) (*sampled.Raster, error) {
 	box := b.Outline.Box()
 	m, err := draw(ctx, image, box)
 	if err != nil {
 		return nil, err
 	}
-	edge := newRaster(box, copperStep)
-	edge.fill([]geom.Path{b.Outline.Outer}, true)
+	edge := sampled.New(box, copperStep)
+	edge.Fill([]geom.Path{b.Outline.Outer}, true)
 	for _, cut := range b.Outline.CutOuts {
-		edge.fill([]geom.Path{cut}, false)
+		edge.Fill([]geom.Path{cut}, false)
 	}
-	m.and(edge)
+	m.And(edge)
 	return m, nil
+}
+
+// draw draws an image within a box.
+func draw(ctx context.Context, image *artwork.Image, box geom.Box) (*sampled.Raster, error) {
+	p, err := sampled.NewPicture(ctx, image, geom.Transform{})
+	if err != nil {
+		return nil, err
+	}
+	return p.Draw(ctx, box, copperStep)
 }
 
 // addOwn adds what the panel draws of its own: fiducials, and prints, which lie on no other copper.
 func (g *Grid) addOwn(ctx context.Context, sum []float64, p panel.Panel, f panel.Function) error {
 	for _, k := range p.Marks() {
 		if k.Kind == panel.Fiducial && slices.Contains(k.Sides, f.Side) {
-			m := newRaster(geom.BoxOf(k.At).Grow(k.Diameter/2+1), copperStep)
-			m.capsule(geom.Line(k.At, k.At), k.Diameter, true)
+			m := sampled.New(geom.BoxOf(k.At).Grow(k.Diameter/2+1), copperStep)
+			m.Capsule(geom.Line(k.At, k.At), k.Diameter, true)
 			g.add(sum, m, geom.Transform{})
 		}
 	}
@@ -219,17 +228,17 @@ func (g *Grid) addOwn(ctx context.Context, sum []float64, p panel.Panel, f panel
 }
 
 // add adds to each square the area of what is set in a raster, placed at a quarter turn.
-func (g *Grid) add(sum []float64, m *raster, place geom.Transform) {
-	area := float64(m.step) * float64(m.step)
+func (g *Grid) add(sum []float64, m *sampled.Raster, place geom.Transform) {
+	area := float64(m.Step) * float64(m.Step)
 	back := place.Inverse()
-	on := place.Box(m.box)
+	on := place.Box(m.Box)
 	c0, c1 := g.span(on.Min.X-g.Origin.X, on.Max.X-g.Origin.X, g.Columns)
 	r0, r1 := g.span(on.Min.Y-g.Origin.Y, on.Max.Y-g.Origin.Y, g.Rows)
 	for r := r0; r < r1; r++ {
 		for c := c0; c < c1; c++ {
 			// The whole numbers within the square are those of a box on the board as well.
 			low := g.Origin.Add(geom.Pt(geom.Length(c)*g.Square, geom.Length(r)*g.Square))
-			n := m.count(back.Box(geom.Box{Min: low, Max: low.Add(geom.Pt(g.Square-1, g.Square-1))}))
+			n := m.Count(back.Box(geom.Box{Min: low, Max: low.Add(geom.Pt(g.Square-1, g.Square-1))}))
 			sum[r*g.Columns+c] += float64(float64(n) * area)
 		}
 	}
