@@ -55,6 +55,7 @@ var mayImport = []struct {
 	{"pipeline/store/...", []string{"pipeline", "pipeline/run", "pipeline/known", "pipeline/store/..."}},
 	{"pipeline/summary/...", []string{"pipeline", "pipeline/run", "pipeline/format/junit", "pipeline/markdown", "pipeline/summary/..."}},
 	{"pipeline/batch/...", []string{"pipeline", "pipeline/recipe", "pipeline/run", "pipeline/known", "pipeline/store", "pipeline/summary", "pipeline/batch/..."}},
+	{"pipeline/returned/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/format/...", "pipeline/returned/..."}},
 	{"pipeline/stagetest/...", []string{"pipeline", "pipeline/geom/...", "pipeline/panel/...", "pipeline/recipe/...", "pipeline/run/...", "pipeline/stagetest/..."}},
 	{"pipeline/schema/...", []string{"pipeline", "pipeline/schema/..."}},
 	{"pipeline/cli/...", []string{"pipeline/..."}},

@@ -54,3 +54,8 @@ func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, 
 	keep func(name string, picture []byte) (path string, err error)) (usable bool, err error) {
 	return board.Survey(ctx, files, paths, w, asJSON, keep)
 }
+
+// Returned reads, with the board stage's reader, the files that a fabricator sends back for approval.
+func Returned(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) (*pipeline.Returned, error) {
+	return board.Returned(ctx, files, paths)
+}

@@ -37,6 +37,8 @@ type Program struct {
 	// Without it there is no command survey.
 	Survey func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, w io.Writer, asJSON bool,
 		keep func(name string, picture []byte) (path string, err error)) (usable bool, err error)
+	// Returned reads what a fabricator sends back, at paths. Without it readback has no option --against.
+	Returned func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) (*pipeline.Returned, error)
 }
 
 // Main runs the command line with args, the program's name left out, and gives the exit code.

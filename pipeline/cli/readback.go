@@ -14,15 +14,17 @@ import (
 
 // proving is what readback is called with.
 type proving struct {
-	sources string
-	workers int
+	sources     string
+	against     string
+	shift, turn string
+	workers     int
 }
 
 func (a *app) readbackCommand() *cobra.Command {
 	var v proving
 	c := &cobra.Command{
 		Use:   "readback [--sources DIR] BUILD...",
-		Short: "the proof again, on finished build folders",
+		Short: "the proof again, on finished build folders; or what a fabricator returned, against a build",
 		Long: "Proves finished build folders again, from what their manifests list and from the boards' own files:\n" +
 			"whether every file is there as it was written and nothing else lies in the folder, and whether what\n" +
 			"the files say is what boards and plan ask for. A file that was changed since is a finding, and judged\n" +
@@ -31,7 +33,17 @@ func (a *app) readbackCommand() *cobra.Command {
 			"A manifest names its inputs from the recipe's folder, which --sources tells. Unless given, they are\n" +
 			"looked for from the current folder, then from the folders in it that hold the recipe.",
 		Args: takes(1, 0, "a build folder"),
-		RunE: func(c *cobra.Command, args []string) error { return a.readback(c.Context(), v, args) },
+		RunE: func(c *cobra.Command, args []string) error {
+			if v.against != "" {
+				return a.against(c.Context(), v, args)
+			} else if v.shift != "" || v.turn != "" {
+				return misuse("options --shift and --turn say where the panel lies in returned files: name those with --against")
+			}
+			return a.readback(c.Context(), v, args)
+		},
+	}
+	if a.Returned != nil {
+		a.againstFlags(c, &v)
 	}
 	c.Flags().StringVar(&v.sources, "sources", "", "the folder `DIR` that names of inputs start from: the recipe's")
 	a.quietFlag(c, quietly)

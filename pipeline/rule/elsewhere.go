@@ -5,7 +5,7 @@ import "panelwright/pipeline"
 // elsewhere lists the rules that are judged by a stage while it plans, or by the proof on what was written.
 func elsewhere() []pipeline.Rule {
 	const tabs, proof = "stage breakoff_tabs", "the proof"
-	return append(boardRules(), []pipeline.Rule{
+	return append(append(boardRules(), returnedRules()...), []pipeline.Rule{
 		{Name: pipeline.WaiverRule, Family: pipeline.DataFamily, Severity: pipeline.Warning, JudgedBy: "the end of the run",
 			Summary: "Every waiver covers a finding, at every place that it names.",
 			Help:    "A waiver that covers nothing any more hides nothing today, and the wrong thing tomorrow. Each is held against the findings of its rule, by feature, revision and worst figure. Take it out, or mend where it points."},
