@@ -10,7 +10,6 @@ import (
 	"sync"
 
 	"panelwright/pipeline/known"
-	"panelwright/pipeline/panel"
 	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/run"
 )
@@ -182,8 +181,7 @@ func (b *batch) carryOut(ctx context.Context, d *Done) error {
 	if err != nil {
 		return err
 	}
-	out.Panel = panel.Panel{} // of many builds, panels would fill the memory
-	out.Settled = nil
+	out.Forget()
 	d.Outcome, d.Counts, d.How = out, run.CountFindings(out.Findings), Built
 	if opt.CheckOnly {
 		d.How = Checked

@@ -61,6 +61,9 @@ type Outcome struct {
 	Settled  map[string]cty.Value // what stages settled for later ones, by dotted path
 }
 
+// Forget lets go of the panel and the values, which of many builds would fill the memory.
+func (o *Outcome) Forget() { o.Panel, o.Settled = panel.Panel{}, nil }
+
 // Build carries out the recipe. The build folder OutDir/<panel>, or OutDir/<panel>/<supplier> where the plan is for
 // a supplier, is exchanged for the new one only when all of it is on disk; on any error it is as it was. Errors: recipe.Mistakes for what a recipe
 // or input must mend, *MachineError, *FaultError, ErrInterrupted; others are for the user to mend.
