@@ -23,7 +23,7 @@ func TestScripts(t *testing.T) {
 			e.Setenv("XDG_CACHE_HOME", filepath.Join(e.WorkDir, ".cache"))
 			return nil
 		},
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "edit": edit},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "edit": edit},
 	})
 }
 
