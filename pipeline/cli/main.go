@@ -11,7 +11,6 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"syscall"
 
 	"panelwright/pipeline"
@@ -56,11 +55,7 @@ func Main(p Program, args []string, stdin io.Reader, stdout, stderr io.Writer) (
 			code = a.fail(&run.FaultError{What: fmt.Sprint(r), Code: run.PanicLine()})
 		}
 	}()
-	if os.Getenv("GOGC") == "" {
-		// A build's peak is what was read and what is being written. Collecting twice as often keeps
-		// the garbage between the two small, for a few hundredths of the time (make bench).
-		debug.SetGCPercent(50)
-	}
+	paceGarbage()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once, which harms no build
