@@ -19,6 +19,7 @@ const (
 	Thieving  PrintUse = "thieving"   // copper that evens out plating
 	BadBoard  PrintUse = "bad_board"  // the mark that says that a copy is not to be used
 	RailMask  PrintUse = "rail_mask"  // opening in the mask over waste
+	OnBoard   PrintUse = "on_board"   // legend that stays on a copy: a serial number, a lot
 )
 
 // Dot is a round flash.
@@ -41,7 +42,7 @@ type Print struct {
 	Use    PrintUse
 	Layers []Function // their Type is empty
 	Text   string     // what lettering and codes say
-	Copy   string     // the copy that a bad-board mark is of
+	Copy   string     // the copy that a bad-board mark is of, or that a print stays on
 	Area   geom.Box   // what it takes up, at least all that is drawn; nothing else may lie there
 	Dots   []Dot
 	Lines  []PenLine

@@ -22,7 +22,7 @@ func printRules() []pipeline.Rule {
 		},
 		{
 			Name: "legend-overlap", Family: pipeline.RailsFamily,
-			Summary: "Letters, codes and label areas lie on the panel's waste and on nothing else: no hole, slot, score line, fiducial, board or other print.",
+			Summary: "Letters, codes and label areas lie on the panel's waste, or on the board that they are made for, and on nothing else: no hole, slot, score line, fiducial, board or other print.",
 			Help: "What lies on a hole, in a slot or in a groove is cut away, what lies on a fiducial blinds the machine, and what lies on a board stays there. " +
 				"Letters count as they are drawn; a code counts with its quiet zone, a label area as a whole. Move the print with at or on, " +
 				"or let it look for a free place: then the stage must stand after the marks, score lines and slots it is to avoid.",

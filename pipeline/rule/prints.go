@@ -12,7 +12,7 @@ import (
 )
 
 // readable are the uses of prints that people or machines read.
-var readable = []panel.PrintUse{panel.Lettering, panel.Code, panel.LabelArea}
+var readable = []panel.PrintUse{panel.Lettering, panel.Code, panel.LabelArea, panel.OnBoard}
 
 // perCopy tells of prints once where each copy has one: names and marks of bad boards, which one option made.
 type perCopy struct {
@@ -198,6 +198,9 @@ func legendOverlap(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, e
 			}
 		}
 		for _, u := range under(in.Panel, p) {
+			if p.Use == panel.OnBoard && slices.Contains(u.copies, p.Copy) {
+				continue // it is to stay on it
+			}
 			for _, x := range ink {
 				if at, on := x.meets(u.inked); on {
 					tell(u.id, "lies on", u.copies, at)

@@ -2,6 +2,7 @@ package writefab
 
 import (
 	"fmt"
+	"strings"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -18,6 +19,8 @@ func railNotes(p panel.Panel, line func(format string, a ...any)) {
 		for _, f := range x.Layers {
 			where := " " + madeOf(f) + " on the " + string(f.Side) + place(x.Area)
 			switch {
+			case x.Use == panel.OnBoard:
+				rows = append(rows, fmt.Sprintf("stays on %s: %s,%s", x.Copy, said(x), where))
 			case x.Use == panel.Lettering && x.Copy != "":
 				if names[f] == nil {
 					on = append(on, f)
@@ -25,8 +28,10 @@ func railNotes(p panel.Panel, line func(format string, a ...any)) {
 				names[f] = append(names[f], x)
 			case x.Use == panel.Lettering && x.LetterHeight > 0:
 				rows = append(rows, fmt.Sprintf("letters %s high: %s,%s", x.LetterHeight.Decimal(), pipeline.Quote(x.Text), where))
-			case x.Use == panel.Lettering:
+			case x.Use == panel.Lettering && strings.HasPrefix(x.Text, "direction of travel"):
 				rows = append(rows, "arrow, "+x.Text+","+where)
+			case x.Use == panel.Lettering:
+				rows = append(rows, said(x)+","+where)
 			case x.Use == panel.Code:
 				rows = append(rows, fmt.Sprintf("%s that says %s, squares of %s,%s", symbologies[x.Symbology], pipeline.Quote(x.Text), x.Square.Decimal(), where))
 			case x.Use == panel.LabelArea:
@@ -56,6 +61,17 @@ func railNotes(p panel.Panel, line func(format string, a ...any)) {
 		line("")
 		line("Soldermask   %s", text)
 	}
+}
+
+// said words what a print of a shop's own says: in letters, or as a sign of lines and areas.
+func said(x panel.Print) string {
+	switch {
+	case x.Text == "":
+		return "a sign"
+	case x.LetterHeight > 0:
+		return fmt.Sprintf("letters %s high, %s", x.LetterHeight.Decimal(), pipeline.Quote(x.Text))
+	}
+	return "a sign that says " + pipeline.Quote(x.Text)
 }
 
 func copiesOf(n int) string {

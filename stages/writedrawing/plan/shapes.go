@@ -129,7 +129,7 @@ func (d *drawer) prints(view func(drawing.Shape)) {
 				for _, l := range x.Lines {
 					lines = append(lines, l.Path)
 				}
-			case panel.Lettering:
+			case panel.Lettering, panel.OnBoard:
 				if !bottom { // mirrored letters, seen through the panel, tell nobody anything
 					for _, l := range x.Lines {
 						lines = append(lines, l.Path)
