@@ -17,6 +17,7 @@ import (
 	"panelwright/stages/rails"
 	"panelwright/stages/rules"
 	"panelwright/stages/scorelines"
+	"panelwright/stages/shophelper"
 	"panelwright/stages/support"
 	"panelwright/stages/thieving"
 	"panelwright/stages/toolingholes"
@@ -41,6 +42,7 @@ func All() []pipeline.Kind {
 		badboardmarks.Kind(),
 		legend.Kind(),
 		thieving.Kind(),
+		shophelper.Kind(),
 		rules.Kind(),
 		writefab.Kind(),
 		writeassembly.Kind(),

@@ -1,0 +1,5 @@
+//go:build !race && unix
+
+package child
+
+const raced = false
