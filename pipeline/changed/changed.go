@@ -25,8 +25,8 @@ type Set struct {
 	fold    bool   // names that differ in case or composition alone are one file's
 	changed names
 	ignored names
-	trails  sync.Map // absolute path to *trail
-	linked  sync.Map // absolute folder to *links
+	trails  sync.Map // absolute path to *reach.Trail
+	linked  sync.Map // reach.Reach, links followed, to *links
 }
 
 // entry is one name that Git tells.

@@ -8,11 +8,9 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/bmatcuk/doublestar/v4"
-
 	"panelwright/pipeline"
+	"panelwright/pipeline/reach"
 	"panelwright/pipeline/recipe"
-	"panelwright/pipeline/run"
 )
 
 // Concerns tells whether what has changed concerns a recipe, and why: the recipe itself, its standards, and what its options
@@ -74,34 +72,18 @@ func shown(name string) string {
 
 // input looks at what a recipe in the folder base names.
 func (q *query) input(base string, p pipeline.InPath) {
-	abs, err := run.PlaceOf(base, p)
+	all, err := reach.Of(base, p)
 	if err != nil {
 		q.unsure(err.Error())
-		return
 	}
-	q.place(abs, q.folder) // a file is a folder with nothing in it
-	if !run.MayBeGlob(p) {
-		return
-	}
-	if !doublestar.ValidatePattern(p.Text) {
-		q.unsure(p.Text + " is not a well-formed glob")
-		return
-	}
-	root, pattern := doublestar.SplitPattern(p.Text)
-	if abs, err = run.PlaceOf(base, pipeline.InPath{Text: root, Dir: p.Dir}); err != nil {
-		q.unsure(err.Error())
-		return
-	}
-	pattern = q.key(pattern)
-	hidden := strings.Contains("/"+pattern, "/.")
-	wants := func(name string, opaque bool) bool {
-		if !hidden && isHidden(name) {
-			return false
+	for _, r := range all {
+		if r.Pattern == "" {
+			q.place(r.Base, q.folder) // a file is a folder with nothing in it
+			continue
 		}
-		fits, _ := doublestar.Match(pattern, name)
-		return fits || opaque && mayHold(pattern, name)
+		r.Pattern = q.key(r.Pattern)
+		q.place(r.Base, func(real, name string) { q.tree(real, name, r) })
 	}
-	q.place(abs, func(real, name string) { q.tree(real, name, hidden, wants) })
 }
 
 // place looks at an absolute path: at the links on its way, and where it ends by look, which gets its place and its name from the
@@ -109,7 +91,7 @@ func (q *query) input(base string, p pipeline.InPath) {
 func (q *query) place(abs string, look func(real, name string)) {
 	t := q.trail(abs)
 	entered := false
-	for _, l := range t.links {
+	for _, l := range t.Links {
 		name, ok := q.inRepository(l)
 		switch {
 		case ok:
@@ -119,10 +101,10 @@ func (q *query) place(abs string, look func(real, name string)) {
 			q.outside(l)
 		}
 	}
-	if name, ok := q.inRepository(t.real); ok {
-		look(t.real, name)
+	if name, ok := q.inRepository(t.Real); ok {
+		look(t.Real, name)
 	} else {
-		q.outside(t.real)
+		q.outside(t.Real)
 	}
 }
 
@@ -148,55 +130,31 @@ func (q *query) itself(_, name string) {
 func (q *query) folder(real, name string) {
 	if !q.seen[real] { // a link may lead back to what it lies in
 		q.seen[real] = true
-		q.tree(real, name, false, func(name string, _ bool) bool { return !isHidden(name) })
+		q.tree(real, name, reach.Reach{})
 	}
 }
 
-// tree looks at what lies below a folder and is wanted by its name in it. Names with dots in front are looked at only if hidden.
-func (q *query) tree(real, name string, hidden bool, wants func(name string, opaque bool) bool) {
+// tree looks at what lies below a folder and is meant by its name in it.
+func (q *query) tree(real, name string, r reach.Reach) {
 	q.itself(real, name)
 	folder := q.key(name)
-	for _, e := range q.changed.below(folder) {
-		if wants(e.under(folder), e.opaque) {
-			q.found(e)
-			break
-		}
+	wants := func(e entry) bool {
+		name := e.under(folder)
+		return r.Wants(name) || e.opaque && r.Enters(name)
 	}
-	for _, e := range q.Set.ignored.below(folder) {
-		if wants(e.under(folder), e.opaque) {
-			q.ignored(e)
-			break
-		}
+	in := q.changed.below(folder)
+	if i := slices.IndexFunc(in, wants); i >= 0 {
+		q.found(in[i])
 	}
-	links := q.linksIn(real, hidden)
+	in = q.Set.ignored.below(folder)
+	if i := slices.IndexFunc(in, wants); i >= 0 {
+		q.ignored(in[i])
+	}
+	links := q.linksIn(real, r)
 	for _, l := range links.names {
-		if wants(q.key(l), true) {
-			q.place(filepath.Join(real, filepath.FromSlash(l)), q.folder)
-		}
+		q.place(filepath.Join(real, filepath.FromSlash(l)), q.folder)
 	}
 	if !links.all {
 		q.unsure(shown(name) + " holds too much, or what cannot be read, to tell where its links lead")
 	}
-}
-
-func isHidden(name string) bool { return slices.ContainsFunc(strings.Split(name, "/"), run.Hidden) }
-
-// mayHold tells whether a glob may mean something below a folder.
-func mayHold(pattern, folder string) bool {
-	if strings.Contains(pattern, "{") { // alternatives may hold slashes
-		return true
-	}
-	want := strings.Split(pattern, "/")
-	for i, part := range strings.Split(folder, "/") {
-		if i < len(want) && want[i] == "**" {
-			return true
-		}
-		if i+1 >= len(want) { // below the folder is one part more at least
-			return false
-		}
-		if ok, err := doublestar.Match(want[i], part); err == nil && !ok {
-			return false
-		}
-	}
-	return true
 }

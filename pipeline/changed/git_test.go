@@ -147,16 +147,3 @@ func TestNamesWithoutCase(t *testing.T) {
 	assert.False(t, ok)
 	assert.NotEqual(t, s.key("A"), s.key("a"))
 }
-
-// TestMayHold: which folders a glob may mean something in.
-func TestMayHold(t *testing.T) {
-	for _, c := range []struct {
-		pattern, folder string
-		want            bool
-	}{
-		{"*.gbr", "a", false}, {"*/*.gbr", "a", true}, {"*/*.gbr", "a/b", false}, {"b*/*.gbr", "a", false}, {"**/*.gbr", "a/b/c", true},
-		{"a/**", "a", true}, {"a/**", "b", false}, {"a/*/c/*.gbr", "a/x", true}, {"a/*/c/*.gbr", "a/x/d", false}, {"{a,b/c}/*.gbr", "b", true}, {"**", "a", true},
-	} {
-		assert.Equal(t, c.want, mayHold(c.pattern, c.folder), "%s in %s", c.pattern, c.folder)
-	}
-}

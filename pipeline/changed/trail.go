@@ -4,53 +4,18 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
-	"panelwright/pipeline/run"
+	"panelwright/pipeline/reach"
 )
 
-// trail is where a path leads.
-type trail struct {
-	links []string // the links that it goes through, where they themselves lie, without links
-	real  string   // where it ends, without links, be it there or not
-}
-
-// mostLinks is how many links one path may go through, as systems have it.
-const mostLinks = 40
-
 // trail follows the absolute path's links.
-func (s *Set) trail(abs string) *trail {
+func (s *Set) trail(abs string) *reach.Trail {
 	if t, ok := s.trails.Load(abs); ok {
-		return t.(*trail)
+		return t.(*reach.Trail)
 	}
-	root := filepath.VolumeName(abs) + string(filepath.Separator)
-	t := &trail{real: root}
-	for todo := parts(abs[len(root):]); len(todo) > 0; {
-		part := todo[0]
-		todo = todo[1:]
-		if part == ".." {
-			t.real = filepath.Dir(t.real)
-			continue
-		}
-		at := filepath.Join(t.real, part)
-		target, err := os.Readlink(at)
-		if err != nil || len(t.links) == mostLinks {
-			t.real = at
-			continue
-		}
-		t.links = append(t.links, at)
-		if filepath.IsAbs(target) {
-			t.real = filepath.VolumeName(target) + string(filepath.Separator)
-			target = target[len(t.real):]
-		}
-		todo = append(parts(target), todo...)
-	}
+	t := reach.TrailOf(abs)
 	s.trails.Store(abs, t)
 	return t
-}
-
-func parts(path string) []string {
-	return strings.FieldsFunc(filepath.Clean(path), func(r rune) bool { return r == filepath.Separator })
 }
 
 // links are the links in a folder and its subfolders.
@@ -62,13 +27,10 @@ type links struct {
 // mostEntries bounds what is looked at in one folder; a build does not look at more either.
 const mostEntries = 100_000
 
-// linksIn finds the links in a folder; hidden ones with what is hidden only if asked for.
-func (s *Set) linksIn(folder string, hidden bool) *links {
-	type key struct {
-		folder string
-		hidden bool
-	}
-	if l, ok := s.linked.Load(key{folder, hidden}); ok {
+// linksIn finds the links in a folder among what may be meant.
+func (s *Set) linksIn(folder string, r reach.Reach) *links {
+	key := reach.Reach{Base: folder, Pattern: r.Pattern}
+	if l, ok := s.linked.Load(key); ok {
 		return l.(*links)
 	}
 	l := &links{all: true}
@@ -78,21 +40,21 @@ func (s *Set) linksIn(folder string, hidden bool) *links {
 			l.all = false
 			return fs.SkipAll
 		}
-		switch {
-		case err != nil:
+		if err != nil {
 			l.all = l.all && os.IsNotExist(err)
-		case at == folder:
-		case d.Name() == ".git", !hidden && run.Hidden(d.Name()):
-			if d.IsDir() {
-				return fs.SkipDir
-			}
-		case d.Type()&fs.ModeSymlink != 0:
-			if rel, err := filepath.Rel(folder, at); err == nil {
-				l.names = append(l.names, filepath.ToSlash(rel))
-			}
+			return nil
+		}
+		rel, err := filepath.Rel(folder, at)
+		name := filepath.ToSlash(rel)
+		switch link := d.Type()&fs.ModeSymlink != 0; {
+		case at == folder || err != nil:
+		case d.IsDir() && (d.Name() == ".git" || !r.Enters(s.key(name))):
+			return fs.SkipDir
+		case link && (r.Wants(s.key(name)) || r.Enters(s.key(name))):
+			l.names = append(l.names, name)
 		}
 		return nil
 	})
-	s.linked.Store(key{folder, hidden}, l)
+	s.linked.Store(key, l)
 	return l
 }

@@ -21,7 +21,8 @@ type changedFrom struct {
 	Revision string   `json:"revision"`
 	Builds   int      `json:"builds"` // that the call asks for
 	LeftOut  int      `json:"left_out"`
-	why      []string // of those that are left: why they are concerned
+
+	why map[string]string // why builds are concerned, see buildKey
 }
 
 // revision is the value of --changed-from. An empty one, as of a command that failed, is a mistake and not the whole of the recipes.
@@ -74,11 +75,12 @@ func concerned(ctx context.Context, rev string, jobs []batch.Job, load func(path
 	if err != nil {
 		return nil, nil, err
 	}
-	c := &changedFrom{Revision: rev, Builds: len(jobs)}
+	c := &changedFrom{Revision: rev, Builds: len(jobs), why: map[string]string{}}
 	var left []batch.Job
 	for i, j := range jobs {
 		if why[i] != "" {
-			left, c.why = append(left, j), append(c.why, why[i])
+			left = append(left, j)
+			c.why[buildKey(j)] = why[i]
 		}
 	}
 	c.LeftOut = len(jobs) - len(left)
@@ -99,8 +101,11 @@ func (c *changedFrom) tell(a *app, left []batch.Job) {
 	fmt.Fprintf(&b, "%s concerns %d of %s:\n", since, len(left), run.Count(c.Builds, "build", "builds"))
 	rows := make([][]string, len(left))
 	for i, j := range left {
-		rows[i] = []string{j.Recipe + whomText(j.Supplier), c.why[i]}
+		rows[i] = []string{j.Recipe + whomText(j.Supplier), c.why[buildKey(j)]}
 	}
 	b.WriteString(table(rows, "  "))
 	fmt.Fprintln(a.err, b.String())
 }
+
+// buildKey names a build among those of a call.
+func buildKey(j batch.Job) string { return j.Recipe + "\n" + j.Supplier }

@@ -100,7 +100,7 @@ func (t *telling) tell(ctx context.Context, d batch.Done, several bool) {
 	}
 	r := report{Recipe: d.Recipe, Panel: d.Panel, Revision: d.Revision, Supplier: d.Supplier, How: d.How, Why: d.Why}
 	if t.since != nil {
-		r.Concerned = t.since.why[d.At]
+		r.Concerned = t.since.why[buildKey(d.Job)]
 	}
 	err := placed(d.Err, d.Recipe)
 	// Of many builds, those that are there already and may be released are told by the closing table alone.
