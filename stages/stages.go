@@ -10,6 +10,7 @@ import (
 	"panelwright/stages/array"
 	"panelwright/stages/badboardmarks"
 	"panelwright/stages/board"
+	"panelwright/stages/board/start"
 	"panelwright/stages/breakofftabs"
 	"panelwright/stages/fiducials"
 	"panelwright/stages/legend"
@@ -60,4 +61,9 @@ func Survey(ctx context.Context, files pipeline.Files, paths []pipeline.InPath, 
 // Returned reads, with the board stage's reader, the files that a fabricator sends back for approval.
 func Returned(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) (*pipeline.Returned, error) {
 	return board.Returned(ctx, files, paths)
+}
+
+// Start makes a first recipe from one board's files.
+func Start(ctx context.Context, q pipeline.StartRequest) (pipeline.Started, error) {
+	return start.Start(ctx, q)
 }

@@ -18,6 +18,6 @@ const Version = "0.1.0"
 func New(name, version string) cli.Program {
 	return cli.Program{
 		Name: name, Version: version, Stages: stages.All(), Rules: rule.All(),
-		Prove: proof.Prove, PanelData: panel.Panel.Data, ReadPanelData: panel.ReadData, Survey: stages.Survey, Returned: stages.Returned,
+		Prove: proof.Prove, PanelData: panel.Panel.Data, ReadPanelData: panel.ReadData, Survey: stages.Survey, Returned: stages.Returned, Start: stages.Start,
 	}
 }

@@ -70,6 +70,9 @@ func (a *app) root() *cobra.Command {
 	if a.Survey != nil {
 		commands = append(commands, a.surveyCommand())
 	}
+	if a.Start != nil {
+		commands = append(commands, a.startCommand())
+	}
 	commands = append(commands, a.compareCommand(), a.mergeSummaryCommand())
 	commands = append(commands, a.optionsCommand(), a.ruleCommand(), a.valuesCommand(), a.tidyCommand(), a.versionCommand())
 	cobra.EnableCommandSorting = false

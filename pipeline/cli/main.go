@@ -38,6 +38,8 @@ type Program struct {
 		keep func(name string, picture []byte) (path string, err error)) (usable bool, err error)
 	// Returned reads what a fabricator sends back, at paths. Without it readback has no option --against.
 	Returned func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) (*pipeline.Returned, error)
+	// Start makes a first recipe from a board's files. Without it there is no command start.
+	Start func(ctx context.Context, q pipeline.StartRequest) (pipeline.Started, error)
 }
 
 // Main runs the command line with args, the program's name left out, and gives the exit code.

@@ -41,6 +41,7 @@ type SourceFile struct {
 	Path   string // absolute
 	Name   string // relative to the recipe's folder, with slashes
 	SHA256 string
+	Unread bool // its text was handed over: there need be no file
 }
 
 // Bounds on a recipe as a whole.
@@ -49,9 +50,9 @@ const (
 	mostStandards = 100
 )
 
-// isPanelName: small letters, digits, and hyphens that do not lead.
-func isPanelName(name string) bool {
-	return name != "" && name[0] != '-' && strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
+// IsPanelName tells whether a panel may be called so: small letters, digits, and hyphens that do not lead, 100 at most.
+func IsPanelName(name string) bool {
+	return name != "" && len(name) <= 100 && name[0] != '-' && strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
 }
 
 // layer is one file: the recipe, or a standard that it or another standard is built to.
@@ -102,6 +103,23 @@ type loader struct {
 // Load reads the recipe at path and every standard it is built to, and checks them. Mistakes in
 // them come back all together, as Mistakes; any other error is the programmer's.
 func Load(path string, s Settings) (*Plan, error) {
+	data, problem, err := readBounded(path)
+	if problem != "" {
+		return nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe, such as gauge.panel.hcl"}}
+	}
+	return load(path, data, s)
+}
+
+// LoadText is Load for a recipe that need not be there: data is its text, path where it would lie.
+func LoadText(path string, data []byte, s Settings) (*Plan, error) {
+	p, err := load(path, data, s)
+	if err == nil {
+		p.Sources[0].Unread = true
+	}
+	return p, err
+}
+
+func load(path string, data []byte, s Settings) (*Plan, error) {
 	l, err := newLoader(s)
 	if err != nil {
 		return nil, err
@@ -111,10 +129,6 @@ func Load(path string, s Settings) (*Plan, error) {
 		return nil, err
 	}
 	l.dir, l.plan.Path = filepath.Dir(abs), abs
-	data, problem, err := readBounded(abs)
-	if problem != "" {
-		return nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe, such as gauge.panel.hcl"}}
-	}
 	if strings.HasSuffix(abs, ".standard.hcl") || strings.HasSuffix(abs, ".standard.json") {
 		return nil, Mistakes{{File: filepath.ToSlash(path), What: "this is a standard, which recipes are built to, not a recipe",
 			Do: "name a recipe (*.panel.hcl) that has it in built_to"}}
@@ -166,7 +180,7 @@ func (l *loader) layer(abs string, data []byte) *layer {
 	y := &layer{src: src, blocks: map[string]*block{}}
 	l.byPath[abs] = y
 	l.layers = append(l.layers, y)
-	l.plan.Sources = append(l.plan.Sources, SourceFile{abs, name, src.sum})
+	l.plan.Sources = append(l.plan.Sources, SourceFile{Path: abs, Name: name, SHA256: src.sum})
 	if !src.parse(l.ledger) {
 		l.broken = true
 	}
@@ -264,7 +278,7 @@ func (l *loader) panel(y *layer, panels []*block) {
 		l.plan.Where = y.src.place(b.head().Start.Byte)
 	}
 	name, ok := l.labelled(b, `panel "gauge-12up" { … }`)
-	if ok && !isPanelName(name) || len(name) > 100 {
+	if ok && !IsPanelName(name) {
 		l.ledger.add(b.src.mistake(b.labelAt[0], fmt.Sprintf("the panel's name %q does not fit file names", short(name)), "use lower-case letters, digits and hyphens, at most 100, such as gauge-12up"))
 	}
 	l.plan.Name = name

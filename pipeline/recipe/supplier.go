@@ -31,7 +31,7 @@ func (l *loader) suppliers(y *layer, blocks []*block) {
 		switch {
 		case !ok:
 			continue
-		case !isPanelName(name) || len(name) > 100:
+		case !IsPanelName(name):
 			l.ledger.add(b.src.mistake(b.labelAt[0], fmt.Sprintf("the supplier's name %q does not fit file names", short(name)), "use lower-case letters, digits and hyphens, at most 100, such as north-fab"))
 		case name == AllSuppliers:
 			l.ledger.add(b.src.mistake(b.labelAt[0], "no supplier can be called all, which means every one of them", "give it another name"))

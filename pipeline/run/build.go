@@ -308,6 +308,10 @@ func (b *builder) recipeFiles(ctx context.Context) ([]FileSum, error) {
 		if err != nil {
 			return nil, err
 		}
+		if s.Unread {
+			sums[name] = FileSum{Name: name, SHA256: s.SHA256}
+			continue
+		}
 		data, stamp, err := readWhole(ctx, path, name)
 		if err != nil {
 			return nil, err

@@ -21,17 +21,30 @@ func boardName(candidates ...string) string {
 			return name
 		}
 	}
-	return "board"
+	return unnamed
 }
 
-// recipe proposes the board stage for these files. What only a person can know stands as "…".
+// unnamed is what a board is called that nobody names.
+const unnamed = "board"
+
+// recipe proposes the board stage for these files.
 func (r *Result) recipe(paths []pipeline.InPath) string {
-	var b strings.Builder
-	folder := ""
-	if len(paths) == 1 && !strings.ContainsAny(paths[0].Text, "*?[{") {
-		folder = path.Base(strings.TrimSuffix(paths[0].Text, path.Ext(paths[0].Text)))
+	return r.BoardStage(paths, boardName(r.project.name, folderOf(paths)), nil)
+}
+
+// folderOf gives the name of the folder or zip that is all of paths, empty where they are others.
+func folderOf(paths []pipeline.InPath) string {
+	if len(paths) != 1 || strings.ContainsAny(paths[0].Text, "*?[{") {
+		return ""
 	}
-	set := [][2]string{{"name", fmt.Sprintf("%q", boardName(r.project.name, folder))}}
+	return path.Base(strings.TrimSuffix(paths[0].Text, path.Ext(paths[0].Text)))
+}
+
+// BoardStage proposes the board stage for these files, in the canonical layout of recipes. more are options beside name,
+// files and revision. What only a person can know stands as "…".
+func (r *Result) BoardStage(paths []pipeline.InPath, name string, more [][2]string) string {
+	var b strings.Builder
+	set := [][2]string{{"name", fmt.Sprintf("%q", name)}}
 	var q []string
 	for _, p := range paths {
 		q = append(q, fmt.Sprintf("%q", p.Text))
@@ -44,7 +57,7 @@ func (r *Result) recipe(paths []pipeline.InPath) string {
 	if r.project.revision != "" {
 		set = append(set, [2]string{"revision", fmt.Sprintf("%q", r.project.revision)})
 	}
-	b.WriteString("stage \"board\" {\n" + settings("  ", set))
+	b.WriteString("stage \"board\" {\n" + settings("  ", append(set, more...)))
 	if len(r.Unclaimed) > 0 {
 		fmt.Fprintf(&b, "\n  # not taken yet: %s\n", strings.Join(r.free(), ", "))
 	}
@@ -141,4 +154,21 @@ func (r *Result) free() []string {
 		}
 	}
 	return slices.Compact(append(out, "ignore"))
+}
+
+// Classes are the stretches of the board's edge that are not plain, once Measure has found them.
+func (r *Result) Classes() []EdgeStretch { return r.classes }
+
+// CopperMeasures are the measures of the copper layers, once Measure has taken them.
+func (r *Result) CopperMeasures() []CopperMeasure { return r.measures }
+
+// Project is what the files call their project; empty where they do not say it.
+func (r *Result) Project() string { return r.project.name }
+
+// CleanName makes of a text a name that a recipe could call a board, empty where nothing of it is left.
+func CleanName(text string) string {
+	if name := boardName(text); name != unnamed {
+		return name
+	}
+	return ""
 }
