@@ -10,7 +10,6 @@ import (
 	"panelwright/stages/array"
 	"panelwright/stages/badboardmarks"
 	"panelwright/stages/board"
-	"panelwright/stages/board/start"
 	"panelwright/stages/breakofftabs"
 	"panelwright/stages/fiducials"
 	"panelwright/stages/legend"
@@ -65,5 +64,5 @@ func Returned(ctx context.Context, files pipeline.Files, paths []pipeline.InPath
 
 // Start makes a first recipe from one board's files.
 func Start(ctx context.Context, q pipeline.StartRequest) (pipeline.Started, error) {
-	return start.Start(ctx, q)
+	return board.Start(ctx, q)
 }

@@ -87,7 +87,7 @@ func (a *app) start(ctx context.Context, args []string, out, name string) error 
 	if s.Recipe == nil {
 		return a.ask(r)
 	}
-	if r.Recipe = out; out == "" {
+	if r.Recipe = out; out == "" || out == toStandardOutput {
 		r.Recipe = s.Board + ".panel.hcl"
 	}
 	// The layout is tidy's: it changes nothing of what is written here.

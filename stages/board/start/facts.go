@@ -46,7 +46,13 @@ type facts struct {
 // near is a distance of copper and what it is.
 type near struct {
 	size  geom.Length
-	words string
+	layer string
+	at    string
+}
+
+// lies says it as the rest of a sentence about copper.
+func (n *near) lies() string {
+	return fmt.Sprintf("lies %s from the edge on %s, at %s", n.size, n.layer, n.at)
 }
 
 // A rectangle or nearly so: rounded corners and small notches are routed beside a score line. Common practice, no published
@@ -70,7 +76,7 @@ func factsOf(got *intake.Result) facts {
 		if m.ToEdge == nil {
 			continue
 		}
-		n := &near{m.ToEdge.Size, fmt.Sprintf("%s on %s", m.ToEdge.Words(), m.Layer.Key())}
+		n := &near{m.ToEdge.Size, m.Layer.Key(), fmt.Sprintf("(%.3f, %.3f) mm", m.ToEdge.At.X.MM(), m.ToEdge.At.Y.MM())}
 		at := &f.outer
 		if m.Layer.Side != panel.Top && m.Layer.Side != panel.Bottom {
 			at = &f.inner

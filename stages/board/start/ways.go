@@ -124,7 +124,7 @@ func (s *starter) ways() []way {
 	if f.rectangle() && f.plain() && s.thickEnough() && f.beyond == [4]geom.Length{} {
 		out = append(out, way{kind: spaced, words: "score lines that leave blank laminate", frame: true, leave: usualLeave,
 			across: 2 * usualLeave, along: 2 * usualLeave,
-			because: []string{fmt.Sprintf("%s; copper is too near to the edge for tabs or a line on it%s: lines %s off the edge leave so much blank laminate on each board, which is larger by that on every side: mill it off, or see that it fits where the board goes", f.shape(), s.copperWords(), usualLeave)}})
+			because: []string{fmt.Sprintf("%s; its copper %s, too near for tabs or a line there: lines %s off the edge leave so much blank laminate on each board, which is larger by that on every side: mill it off, or see that it fits where the board goes", f.shape(), s.nearestCopper(), usualLeave)}})
 	}
 	return append(out, s.mixedWays()...)
 }
@@ -147,7 +147,7 @@ func (s *starter) mixedWays() []way {
 		why := fmt.Sprintf("%s: neither tab nor score line may be there, and tabs elsewhere do not hold it; the %s and %s side are straight and plain", f.classes, a, b)
 		if n := s.copperToLine(); n != nil {
 			w.leave = usualLeave
-			why += fmt.Sprintf("; copper lies %s from the edge, so lines leave %s of blank laminate on each board", n.words, usualLeave)
+			why += fmt.Sprintf("; copper %s, so lines leave %s of blank laminate on each board", n.lies(), usualLeave)
 		}
 		scoreGap, slotGap := 2*w.leave+strip, usualGap
 		w.across, w.along = scoreGap, slotGap
@@ -171,7 +171,7 @@ func (s *starter) againstLines() []string {
 		why = append(why, f.classes+", where no score line may run")
 	}
 	if n := s.copperToLine(); n != nil {
-		why = append(why, fmt.Sprintf("copper lies %s from the edge, and %s is asked for to a score line (rule copper-to-score)", n.words, s.limits.of("copper-to-score", 500*geom.UM)))
+		why = append(why, fmt.Sprintf("copper %s, and %s is asked for to a score line (rule copper-to-score)", n.lies(), s.limits.of("copper-to-score", 500*geom.UM)))
 	}
 	if !s.thickEnough() {
 		why = append(why, fmt.Sprintf("the board is %s thick, and scored ones are to be %s at least (rule score-thickness)", f.board.Thickness, s.limits.of("score-thickness", 800*geom.UM)))
@@ -198,16 +198,29 @@ func (s *starter) copperToLine() *near {
 	return worst
 }
 
-// copperWords says how near copper comes to the edge.
-func (s *starter) copperWords() string {
+// nearest gives the copper nearest to the edge, nil where none is near.
+func (s *starter) nearest() *near {
 	n := s.facts.outer
 	if i := s.facts.inner; n == nil || i != nil && i.size < n.size {
-		n = i
+		return i
 	}
+	return n
+}
+
+func (s *starter) nearestCopper() string {
+	if n := s.nearest(); n != nil {
+		return n.lies()
+	}
+	return "is not near"
+}
+
+// copperWords says how near copper comes to the edge.
+func (s *starter) copperWords() string {
+	n := s.nearest()
 	if n == nil {
 		return ", with no copper within 10 mm of them"
 	}
-	return ", copper no nearer to them than " + n.words
+	return ", and no copper is nearer to them than " + n.size.String()
 }
 
 // beyondWords says what stands out over the edge.
@@ -323,7 +336,7 @@ func (s *starter) outwards() (geom.Length, string) {
 		}
 		if need := up(x.limit+holeTolerance-x.n.size, 10*geom.UM); need > most {
 			most = need
-			why = fmt.Sprintf("copper lies %s from the edge; holes that are to keep %s from it at worst tolerance, %s, lie %s off the edge, and the stubs that stay on the board are so much higher", x.n.words, x.limit, holeTolerance, need)
+			why = fmt.Sprintf("copper %s; holes that are to keep %s from it at worst tolerance, %s, lie %s off the edge, and the stubs that stay on the board are so much higher", x.n.lies(), x.limit, holeTolerance, need)
 		}
 	}
 	if most <= 0 || most > furthestOut {
