@@ -25,7 +25,7 @@ type Files struct {
 	asked    map[question]string
 	scratch  []string // folders of stages, to be removed
 	outputs  map[string]*output
-	folded   map[string]string // lower case to name: files and folders of the build folder
+	names    Names // of outputs
 	archives []archive
 	broken   error // the first failure of the machine, in case a stage loses its type
 	syncs    sync.WaitGroup
@@ -43,7 +43,7 @@ func NewFiles(ctx context.Context, base, stage string) *Files {
 		stamps:  map[string]Stamp{},
 		asked:   map[question]string{},
 		outputs: map[string]*output{},
-		folded:  map[string]string{},
+		names:   Names{},
 		slots:   make(chan struct{}, 8),
 	}
 }

@@ -88,24 +88,31 @@ func (f *Files) claim(name string) error {
 	return f.take(name)
 }
 
-func (f *Files) take(name string) error {
+func (f *Files) take(name string) error { return f.names.Take(name) }
+
+// Names are the names of a build folder's files, each one that some system would take for another refused: in lower case, with
+// how they were written first; folders end in a slash.
+type Names map[string]string
+
+// Take adds a name of the form that CleanName wants.
+func (n Names) Take(name string) error {
 	lower := strings.ToLower(name)
-	if old, ok := f.folded[lower]; ok {
+	if old, ok := n[lower]; ok {
 		if strings.HasSuffix(old, "/") {
 			return fmt.Errorf("output %q: a folder of that name was made before", name)
 		}
 		return fmt.Errorf("output %q: was made before in this build, as %q", name, old)
 	}
 	for d := path.Dir(name); d != "."; d = path.Dir(d) {
-		switch old, ok := f.folded[strings.ToLower(d)]; {
+		switch old, ok := n[strings.ToLower(d)]; {
 		case ok && !strings.HasSuffix(old, "/"):
 			return fmt.Errorf("output %q: %q was made before, as a file", name, d)
 		case ok && old != d+"/":
 			return fmt.Errorf("output %q: the folder was made before as %q; use one spelling", name, old)
 		}
-		f.folded[strings.ToLower(d)] = d + "/"
+		n[strings.ToLower(d)] = d + "/"
 	}
-	f.folded[lower] = name
+	n[lower] = name
 	return nil
 }
 
@@ -306,7 +313,7 @@ func (f *Files) reset() error {
 		return f.broken
 	}
 	clear(f.outputs)
-	clear(f.folded)
+	clear(f.names)
 	f.archives = nil
 	return nil
 }
