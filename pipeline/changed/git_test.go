@@ -3,6 +3,7 @@ package changed
 import (
 	"context"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -26,22 +27,29 @@ func TestWhatPeopleMeet(t *testing.T) {
 	r.commit("two")
 	r.git("tag", "v1.2")
 	r.git("update-ref", "refs/remotes/origin/release", first)
+	program, err := exec.LookPath("git")
+	require.NoError(t, err)
 	refused := func(where, rev, want string) {
 		t.Helper()
 		_, err := Since(t.Context(), where, rev)
 		assert.EqualError(t, err, want)
 	}
-	refused(r.dir, "", "the revision is empty: name a commit, a branch or a tag, such as main")
-	refused(r.dir, "--output=x", `"--output=x" is no revision: none begins with a hyphen`)
-	refused(r.dir, "a\x00b", `"a\x00b" is no revision`)
-	refused(r.dir, "mian", `there is no commit "mian" in the repository; nearest: main`)
-	refused(r.dir, "v1.3", `there is no commit "v1.3" in the repository; nearest: v1.2`)
-	refused(r.dir, "release", `there is no commit "release" in the repository; there is origin/release`)
-	refused(r.dir, "0123456789012345678901234567890123456789",
+	unknown := func(rev, want string) {
+		t.Helper()
+		_, err := (&git{program, r.dir, time.Minute}).commit(t.Context(), rev)
+		assert.EqualError(t, err, want)
+	}
+	unknown("", "the revision is empty: name a commit, a branch or a tag, such as main")
+	unknown("--output=x", `"--output=x" is no revision: none begins with a hyphen`)
+	unknown("a\x00b", `"a\x00b" is no revision`)
+	unknown("mian", `there is no commit "mian" in the repository; nearest: main`)
+	unknown("v1.3", `there is no commit "v1.3" in the repository; nearest: v1.2`)
+	unknown("release", `there is no commit "release" in the repository; there is origin/release`)
+	unknown("0123456789012345678901234567890123456789",
 		`there is no commit "0123456789012345678901234567890123456789" in the repository; name a commit, a branch or a tag, and git fetch what is not here yet`)
-	refused(r.dir, "HEAD:a", `there is no commit "HEAD:a" in the repository; name a commit, a branch or a tag, and git fetch what is not here yet`)
+	unknown("HEAD:a", `there is no commit "HEAD:a" in the repository; name a commit, a branch or a tag, and git fetch what is not here yet`)
 	refused(r.dir, "main...HEAD", `there is no commit "main...HEAD" in the repository: name one revision; where HEAD branched off: $(git merge-base main HEAD)`)
-	refused(r.dir, "v1.2..", `there is no commit "v1.2.." in the repository: name one revision, v1.2; what is there now is what it is held against`)
+	unknown("v1.2..", `there is no commit "v1.2.." in the repository: name one revision, v1.2; what is there now is what it is held against`)
 
 	newRepository(t, filepath.Join(dir, "clone")).git("fetch", "-q", "--depth=1", "file://"+filepath.ToSlash(r.dir), "main:fetched")
 	refused(filepath.Join(dir, "clone"), first, `there is no commit "`+first+
@@ -63,7 +71,7 @@ func TestWhatPeopleMeet(t *testing.T) {
 
 	t.Setenv("PATH", none)
 	refused(r.dir, "main", "the program git, which tells what has changed, is not there: install it, or put its folder into PATH")
-	_, err := Since(t.Context(), r.dir, "main")
+	_, err = Since(t.Context(), r.dir, "main")
 	assert.ErrorAs(t, err, new(*run.MachineError))
 }
 

@@ -141,33 +141,4 @@ func (r repository) recipe(name, builtTo string, files ...string) {
 		name, builtTo, strings.Join(quoted, ", ")))
 }
 
-// copy gives the same repository in another folder.
-func (r repository) copy(t testing.TB, dir string) repository {
-	t.Helper()
-	err := filepath.WalkDir(r.dir, func(at string, d os.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		rel, _ := filepath.Rel(r.dir, at)
-		to := filepath.Join(dir, rel)
-		switch {
-		case d.IsDir():
-			return os.MkdirAll(to, 0o755)
-		case d.Type()&os.ModeSymlink != 0:
-			target, err := os.Readlink(at)
-			if err != nil {
-				return err
-			}
-			return os.Symlink(target, to)
-		}
-		text, err := os.ReadFile(at)
-		if err != nil {
-			return err
-		}
-		return os.WriteFile(to, text, 0o644)
-	})
-	require.NoError(t, err)
-	return repository{t, dir}
-}
-
 func (repository) old() time.Time { return time.Unix(1_600_000_000, 0) }
