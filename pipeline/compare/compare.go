@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/run"
 )
 
 // Side is one of the two builds.
@@ -45,6 +46,18 @@ func Folders(ctx context.Context, old, new string, opt Options) (*Result, error)
 	if opt.Workers <= 0 {
 		opt.Workers = runtime.GOMAXPROCS(0)
 	}
+	var r *Result
+	err := run.Steady(ctx, []string{old, new}, func() (err error) {
+		r, err = folders(ctx, old, new, opt)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return r, nil
+}
+
+func folders(ctx context.Context, old, new string, opt Options) (*Result, error) {
 	a, err := open(ctx, old)
 	if err != nil {
 		return nil, err

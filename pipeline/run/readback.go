@@ -55,11 +55,18 @@ func Readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, er
 	if opt.Workers <= 0 {
 		opt.Workers = runtime.GOMAXPROCS(0)
 	}
-	out, err := readback(ctx, dir, opt)
-	if err != nil && ctx.Err() != nil {
+	var out *Proved
+	err := Steady(ctx, []string{dir}, func() (err error) {
+		out, err = readback(ctx, dir, opt)
+		return err
+	})
+	switch {
+	case err != nil && ctx.Err() != nil:
 		return nil, ErrInterrupted
+	case err != nil:
+		return nil, err
 	}
-	return out, err
+	return out, nil
 }
 
 func readback(ctx context.Context, dir string, opt ReadbackOptions) (*Proved, error) {
