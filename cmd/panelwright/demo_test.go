@@ -59,8 +59,16 @@ var demoBoards = sync.OnceValues(func() (string, error) {
 })
 
 func TestMain(m *testing.M) {
-	testscript.Main(cleaned{m}, map[string]func(){"panelwright": main})
+	commands := map[string]func(){"panelwright": main}
+	maps.Copy(commands, moreCommands)
+	testscript.Main(cleaned{m}, commands)
 }
+
+// moreCommands are programs that tests run by name, and afterTests what is done when all tests have run.
+var (
+	moreCommands = map[string]func(){}
+	afterTests   []func()
+)
 
 // cleaned removes the demo's boards after the tests, which have a cache folder of their own.
 type cleaned struct{ *testing.M }
@@ -77,6 +85,9 @@ func (m cleaned) Run() int {
 		if dir, err := demoBoards(); err == nil {
 			os.RemoveAll(dir)
 		}
+	}
+	for _, f := range afterTests {
+		f()
 	}
 	return code
 }
