@@ -22,8 +22,8 @@ func TestKilledAtRandomMoments(t *testing.T) {
 		with    []string
 		moments int
 	}{
-		{"exchanged in one step", nil, 70},
-		{"renamed one by one", withoutExchange, 30},
+		{"exchanged in one step", nil, 24},
+		{"renamed one by one", withoutExchange, 12},
 	}
 	for _, way := range ways {
 		t.Run(way.name, func(t *testing.T) {

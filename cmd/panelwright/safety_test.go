@@ -11,7 +11,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"sync"
 	"syscall"
 	"testing"
@@ -234,12 +233,6 @@ func (s *shop) beside() (left []string) {
 func (s *shop) nothingBeside() {
 	s.t.Helper()
 	assert.Empty(s.t, s.beside(), "nothing is left beside the build folder")
-	filepath.WalkDir(s.path("cache"), func(at string, e os.DirEntry, err error) error {
-		if err == nil && !e.IsDir() {
-			assert.Equal(s.t, ".json", filepath.Ext(at), "%s is left in the cache folder", at)
-		}
-		return nil
-	})
 }
 
 // is tells whether two folders hold the same.

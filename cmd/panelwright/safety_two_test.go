@@ -22,7 +22,7 @@ func TestTwoBuildsOfOnePanelAtOnce(t *testing.T) {
 	takes := time.Since(begun)
 	r := rand.New(rand.NewPCG(10, 1))
 	both, one := 0, 0
-	for i := range 12 {
+	for i := range 6 {
 		first := s.start(buildOf(2)...)
 		if i > 0 { // the first two begin at once
 			time.Sleep(time.Duration(r.Int64N(int64(takes) * 5 / 4)))
@@ -62,7 +62,7 @@ func TestReadBesideBuilds(t *testing.T) {
 	takes := time.Since(begun)
 	require.NoError(t, copyTree(s.path("build/staff"), s.path("kept")))
 	r := rand.New(rand.NewPCG(11, 1))
-	for i := range 8 {
+	for i := range 4 {
 		building := s.start(buildOf(2 + i%2)...)
 		time.Sleep(time.Duration(r.Int64N(int64(takes))))
 		reads := []*process{s.start("readback", "build/staff"), s.start("compare", "--quiet", "kept", "build/staff")}

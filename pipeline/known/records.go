@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 )
 
 // Records is where the records of the builds in one output folder are kept. They lie outside of it, as they hold dates: what
@@ -90,7 +91,7 @@ func (c Records) Save(r *Record, recipe string) error {
 	if err := c.make(); err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(c.dir, "new-*")
+	f, err := os.CreateTemp(filepath.Join(c.dir, newName), "*")
 	if err != nil {
 		return err
 	}
@@ -107,16 +108,30 @@ func (c Records) Save(r *Record, recipe string) error {
 	return err
 }
 
-// ofName is a file beside the records that says which output folder they are of.
-const ofName = "of"
+const (
+	ofName  = "of"  // a file beside the records that says which output folder they are of
+	newName = "new" // a folder for records in the making
+)
 
-// make makes the folder, and removes its neighbours of output folders that are gone.
+// forgotten is the age at which a record in the making is that of a process that was killed.
+const forgotten = time.Hour
+
+// make makes the folder, and removes records in the making that were left, and its neighbours of output folders that are gone.
 func (c Records) make() error {
+	if err := os.MkdirAll(filepath.Join(c.dir, newName), 0o755); err != nil {
+		return err
+	}
+	left, err := os.ReadDir(filepath.Join(c.dir, newName))
+	if err != nil {
+		return err
+	}
+	for _, l := range left {
+		if info, err := l.Info(); err == nil && time.Since(info.ModTime()) > forgotten {
+			os.Remove(filepath.Join(c.dir, newName, l.Name()))
+		}
+	}
 	if _, err := os.Stat(filepath.Join(c.dir, ofName)); err == nil {
 		return nil
-	}
-	if err := os.MkdirAll(c.dir, 0o755); err != nil {
-		return err
 	}
 	if err := os.WriteFile(filepath.Join(c.dir, ofName), []byte(c.out+"\n"), 0o644); err != nil {
 		return err
