@@ -281,6 +281,10 @@ func TestFullDisk(t *testing.T) {
 		assert.Equal(t, old, tree(t, o.target))
 		assert.Empty(t, leftovers(t, o.out))
 	}
+	_, said, state := o.run("2", 0, "RUN_TEST_FILE_LIMIT=1") // there is no room for the number of the process that holds the lock
+	assert.Equal(t, 3, state.ExitCode(), said)
+	assert.Contains(t, said, "cannot be written: file too large; choose another with -o")
+	assert.Empty(t, leftovers(t, o.out))
 	o.good("2")
 }
 

@@ -43,8 +43,8 @@ func takeLock(path string) (*lock, int, error) {
 		if err = file.Truncate(0); err == nil {
 			_, err = file.WriteAt([]byte(strconv.Itoa(os.Getpid())+"\n"), 0)
 		}
-		if err != nil {
-			file.Close()
+		if err != nil { // a full disk
+			(&lock{file}).release()
 			return nil, 0, err
 		}
 		return &lock{file}, 0, nil
