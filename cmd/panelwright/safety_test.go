@@ -202,7 +202,7 @@ func (s *shop) build(columns int) ended {
 }
 
 func buildOf(columns int) []string {
-	return []string{"build", "--given", fmt.Sprintf("columns=%d", columns), "staff.panel.hcl"}
+	return []string{"build", "--quiet", "--given", fmt.Sprintf("columns=%d", columns), "staff.panel.hcl"}
 }
 
 // good builds, and gives what the build folder holds.
