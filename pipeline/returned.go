@@ -44,5 +44,6 @@ type ReturnedDrill struct {
 // ReturnedReading is a drill file read in one way, and which.
 type ReturnedReading struct {
 	How      string
+	Against  bool // what the file says of its numbers itself
 	Drilling *artwork.Drilling
 }

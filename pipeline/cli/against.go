@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -100,9 +100,9 @@ func (a *app) against(ctx context.Context, v proving, args []string) error {
 func (v proving) placed(in *returned.Input) error {
 	if v.shift != "" {
 		x, y, ok := strings.Cut(v.shift, ",")
-		p, okX := millimetres(x)
-		q, okY := millimetres(y)
-		if !ok || !okX || !okY {
+		p, errX := geom.ParseDecimal(strings.TrimSpace(x))
+		q, errY := geom.ParseDecimal(strings.TrimSpace(y))
+		if !ok || errX != nil || errY != nil {
 			return misuse("option --shift does not take %q: two numbers of millimetres are wanted, such as 10,-5", v.shift)
 		}
 		at := geom.Pt(p, q)
@@ -116,12 +116,6 @@ func (v proving) placed(in *returned.Input) error {
 		in.Turn = &t
 	}
 	return nil
-}
-
-func millimetres(s string) (geom.Length, bool) {
-	f, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
-	l := geom.FromMM(f)
-	return l, err == nil && f > -1000 && f < 1000 && l.Abs() <= geom.Limit
 }
 
 // hold reads both sides and holds them against each other.
@@ -160,7 +154,8 @@ func (a *app) tellAgainst(r *heldAgainst, folder string, out *returned.Result, m
 	d := &againstData{Folder: folder, Found: out.Found, Layers: out.Layers, Holes: out.Holes, Contours: out.Contours, Files: []usedFile{}}
 	lies := "not found"
 	if out.Found {
-		x, y, t := out.Shift.X.Decimal(), out.Shift.Y.Decimal(), out.Turn.Decimal()
+		whole := func(l geom.Length) string { return geom.Length(math.Round(float64(l)/1000) * 1000).Decimal() } // micrometres
+		x, y, t := whole(out.Shift.X), whole(out.Shift.Y), out.Turn.Decimal()
 		d.X, d.Y, d.Turn, d.Mirrored, d.Times = &x, &y, &t, out.Mirrored, out.Times
 		lies = fmt.Sprintf("with its lower left corner at (%s, %s) mm, turned by %s deg", x, y, t)
 		if out.Mirrored {

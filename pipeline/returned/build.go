@@ -203,6 +203,14 @@ func boresOf(d *artwork.Drilling, at place, source string) []bore {
 	return out
 }
 
+// end is where a slot ends.
+func (b bore) end() geom.Point {
+	if b.path == nil {
+		return b.at
+	}
+	return b.path[len(b.path)-1].To
+}
+
 // nameBores gives what the panel itself adds its name.
 func (b *build) nameBores() {
 	ids := map[geom.Point]string{}

@@ -34,7 +34,7 @@ func (h *holder) cuts(ctx context.Context) error {
 	beyond := 0
 	loops = slices.DeleteFunc(loops, func(p geom.Path) bool {
 		out := !h.build.box.Grow(asLarge).Holds(p.Box())
-		if out && h.out.Times == 1 && !p.Box().Holds(h.build.box) {
+		if out && h.alone() && !p.Box().Holds(h.build.box) {
 			beyond++
 		}
 		return out
@@ -43,12 +43,12 @@ func (h *holder) cuts(ctx context.Context) error {
 		h.report(ruleAddition, pipeline.Note, "profile", nil, nil, "the returned profile has %s beyond the panel", counted(beyond, "contour", "contours"))
 	}
 	h.out.Contours = len(loops)
-	theirs, err := h.materialOf(ctx, loops)
-	if err != nil {
-		return err
+	if !slices.ContainsFunc(loops, func(p geom.Path) bool { return h.panelSized(p.Box()) }) {
+		h.report(ruleCut, pipeline.Error, "", nil, nil, "none of the returned contours is the panel's outline, %s × %s: what they cut was not held", h.build.box.Width().Decimal(), h.build.box.Height())
+		return nil
 	}
-	ours := h.build.material
-	if ours, err = h.lessRouts(ctx, ours, h.build.bores); err != nil {
+	theirs, err := overlay.Union(ctx, single, overlay.Operand{Paths: loops, Rule: overlay.EvenOdd})
+	if err != nil {
 		return err
 	}
 	for _, d := range h.drills {
@@ -60,7 +60,31 @@ func (h *holder) cuts(ctx context.Context) error {
 			return err
 		}
 	}
+	ours, err := h.lessRouts(ctx, h.build.material, h.withoutUncut(theirs))
+	if err != nil {
+		return err
+	}
 	return h.compareCuts(ctx, ours, theirs)
+}
+
+// withoutUncut tells of non-plated slots of which nothing is cut, and gives the others.
+func (h *holder) withoutUncut(theirs geom.Region) []bore {
+	where := geom.NewLocator(theirs)
+	var uncut []bore
+	rest := slices.DeleteFunc(slices.Clone(h.build.bores), func(b bore) bool {
+		gone := b.path != nil && b.plating == artwork.NonPlated && where.Locate(b.path[len(b.path)/2].At(0.5)) == geom.Inside
+		if gone {
+			uncut = append(uncut, b)
+		}
+		return gone
+	})
+	keys, groups := byKind(uncut, bore.kind)
+	for _, k := range keys {
+		g := groups[k]
+		_, copies := h.whose(g)
+		h.report(ruleCut, pipeline.Error, "", copies, &g[0].at, "%s %s not cut, neither by the returned profile nor by a drill file, at %s", k.words(len(g)), areIs(len(g)), placesOf(g))
+	}
+	return rest
 }
 
 // placed gives a returned bore where it lies on the panel.
@@ -70,29 +94,6 @@ func (h *holder) placed(b bore) bore {
 		b.path = h.back.path(b.path)
 	}
 	return b
-}
-
-// materialOf gives what contours run round; of contours that are the outlines of strokes, the middle counts.
-func (h *holder) materialOf(ctx context.Context, loops []geom.Path) (geom.Region, error) {
-	m, err := overlay.Union(ctx, single, overlay.Operand{Paths: loops, Rule: overlay.EvenOdd})
-	if err != nil || len(m) == 0 {
-		return m, err
-	}
-	width := 2 * m.Area() / m.Perimeter()
-	if width > float64(500*geom.UM) || m.Area() > float64(h.build.material.Area()/4) {
-		return m, nil
-	}
-	var inner []geom.Path
-	for _, o := range m {
-		for _, c := range o.CutOuts {
-			grown, err := offset.By(ctx, geom.Region{{Outer: c.Reverse()}}, geom.Round(width/2), offset.Options{Overlay: single})
-			if err != nil {
-				return nil, err
-			}
-			inner = append(inner, grown.Paths()...)
-		}
-	}
-	return overlay.Union(ctx, single, overlay.Operand{Paths: inner, Rule: overlay.EvenOdd})
 }
 
 // lessRouts takes away what non-plated slots take.
@@ -190,7 +191,7 @@ func (h *holder) slotOf(o geom.Outline, more bool) (id string, all bool) {
 				continue
 			}
 			if d, _, _ := geom.Distance(o, b.path); d <= float64(b.diameter/2+Tolerance) {
-				return b.words() + " at " + shortPoint(b.at) + " mm", !more && o.Area() > 0.8*b.path.Length()*float64(b.diameter)
+				return b.words() + " at " + shortPoint(b.at) + " mm", false
 			}
 		}
 		for _, p := range h.build.material {

@@ -10,6 +10,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/geom/offset"
 	"panelwright/pipeline/panel/artwork"
 )
 
@@ -22,7 +23,7 @@ const (
 
 // findProfile gathers the contours that are cut: from the files that say that they draw them, else from the one
 // that nobody knows and that draws a loop as large as the panel.
-func (h *holder) findProfile() {
+func (h *holder) findProfile(ctx context.Context) error {
 	for i, l := range h.Got.Layers {
 		if isProfile(l) {
 			h.profile = append(h.profile, i)
@@ -34,7 +35,11 @@ func (h *holder) findProfile() {
 			if l.Function.Kind != "" || l.Score {
 				continue
 			}
-			if loops, _ := loopsOf(contoursOf(l.Image)); slices.ContainsFunc(loops, func(p geom.Path) bool { return h.panelSized(p.Box()) }) {
+			edges, err := contoursOf(ctx, l.Image)
+			if err != nil {
+				return err
+			}
+			if loops, _ := loopsOf(edges); slices.ContainsFunc(loops, func(p geom.Path) bool { return h.panelSized(p.Box()) }) {
 				h.profile = []int{i}
 				h.use(l.Source, "profile", "its picture")
 				break
@@ -42,9 +47,14 @@ func (h *holder) findProfile() {
 		}
 	}
 	for _, i := range h.profile {
-		h.edges = append(h.edges, contoursOf(h.Got.Layers[i].Image)...)
+		edges, err := contoursOf(ctx, h.Got.Layers[i].Image)
+		if err != nil {
+			return err
+		}
+		h.edges = append(h.edges, edges...)
 	}
-	h.loops, h.open = loopsOf(h.edges)
+	h.loops, _ = loopsOf(h.edges)
+	return nil
 }
 
 // panelSized tells whether a box is as large as the panel, upright or turned by a quarter.
@@ -54,22 +64,38 @@ func (h *holder) panelSized(b geom.Box) bool {
 	return near(b.Width(), w) && near(b.Height(), v) || near(b.Width(), v) && near(b.Height(), w)
 }
 
-// contoursOf gives what an image draws as contours: the middle lines of its strokes, the borders of its regions where
-// there are none; where those are the outlines of strokes, see rims.
-func contoursOf(m *artwork.Image) []geom.Edge {
+// contoursOf gives what an image draws as contours: the middle lines of its strokes; where there are none, the borders of its
+// regions, or the middle of those that are strokes' outlines.
+func contoursOf(ctx context.Context, m *artwork.Image) ([]geom.Edge, error) {
 	out := edgesOf(m)
-	if len(out) > 0 {
-		return out
+	if len(out) > 0 || len(m.Objects) == 0 {
+		return out, nil
 	}
-	for _, o := range m.Objects {
-		if o.Kind == artwork.Fill && !o.Clear {
-			for _, c := range m.Regions[o.Region].Contours {
-				out = append(out, c...)
+	dark, err := m.Dark(ctx)
+	if err != nil {
+		return nil, err
+	}
+	paths := dark.Paths()
+	if width := 2 * dark.Area() / dark.Perimeter(); width < float64(widestPen) {
+		paths = nil
+		for _, o := range dark {
+			for _, c := range o.CutOuts { // what a contour runs round is half a pen larger than what its outline leaves open
+				inner, err := offset.By(ctx, geom.Region{{Outer: c.Reverse()}}, geom.Round(width/2), offset.Options{Overlay: single})
+				if err != nil {
+					return nil, err
+				}
+				paths = append(paths, inner.Paths()...)
 			}
 		}
 	}
-	return out
+	for _, p := range paths {
+		out = append(out, p...)
+	}
+	return out, nil
 }
+
+// widestPen is how wide a pen may be that contours and score lines are drawn with, and never a board.
+const widestPen = 500 * geom.UM
 
 func loopsOf(edges []geom.Edge) ([]geom.Path, []geom.OpenChain) {
 	j, err := geom.Join(edges, geom.JoinTolerance)
@@ -209,6 +235,7 @@ func (h *holder) readOtherwise(all []candidate) {
 	ours := newGrid(hit)
 	for i, b := range h.build.bores {
 		ours.add(b.at, i)
+		ours.add(b.end(), i)
 	}
 	share := func(d []bore, back place) float64 {
 		n := 0
@@ -236,7 +263,7 @@ func (h *holder) readOtherwise(all []candidate) {
 				h.drills[i] = other
 				s := pipeline.Error
 				said := "as it says that its numbers are to be read, its holes are not the panel's"
-				if d.Unsaid != "" {
+				if !r.Against {
 					s, said = pipeline.Note, "it does not say how its numbers are to be read"
 				}
 				h.report(ruleFile, s, d.Source, nil, nil, "%s: %s; it is read with %s, which puts them where they belong", d.Source, said, r.How)

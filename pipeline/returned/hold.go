@@ -76,7 +76,9 @@ func Hold(ctx context.Context, in Input) (*Result, error) {
 	}
 	h := &holder{Input: in, build: b, uses: map[string]*Use{}}
 	h.files()
-	h.findProfile()
+	if err := h.findProfile(ctx); err != nil {
+		return nil, err
+	}
 	found, err := h.locate(ctx)
 	if err != nil {
 		return nil, err
@@ -108,12 +110,14 @@ type holder struct {
 	profile []int       // of Got.Layers: those that draw the profile
 	edges   []geom.Edge // of it, as they lie in the files
 	loops   []geom.Path
-	open    []geom.OpenChain
 	scored  []geom.Edge // edges of the profile that are score lines, placed
 	drills  [][]bore    // of each of Got.Drills, as they lie in the files
 	back    place       // from there to the panel
 	match   []match     // of each of build.layers
 }
+
+// alone tells whether nothing but the panel is to be expected in the files: no sheet of several.
+func (h *holder) alone() bool { return h.out.Times == 1 && h.Shift == nil }
 
 // report adds a finding.
 func (h *holder) report(rule string, s pipeline.Severity, feature string, copies []string, at *geom.Point, format string, args ...any) {

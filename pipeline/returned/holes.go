@@ -48,16 +48,13 @@ func (h *holder) holes(context.Context) error {
 			n++
 		}
 		what := counted(n, "hole or slot", "holes and slots")
-		if h.Got.Drills[i].Unsaid != "" {
-			what += ", read with " + h.Got.Drills[i].Unsaid
-		}
 		h.use(h.Got.Drills[i].Source, what, "")
 	}
 	there := newGrid(strayed)
 	for i, b := range theirs {
 		there.add(b.at, i)
 		if b.path != nil {
-			there.add(b.path[len(b.path)-1].To, i)
+			there.add(b.end(), i)
 		}
 	}
 	used := make([]bool, len(theirs))
@@ -75,6 +72,7 @@ func (h *holder) holes(context.Context) error {
 			missing = append(missing, b)
 		}
 	}
+	missing = h.withoutChains(missing, theirs, used)
 	missing = slices.DeleteFunc(missing, func(b bore) bool {
 		k := pick(b, theirs, used, there, strayed)
 		if k < 0 || (theirs[k].diameter-b.diameter).Abs() > larger {
@@ -103,6 +101,47 @@ func (h *holder) holes(context.Context) error {
 	return nil
 }
 
+// withoutChains takes out slots that are drilled as rows of holes: from end to end, none further from the next than it is wide.
+func (h *holder) withoutChains(missing, theirs []bore, used []bool) []bore {
+	n := 0
+	out := slices.DeleteFunc(missing, func(b bore) bool {
+		if b.path == nil {
+			return false
+		}
+		var row []int
+		for i, t := range theirs {
+			if used[i] || t.path != nil || (t.diameter-b.diameter).Abs() > larger {
+				continue
+			}
+			if d, _, _ := geom.Distance(t.at, b.path); d <= float64(hit) {
+				row = append(row, i)
+			}
+		}
+		slices.SortFunc(row, func(i, k int) int {
+			return cmp.Compare(theirs[i].at.Distance(b.at), theirs[k].at.Distance(b.at))
+		})
+		at := b.at
+		for _, i := range row {
+			if theirs[i].at.Distance(at) > float64(b.diameter) {
+				return false
+			}
+			at = theirs[i].at
+		}
+		if len(row) < 2 || theirs[row[0]].at.Distance(b.at) > float64(hit) || at.Distance(b.end()) > float64(hit) {
+			return false
+		}
+		for _, i := range row {
+			used[i] = true
+		}
+		n++
+		return true
+	})
+	if n > 0 {
+		h.report(ruleHole, pipeline.Note, "", nil, nil, "%s as rows of holes", counted(n, "slot is drilled", "slots are drilled"))
+	}
+	return out
+}
+
 // pick gives the returned bore that is most like one of the build's, of those that lie where it does; −1 for none.
 func pick(b bore, theirs []bore, used []bool, there *grid, within geom.Length) int {
 	best, least := -1, 0.0
@@ -113,7 +152,7 @@ func pick(b bore, theirs []bore, used []bool, there *grid, within geom.Length) i
 		}
 		off := e.at.Distance(b.at)
 		if b.path != nil {
-			end, far := b.path[len(b.path)-1].To, t.path[len(t.path)-1].To
+			end, far := b.end(), t.end()
 			if e.at == far && t.at != far {
 				far = t.at
 			}
@@ -213,10 +252,14 @@ func (h *holder) whose(bores []bore) (feature string, copies []string) {
 // placesOf names where bores lie, the first few.
 func placesOf(bores []bore) string {
 	var at []string
-	for _, b := range bores {
+	for _, b := range bores[:min(len(bores), mostNamed)] {
 		at = append(at, shortPoint(b.at))
 	}
-	return listed(at) + " mm"
+	text := strings.Join(at, ", ") + " mm"
+	if n := len(bores) - mostNamed; n > 0 {
+		text += fmt.Sprintf(" and %d more", n)
+	}
+	return text
 }
 
 func (h *holder) tellMissing(missing []bore) {
@@ -249,7 +292,11 @@ func (h *holder) tellMoved(moved []pairOf) {
 		}
 		feature, copies := h.whose(ours)
 		d := far.theirs.at.Sub(far.ours.at)
-		h.report(k.rule(), pipeline.Error, feature, copies, &g[0].ours.at, "%s %s elsewhere, the farthest by %s mm, at %s: it lies at %s mm", k.words(len(g)), areIs(len(g)), shortPoint(d), placesOf(ours), shortPoint(far.theirs.at))
+		if len(g) == 1 {
+			h.report(k.rule(), pipeline.Error, feature, copies, &g[0].ours.at, "%s is elsewhere: at %s instead of %s mm, off by %s mm", k.words(1), shortPoint(far.theirs.at), shortPoint(far.ours.at), shortPoint(d))
+			continue
+		}
+		h.report(k.rule(), pipeline.Error, feature, copies, &g[0].ours.at, "%s are elsewhere, the farthest off by %s mm: at %s, of %s", k.words(len(g)), shortPoint(d), shortPoint(far.theirs.at), placesOf(ours))
 	}
 }
 
@@ -313,16 +360,16 @@ func (h *holder) tellDiameters(pairs []pairOf) {
 			}
 			slices.Sort(names)
 			feature, copies := h.whose(ours)
-			h.report(k.rule(), pipeline.Error, feature, copies, &ours[0].at, "%s %s other tools than those like them: %s mm, at %s", k.words(len(others)), hasHave(len(others)), listed(names), placesOf(ours))
+			h.report(k.rule(), pipeline.Error, feature, copies, &ours[0].at, "%s %s: %s mm, at %s", k.words(len(others)), otherTools(len(others)), listed(names), placesOf(ours))
 		}
 	}
 }
 
-func hasHave(n int) string {
+func otherTools(n int) string {
 	if n == 1 {
-		return "has"
+		return "has another tool than those like it"
 	}
-	return "have"
+	return "have other tools than those like them"
 }
 
 // tellPlating tells of holes that are plated and should not be, or the other way round, and of files that do not say it.
@@ -428,7 +475,7 @@ func (h *holder) tellExtra(extra []bore, pairs []pairOf) {
 	tell(ruleHole, pipeline.Error, onBoard, "added: %s, at %s")
 	tell(ruleHole, pipeline.Warning, twice, "drilled a second time: %s, at %s")
 	tell(ruleAddition, pipeline.Note, onRail, "added beside the boards: %s, at %s")
-	if h.out.Times == 1 && len(beyond) > 0 {
+	if h.alone() && len(beyond) > 0 {
 		h.report(ruleAddition, pipeline.Note, "", nil, nil, "%s beyond the panel", counted(len(beyond), "hole lies", "holes lie"))
 	}
 }

@@ -14,8 +14,9 @@ import (
 	"panelwright/pipeline/panel/sampled"
 )
 
-// coarse is the distance between samples when pictures are compared as a whole.
-const coarse = 100 * geom.UM
+// coarse is the distance between samples when pictures are compared as a whole: no round number, for edges lie on round ones,
+// and would all fall on samples.
+const coarse = 97 * geom.UM
 
 // match is the returned picture of one of the build's layers.
 type match struct {
@@ -331,7 +332,7 @@ func (h *holder) askew(ctx context.Context, i int, ours *sheet, mask *sampled.Ra
 		{place{}, "lies elsewhere than the panel"}, {across, "is mirrored left to right, as seen from the bottom"}, {over, "is mirrored top to bottom"},
 	} {
 		back := after(h.back, w.after)
-		if w.text[0] != 'l' {
+		if w.after.mirrored {
 			if err := try(back, w.text); err != nil {
 				return err
 			}
@@ -346,12 +347,13 @@ func (h *holder) askew(ctx context.Context, i int, ours *sheet, mask *sampled.Ra
 		}
 		by := middle(o).Sub(middle(b))
 		text := w.text
-		if by.Norm() > float64(Tolerance) {
-			if !strings.HasPrefix(text, "lies") {
-				text += ", and lies elsewhere"
-			}
-			text += ": " + shortPoint(geom.Point{}.Sub(by)) + " mm off"
+		if by.Norm() <= float64(Tolerance) {
+			continue // as tried
 		}
+		if w.after.mirrored {
+			text += ", and lies elsewhere"
+		}
+		text += ": " + shortPoint(geom.Point{}.Sub(by)) + " mm off"
 		if err := try(back.then(by), text); err != nil {
 			return err
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"sync"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
@@ -64,11 +65,17 @@ func (h *holder) pictures(ctx context.Context) error {
 	step := geom.Length(high) * fine
 	bands := int((box.Height() + step - 1) / step)
 	found := make([][][]piece, bands)
+	var desks sync.Pool
 	if err := pipeline.Each(ctx, h.Workers, bands, func(k int) error {
 		found[k] = make([][]piece, len(canvases))
 		low := box.Min.Y + geom.Length(k)*step
 		drawn := geom.Box{Min: geom.Pt(box.Min.X-margin*fine, low-margin*fine), Max: geom.Pt(box.Max.X+margin*fine, low+step+margin*fine)}
-		return h.band(ctx, drawn, canvases, found[k])
+		d, ok := desks.Get().(*desk)
+		if !ok {
+			d = h.newDesk(drawn)
+		}
+		defer desks.Put(d)
+		return h.band(ctx, drawn, d, canvases, found[k])
 	}); err != nil {
 		return err
 	}
@@ -97,66 +104,77 @@ func openings(all []*canvas, side panel.Side) *canvas {
 	return nil
 }
 
+// desk is what comparing one band needs, kept for the next.
+type desk struct{ counts, ours, theirs, opened, both, gone, more *sampled.Raster }
+
+func (h *holder) newDesk(box geom.Box) *desk {
+	m := sampled.New(box, fine)
+	return &desk{m, like(m), like(m), like(m), like(m), like(m), like(m)}
+}
+
+// draw draws a picture on a raster that is used again.
+func draw(ctx context.Context, p *sampled.Picture, m *sampled.Raster, box geom.Box, negative bool) error {
+	m.Box = box
+	clear(m.Bits)
+	err := p.DrawOn(ctx, m)
+	if negative {
+		invert(m)
+	}
+	return err
+}
+
 // band compares all layers within a box.
-func (h *holder) band(ctx context.Context, box geom.Box, all []*canvas, found [][]piece) error {
+func (h *holder) band(ctx context.Context, box geom.Box, d *desk, all []*canvas, found [][]piece) error {
+	d.both.Box, d.gone.Box, d.more.Box = box, box, box
 	mask := h.maskAt(box, fine)
 	for i, c := range all {
 		if c == nil {
 			continue
 		}
-		ours, err := c.ours.Draw(ctx, box, fine)
-		if err != nil {
+		if err := draw(ctx, c.ours, d.ours, box, false); err != nil {
 			return err
 		}
-		theirs, err := c.theirs.Draw(ctx, box, fine)
-		if err != nil {
+		if err := draw(ctx, c.theirs, d.theirs, box, c.negative); err != nil {
 			return err
-		}
-		if c.negative {
-			invert(theirs)
 		}
 		counts := mask
 		if o := openings(all, c.side); c.kind == panel.Legend && o != nil {
-			a, err := o.ours.Draw(ctx, box, fine)
-			if err != nil {
+			if err := draw(ctx, o.ours, d.counts, box, false); err != nil {
 				return err
 			}
-			b, err := o.theirs.Draw(ctx, box, fine)
-			if err != nil {
+			if err := draw(ctx, o.theirs, d.opened, box, o.negative); err != nil {
 				return err
 			}
-			if o.negative {
-				invert(b)
+			for k, w := range d.opened.Bits {
+				d.counts.Bits[k] |= w
 			}
-			for k, w := range b.Bits {
-				a.Bits[k] |= w
-			}
-			counts = grow(a, clip)
+			counts = grow(d.counts, clip)
 			for k, w := range mask.Bits {
 				counts.Bits[k] = w &^ counts.Bits[k]
 			}
 		}
-		want := ours
+		want := d.ours
 		if px := int((c.growth.Abs() + fine/2) / fine); px > 0 {
 			if c.growth > 0 {
-				want = grow(ours, px)
+				want = grow(d.ours, px)
 			} else {
-				want = shrink(ours, px)
+				want = shrink(d.ours, px)
 			}
 		}
-		both := like(ours)
-		gone, more := like(ours), like(ours)
-		for k := range want.Bits {
-			a, b, m := want.Bits[k], theirs.Bits[k], counts.Bits[k]
-			gone.Bits[k], more.Bits[k], both.Bits[k] = a&^b&m, b&^a&m, a&b
+		for k, m := range counts.Bits {
+			a, b := want.Bits[k], d.theirs.Bits[k]
+			d.gone.Bits[k], d.more.Bits[k], d.both.Bits[k] = a&^b&m, b&^a&m, d.ours.Bits[k]&b
 		}
-		found[i] = append(piecesOf(thick(gone, core), both, true), piecesOf(thick(more, core), both, false)...)
+		found[i] = append(piecesOf(thick(d.gone, core), d.both, true), piecesOf(thick(d.more, core), d.both, false)...)
 	}
 	return nil
 }
 
 // piecesOf gives what is set as pieces that hang together, those that begin within the band.
 func piecesOf(m, both *sampled.Raster, missing bool) []piece {
+	if m == nil {
+		return nil
+	}
 	var runs []run
 	var first []int // of each row, in runs
 	for r := range m.Rows {
@@ -207,7 +225,7 @@ func piecesOf(m, both *sampled.Raster, missing bool) []piece {
 
 // The windows in which growth is measured.
 const (
-	windowSide = 3 * geom.MM
+	windowSide = 2 * geom.MM
 	windows    = 8
 	finest     = 2 * geom.UM // between samples
 	farthest   = 100         // samples that an edge may have moved
@@ -288,7 +306,7 @@ func (h *holder) tellGrowth(c *canvas) {
 
 // beyond tells of what files draw outside the panel.
 func (h *holder) beyond(all []*canvas) {
-	if h.out.Times > 1 {
+	if !h.alone() {
 		return
 	}
 	var names []string

@@ -1,6 +1,10 @@
 package returned
 
-import "panelwright/pipeline/panel/sampled"
+import (
+	"math/bits"
+
+	"panelwright/pipeline/panel/sampled"
+)
 
 // like makes an empty raster of the same samples.
 func like(m *sampled.Raster) *sampled.Raster {
@@ -39,55 +43,71 @@ func none(row []uint64) bool {
 	return true
 }
 
-// thick keeps of what is set what squares of n by n samples, all of them set, cover.
-func thick(m *sampled.Raster, n int) *sampled.Raster {
-	// A sample stays in core where the square with it as its lower left corner is set.
-	core, out := like(m), like(m)
-	some := make([]bool, m.Rows)
+// thick gives of what is set what squares of n by n samples, all of them set, cover; nil where there is none.
+func thick(m *sampled.Raster, n int) (out *sampled.Raster) {
+	// The last n rows, narrowed: a sample stays where it begins n that are set. Most rows are empty then.
+	narrow := make([][]uint64, n)
+	for k := range narrow {
+		narrow[k] = make([]uint64, m.Words)
+	}
 	a, b := make([]uint64, m.Words), make([]uint64, m.Words)
+	full := 0 // how many rows on end are not empty
 	for r := range m.Rows {
-		row := rowOf(m, r)
+		row, line := rowOf(m, r), narrow[r%n]
 		if none(row) {
+			full = 0
 			continue
 		}
-		copy(a, row)
+		copy(line, row)
 		for k := 1; k < n; k++ {
 			earlier(b, row, k)
-			for i := range a {
-				a[i] &= b[i]
+			for i := range line {
+				line[i] &= b[i]
 			}
 		}
-		copy(rowOf(core, r), a)
-		some[r] = !none(a)
-	}
-	for r := range m.Rows - n + 1 {
-		all := true
-		for k := range n {
-			all = all && some[r+k]
-		}
-		if !all {
+		if none(line) {
+			full = 0
 			continue
 		}
-		copy(a, rowOf(core, r))
-		for k := 1; k < n; k++ {
-			for i, w := range rowOf(core, r+k) {
+		if full++; full < n {
+			continue
+		}
+		copy(a, narrow[0])
+		for _, l := range narrow[1:] {
+			for i, w := range l {
 				a[i] &= w
 			}
 		}
 		if none(a) {
 			continue
 		}
-		for k := range n { // the row of the square
-			line := rowOf(out, r+k)
-			for c := range n {
-				later(b, a, c)
-				if c == 0 {
-					copy(b, a)
-				}
-				for i, w := range b {
-					line[i] |= w
+		if out == nil {
+			out = like(m)
+		}
+		copy(b, a) // the squares, widened again
+		for k := 1; k < n; k++ {
+			later(line, a, k)
+			for i, w := range line {
+				b[i] |= w
+			}
+		}
+		for k := range n {
+			to := rowOf(out, r-k)
+			for i, w := range b {
+				to[i] |= w
+			}
+		}
+		full = 0 // the narrowed row was used for this: narrow those again that the next square needs
+		for k := n - 2; k >= 0; k-- {
+			again, row := narrow[(r-k)%n], rowOf(m, r-k)
+			copy(again, row)
+			for j := 1; j < n; j++ {
+				earlier(a, row, j)
+				for i := range again {
+					again[i] &= a[i]
 				}
 			}
+			full++
 		}
 	}
 	return out
@@ -155,25 +175,30 @@ type run struct{ row, from, end int }
 
 // runsOf lists the runs of a row.
 func runsOf(m *sampled.Raster, r int, to []run) []run {
-	start := -1
-	for i, w := range rowOf(m, r) {
-		if w == 0 && start < 0 || w == ^uint64(0) && start >= 0 {
-			continue
-		}
-		for k := range 64 {
-			switch set := w>>k&1 != 0; {
-			case set && start < 0:
-				start = i*64 + k
-			case !set && start >= 0:
-				to = append(to, run{r, start, i*64 + k})
-				start = -1
-			}
-		}
-	}
-	if start >= 0 {
-		to = append(to, run{r, start, m.Columns})
+	row := rowOf(m, r)
+	for c := next(row, 0, true); c < m.Columns; {
+		end := min(next(row, c, false), m.Columns)
+		to = append(to, run{r, c, end})
+		c = next(row, end, true)
 	}
 	return to
+}
+
+// next gives the first sample from a place on that is set, or not set; one beyond the row where there is none.
+func next(row []uint64, from int, set bool) int {
+	for i := from / 64; i < len(row); i++ {
+		w := row[i]
+		if !set {
+			w = ^w
+		}
+		if i == from/64 {
+			w &= ^uint64(0) << (from % 64)
+		}
+		if w != 0 {
+			return i*64 + bits.TrailingZeros64(w)
+		}
+	}
+	return len(row) * 64
 }
 
 // anyIn tells whether a sample of a row is set from up to but without end.

@@ -7,6 +7,7 @@ import (
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/geom"
+	"panelwright/pipeline/panel/artwork"
 )
 
 // alongside tells whether a line runs along another, within the tolerance.
@@ -54,7 +55,7 @@ func (h *holder) scoreLines(context.Context) error {
 	got := slices.Clone(h.scored)
 	var from []string
 	for i, l := range h.Got.Layers {
-		edges := edgesOf(l.Image)
+		edges := linesOf(l.Image)
 		for k := range edges {
 			edges[k] = h.back.Edge(edges[k])
 		}
@@ -131,6 +132,24 @@ func (h *holder) scoreLines(context.Context) error {
 		h.report(ruleScore, s, "score", nil, &at, "%s draws a line that is no score line of the panel, from %v to %v mm", listed(from), e.From, e.To)
 	}
 	return nil
+}
+
+// linesOf gives the middle lines of strokes, and of regions that are as thin.
+func linesOf(m *artwork.Image) []geom.Edge {
+	out := edgesOf(m)
+	for _, o := range m.Objects {
+		if o.Kind != artwork.Fill || o.Clear {
+			continue
+		}
+		b := m.Box(o)
+		half := min(b.Width(), b.Height()) / 2
+		if half > widestPen/2 || max(b.Width(), b.Height()) < shortest {
+			continue
+		}
+		b = b.Grow(-half)
+		out = append(out, geom.Line(b.Min, b.Max))
+	}
+	return out
 }
 
 // along gives how far along an edge a point lies, in nm from its start.

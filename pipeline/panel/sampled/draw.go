@@ -92,11 +92,16 @@ func (p *Picture) Boxes() []geom.Box { return p.boxes }
 // Draw draws the picture within a box: object by object, in order, clear ones erasing. The error is that ctx is done.
 func (p *Picture) Draw(ctx context.Context, box geom.Box, step geom.Length) (*Raster, error) {
 	m := New(box, step)
+	return m, p.DrawOn(ctx, m)
+}
+
+// DrawOn is Draw on a raster that is there, over what is set.
+func (p *Picture) DrawOn(ctx context.Context, m *Raster) error {
 	for i, o := range p.image.Objects {
 		if i%1024 == 0 && ctx.Err() != nil {
-			return nil, ctx.Err()
+			return ctx.Err()
 		}
-		if !p.boxes[i].Overlaps(box) {
+		if !p.boxes[i].Overlaps(m.Box) {
 			continue
 		}
 		switch {
@@ -116,7 +121,7 @@ func (p *Picture) Draw(ctx context.Context, box geom.Box, step geom.Length) (*Ra
 			m.Fill(p.paths[i], !o.Clear)
 		}
 	}
-	return m, nil
+	return nil
 }
 
 // flat is how far chords may lie off their arcs.

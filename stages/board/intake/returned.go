@@ -146,19 +146,18 @@ func (r *Result) returnedDrill(f *File) pipeline.ReturnedDrill {
 	opt := f.drillOptions()
 	opt.Tools = f.listed
 	x.Otherwise = func() (out []pipeline.ReturnedReading) {
-		ways := xnc.AllReadings(f.data, opt)
-		if f.guessed != nil {
-			ways = slices.Concat(xnc.Readings(f.data, opt), ways)
-		}
-		var seen []*artwork.Drilling
-		for _, o := range ways {
-			d, _, err := xnc.Read(f.Name, f.data, o)
-			if err != nil || sameHoles(d, f.Drilling) || slices.ContainsFunc(seen, func(s *artwork.Drilling) bool { return sameHoles(s, d) }) {
-				continue
+		seen := []*artwork.Drilling{f.Drilling}
+		try := func(ways []xnc.Options, against bool) {
+			for _, o := range ways {
+				d, _, err := xnc.Read(f.Name, f.data, o)
+				if err == nil && !slices.ContainsFunc(seen, func(s *artwork.Drilling) bool { return sameHoles(s, d) }) {
+					seen = append(seen, d)
+					out = append(out, pipeline.ReturnedReading{How: o.String(), Against: against, Drilling: settle(d)})
+				}
 			}
-			seen = append(seen, d)
-			out = append(out, pipeline.ReturnedReading{How: o.String(), Drilling: settle(d)})
 		}
+		try(xnc.Readings(f.data, opt), false)
+		try(xnc.AllReadings(f.data, opt), true)
 		return out
 	}
 	return x
