@@ -100,6 +100,7 @@ var places = map[string]func(t testing.TB) *blob.Bucket{
 		require.NoError(t, err)
 		return b
 	},
+	"google": googleBucket,
 	"s3": func(t testing.TB) *blob.Bucket {
 		backend := s3mem.New()
 		server := httptest.NewServer(gofakes3.New(backend).Server())
