@@ -7,6 +7,7 @@ import (
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/proof"
 	"panelwright/pipeline/rule"
+	"panelwright/pipeline/store/anywhere"
 	"panelwright/stages"
 )
 
@@ -19,5 +20,6 @@ func New(name, version string) cli.Program {
 	return cli.Program{
 		Name: name, Version: version, Stages: stages.All(), Rules: rule.All(),
 		Prove: proof.Prove, PanelData: panel.Panel.Data, ReadPanelData: panel.ReadData, Survey: stages.Survey, Returned: stages.Returned, Start: stages.Start,
+		Store: anywhere.Open,
 	}
 }

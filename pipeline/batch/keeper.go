@@ -42,8 +42,10 @@ func (b *batch) take(ctx context.Context, d *Done, plan *recipe.Plan, s known.Se
 		return false, &run.MachineError{Err: err}
 	}
 	entries, err := b.opt.Keeper.Candidates(ctx, key)
-	if err != nil {
-		return false, b.storeFails(ctx, console, err)
+	if err != nil { // there may be sound ones among damaged ones
+		if err := b.storeFails(ctx, console, err); err != nil {
+			return false, err
+		}
 	}
 	for _, e := range entries {
 		if _, ok := b.checker.Agrees(ctx, base, e.Asked); !ok {
@@ -86,8 +88,22 @@ func (b *batch) storeFails(ctx context.Context, console io.Writer, err error) er
 	if ctx.Err() != nil {
 		return run.ErrInterrupted
 	}
-	b.warn(console, fmt.Sprintf("the store: %v; building here", err))
+	if !b.storeGone(console, err) {
+		b.warn(console, fmt.Sprintf("the store: %v; it is not taken from there", err))
+	}
 	return nil
+}
+
+// storeGone tells once that the store cannot be reached.
+func (b *batch) storeGone(console io.Writer, err error) bool {
+	var gone *store.UnreachableError
+	if !errors.As(err, &gone) {
+		return false
+	}
+	if !gone.Again {
+		b.warn(console, fmt.Sprintf("the store %v; going on without", err))
+	}
+	return true
 }
 
 func (b *batch) warn(console io.Writer, text string) {
@@ -109,7 +125,7 @@ func (b *batch) keep(ctx context.Context, d *Done, plan *recipe.Plan, s known.Se
 	if err == nil {
 		err = b.opt.Keeper.Put(ctx, key, store.Entry{Panel: plan.Name, Supplier: d.Supplier, Asked: out.Asked, Manifest: out.Manifest}, out.Dir)
 	}
-	if err != nil && ctx.Err() == nil {
+	if err != nil && ctx.Err() == nil && !b.storeGone(console, err) {
 		b.warn(console, fmt.Sprintf("the store: %v; %s is not kept there", err, plan.Name))
 	}
 }

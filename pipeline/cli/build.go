@@ -22,6 +22,7 @@ type building struct {
 	reject  string
 	whom    string
 	records string
+	store   string
 	part    string
 	summary []string
 	all     bool
@@ -52,6 +53,7 @@ func (a *app) buildCommand() *cobra.Command {
 	c.Flags().StringVarP(&b.out, "out", "o", "build", "the folder `DIR` that build folders go to (build)")
 	b.flags(a, c)
 	c.Flags().StringVar(&b.records, "records", "", "the folder `DIR` that keeps what is known of builds; the user's cache folder unless given")
+	b.storeFlag(a, c)
 	c.Flags().BoolVar(&b.force, "force", false, "build what is unchanged, too")
 	return c
 }
@@ -166,6 +168,14 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 		t.since.tell(a, jobs)
 	}
 	jobs, part = partOfJobs(jobs, part)
+	kept, err := a.openStore(ctx, b.store)
+	if err != nil {
+		return err
+	}
+	if kept != nil {
+		defer kept.Close()
+		opt.Keeper = kept
+	}
 	t.carryOut(ctx, jobs, opt)
 	s := summary.New(run.ToolName{Name: a.Name, Version: a.Version}, t.gate.Reject, part, t.rows)
 	if err := writeSummary(s, b.summary); err != nil {

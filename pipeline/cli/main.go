@@ -16,6 +16,7 @@ import (
 	"panelwright/pipeline"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/run"
+	"panelwright/pipeline/store"
 )
 
 // Program is what a command line is made of.
@@ -40,6 +41,8 @@ type Program struct {
 	Returned func(ctx context.Context, files pipeline.Files, paths []pipeline.InPath) (*pipeline.Returned, error)
 	// Start makes a first recipe from a board's files. Without it there is no command start.
 	Start func(ctx context.Context, q pipeline.StartRequest) (pipeline.Started, error)
+	// Store opens a shared store of finished builds. Without it build has no option --store.
+	Store func(ctx context.Context, url string) (*store.Store, error)
 }
 
 // Main runs the command line with args, the program's name left out, and gives the exit code.
