@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -30,6 +31,8 @@ type building struct {
 	force   bool
 
 	changedFrom revision
+	watch       bool
+	watchEvery  time.Duration
 }
 
 func (a *app) buildCommand() *cobra.Command {
@@ -54,6 +57,7 @@ func (a *app) buildCommand() *cobra.Command {
 	b.flags(a, c)
 	c.Flags().StringVar(&b.records, "records", "", "the folder `DIR` that keeps what is known of builds; the user's cache folder unless given")
 	b.storeFlag(a, c)
+	b.watchFlags(c)
 	c.Flags().BoolVar(&b.force, "force", false, "build what is unchanged, too")
 	return c
 }
@@ -159,7 +163,18 @@ func (a *app) build(ctx context.Context, b building, args []string) error {
 	if err != nil {
 		return err
 	}
-	t := &telling{a: a, b: b, gate: opt.Build.Gate, told: map[string]bool{}, reports: []report{}, hows: map[string]batch.How{}}
+	if err := b.checkWatch(); err != nil {
+		return err
+	}
+	if b.watch {
+		return a.watchBuilds(ctx, b, opt, part, args)
+	}
+	return a.buildOnce(ctx, newTelling(a, b, opt), opt, part, args)
+}
+
+// buildOnce carries out what the arguments ask for, and tells what came of it.
+func (a *app) buildOnce(ctx context.Context, t *telling, opt batch.Options, part *summary.Part, args []string) (err error) {
+	b := t.b
 	jobs := findJobs(args, b)
 	if b.changedFrom.set {
 		if jobs, t.since, err = concerned(ctx, b.changedFrom.text, jobs, opt.Load); err != nil {

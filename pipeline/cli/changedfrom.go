@@ -18,9 +18,9 @@ import (
 
 // changedFrom is what --changed-from has made of a call's builds.
 type changedFrom struct {
-	Revision string   `json:"revision"`
-	Builds   int      `json:"builds"` // that the call asks for
-	LeftOut  int      `json:"left_out"`
+	Revision string `json:"revision"`
+	Builds   int    `json:"builds"` // that the call asks for
+	LeftOut  int    `json:"left_out"`
 
 	why map[string]string // why builds are concerned, see buildKey
 }

@@ -149,6 +149,8 @@ func wanted(kind string) string {
 		return "a whole number"
 	case "bool":
 		return "true or false"
+	case "duration":
+		return "a time, such as 2s or 500ms,"
 	}
 	return "another value"
 }

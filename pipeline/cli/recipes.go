@@ -108,9 +108,13 @@ func (a *app) load(path, supplier string, given map[string]string) (*recipe.Plan
 
 // loadPlain loads a recipe. Mistakes name files from the recipe's folder.
 func (a *app) loadPlain(path, supplier string, given map[string]string) (*recipe.Plan, error) {
-	plan, err := recipe.Load(path, recipe.Settings{
-		Kinds: a.Stages, Rules: a.Rules, Given: given, Supplier: supplier, ProgramVersion: a.Version,
-	})
+	return a.loadWith(path, recipe.Settings{Given: given, Supplier: supplier})
+}
+
+// loadWith loads a recipe as the settings say, by the program's stages and rules.
+func (a *app) loadWith(path string, s recipe.Settings) (*recipe.Plan, error) {
+	s.Kinds, s.Rules, s.ProgramVersion = a.Stages, a.Rules, a.Version
+	plan, err := recipe.Load(path, s)
 	return plan, faultIfOurs(err)
 }
 

@@ -30,10 +30,16 @@ type telling struct {
 	hows    map[string]batch.How // how those came about that were not stopped, by their titles
 	stopped bool                 // interrupted: the rest is not told
 	since   *changedFrom         // nil without --changed-from
+	again   bool                 // all of this has been told before: of a pass of --watch but the first
+	ended   func(batch.Done)     // is told of each build; may be nil
 
 	mu   sync.Mutex
 	logs map[int]*bytes.Buffer // of jobs that are not told yet
 	over int                   // how many have ended
+}
+
+func newTelling(a *app, b building, opt batch.Options) *telling {
+	return &telling{a: a, b: b, gate: opt.Build.Gate, told: map[string]bool{}, reports: []report{}, hows: map[string]batch.How{}}
 }
 
 // carryOut carries out the jobs. The log of a single one is shown as it goes; those of several when their turn comes.
@@ -63,6 +69,9 @@ func (t *telling) carryOut(ctx context.Context, jobs []batch.Job, opt batch.Opti
 		t.mu.Unlock()
 		if !several || t.over == len(jobs) {
 			a.wait.end()
+		}
+		if t.ended != nil {
+			t.ended(d)
 		}
 		t.tell(ctx, d, several)
 	}
@@ -103,8 +112,8 @@ func (t *telling) tell(ctx context.Context, d batch.Done, several bool) {
 		r.Concerned = t.since.why[buildKey(d.Job)]
 	}
 	err := placed(d.Err, d.Recipe)
-	// Of many builds, those that are there already and may be released are told by the closing table alone.
-	silent := several && err == nil && d.How == batch.Unchanged && d.Outcome.Released && !a.asJSON
+	// Of many builds, those that are there already and may be released are told by the closing table alone, or have been told before.
+	silent := err == nil && d.How == batch.Unchanged && (several && d.Outcome.Released || t.again) && !a.asJSON
 	if err == nil && !silent {
 		err = d.Details()
 	}

@@ -29,6 +29,7 @@ type decoder struct {
 	option pipeline.Option
 	at     hcl.Range
 	files  bool // whether input files must be there
+	looks  func(text, dir string)
 	wrong  bool
 }
 
@@ -308,6 +309,9 @@ func (d *decoder) path(v value, field reflect.Value) bool {
 	if what, do := badPath(v.text); what != "" {
 		d.bad(v, what, do)
 		return false
+	}
+	if d.files {
+		d.looks(v.text, d.src.dir)
 	}
 	if d.files && !exists(d.src.dir, v.text) {
 		d.say(v, d.who+": no such file or folder: "+short(v.text), "paths are relative to the folder of the file that says them")

@@ -22,6 +22,16 @@ type Settings struct {
 	Given          map[string]string // from outside: --given k=v
 	Supplier       string            // of the recipe's supplier blocks: whom it is built for; empty: nobody in particular
 	ProgramVersion string
+	// Looks is told each path that loading looks at, be there something or not: recipe, standards, and what options
+	// name, some more than once; may be nil. So it is known what may mend a recipe that cannot be loaded.
+	Looks func(p pipeline.InPath)
+}
+
+// looks tells of a path.
+func (s Settings) looks(text, dir string) {
+	if s.Looks != nil {
+		s.Looks(pipeline.InPath{Text: text, Dir: dir})
+	}
 }
 
 // Plan is a recipe that has been checked: what to run, in order.
@@ -129,6 +139,7 @@ func load(path string, data []byte, s Settings) (*Plan, error) {
 		return nil, err
 	}
 	l.dir, l.plan.Path = filepath.Dir(abs), abs
+	s.looks(filepath.Base(abs), l.dir)
 	if strings.HasSuffix(abs, ".standard.hcl") || strings.HasSuffix(abs, ".standard.json") {
 		return nil, Mistakes{{File: filepath.ToSlash(path), What: "this is a standard, which recipes are built to, not a recipe",
 			Do: "name a recipe (*.panel.hcl) that has it in built_to"}}
@@ -381,6 +392,7 @@ func (l *loader) standard(y *layer, e *evaluator, item value) *layer {
 		}
 		return b
 	}
+	l.settings.looks(item.text, y.src.dir)
 	data, problem, err := readBounded(abs)
 	if problem != "" {
 		e.bad(item.at, "standard "+short(item.text)+": "+sentence(problem, err), "the path is relative to the folder of the file that names it")

@@ -2,6 +2,7 @@ package recipe
 
 import (
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -118,4 +119,32 @@ func TestWholeRecipe(t *testing.T) {
 	st, err = p.Calls[0].Stage(nil)
 	require.NoError(t, err)
 	assert.Equal(t, []pipeline.InPath{{Text: "boards/gauge", Dir: dir}}, st.(*boardStage).Files)
+}
+
+// TestLooks: what loading looks at is told, also of a recipe that cannot be loaded.
+func TestLooks(t *testing.T) {
+	dir := write(t, `-- gauge.panel.hcl --
+panel "gauge" {
+  revision = "A"
+  built_to = ["standards/hand.standard.hcl"]
+}
+stage "board" {
+  name  = "gauge"
+  files = ["boards/gone", "boards/*.gbr"]
+}
+stage "rules" {}
+stage "write_fab" {}
+-- standards/hand.standard.hcl --
+built_to = ["../shop.standard.hcl"]
+`)
+	looks := func() (all []string) {
+		s := fakes()
+		s.Looks = func(p pipeline.InPath) { all = append(all, filepath.ToSlash(filepath.Join(p.Dir, p.Text))) }
+		_, err := Load(filepath.Join(dir, "gauge.panel.hcl"), s)
+		require.Error(t, err)
+		slices.Sort(all)
+		return slices.Compact(all)
+	}
+	at := func(name string) string { return filepath.ToSlash(filepath.Join(dir, name)) }
+	assert.ElementsMatch(t, []string{at("gauge.panel.hcl"), at("standards/hand.standard.hcl"), at("shop.standard.hcl"), at("boards/gone"), at("boards/*.gbr")}, looks())
 }

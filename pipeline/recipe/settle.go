@@ -290,7 +290,7 @@ func (s *settler) state(d pipeline.Option, c contribution, a *attr, t reflect.Ty
 		x.failed, s.faulty = true, true
 		return x
 	}
-	dec := decoder{src: a.src, ledger: s.ledger, who: fmt.Sprintf("stage %s: option %s", s.kind, name), option: d, at: a.expr.Range(), files: s.files}
+	dec := decoder{src: a.src, ledger: s.ledger, who: fmt.Sprintf("stage %s: option %s", s.kind, name), option: d, at: a.expr.Range(), files: s.files, looks: s.l.settings.looks}
 	x.known, ok = dec.decode(v, x.v)
 	if !ok {
 		x.failed, s.faulty = true, true
