@@ -49,22 +49,20 @@ func (s *starter) lay(w way) (layout, error) {
 	}
 	var all []layout
 	for _, turned := range [2]bool{false, true} {
-		one := layout{turned: turned}
 		width, height := s.facts.box.Width(), s.facts.box.Height()
 		if turned {
 			width, height = height, width
 		}
-		one.gapX, one.gapY = w.gaps(turned)
-		railX, railY := w.railRoom(turned)
-		for one.columns = 1; one.columns <= mostCopies; one.columns++ {
-			for one.rows = 1; one.count() <= mostCopies; one.rows++ {
+		for columns := 1; columns <= mostCopies; columns++ {
+			for rows := 1; columns*rows <= mostCopies; rows++ {
+				w := w.fitted(columns, rows, turned)
+				one := layout{columns: columns, rows: rows, turned: turned}
+				one.gapX, one.gapY = w.gaps(turned)
+				railX, railY := w.railRoom(turned)
 				one.width = geom.Length(one.columns)*(width+one.gapX) - one.gapX + railX
 				one.height = geom.Length(one.rows)*(height+one.gapY) - one.gapY + railY
 				if one.width > long || one.height > short || one.width < one.height {
 					continue // the longer side lies along the conveyor
-				}
-				if w.most > 0 && one.columns > w.most {
-					continue
 				}
 				if float64(one.width) > aspect*float64(one.height) {
 					continue

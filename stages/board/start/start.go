@@ -7,6 +7,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -187,15 +188,28 @@ func (s *starter) others(best int) []string {
 	return out
 }
 
-// errorsOf gives the errors of a way, each rule's worst once, in words.
+// errorsOf gives the errors of a way, of each rule the one furthest beyond its limit.
 func errorsOf(found []pipeline.Finding) []pipeline.Finding {
 	var out []pipeline.Finding
-	seen := map[string]bool{}
 	for _, f := range found {
-		if f.Counts() && f.Severity == pipeline.Error && !seen[f.Rule] {
-			seen[f.Rule] = true
+		if !f.Counts() || f.Severity != pipeline.Error {
+			continue
+		}
+		i := slices.IndexFunc(out, func(x pipeline.Finding) bool { return x.Rule == f.Rule })
+		switch {
+		case i < 0:
 			out = append(out, f)
+		case beyond(f) > beyond(out[i]):
+			out[i] = f
 		}
 	}
 	return out
+}
+
+// beyond is how far a finding's figure lies beyond its limit.
+func beyond(f pipeline.Finding) float64 {
+	if f.Measured == nil || f.Limit == nil {
+		return 0
+	}
+	return math.Abs(*f.Measured - *f.Limit)
 }

@@ -75,6 +75,7 @@ func (w *writer) stage(name string, options ...string) {
 // write writes the recipe of a way.
 func (s *starter) write(y way, l layout) recipeText {
 	w := &writer{}
+	y = y.fitted(l.columns, l.rows, l.turned)
 	w.comment("", fmt.Sprintf("A first recipe for board %s, made from its files. Beside each choice stands why; what is said to be measured was measured on the files. Limits are the program's own, of published pages or from memory (panelwright rule NAME names each source): the fabricator's and the assembler's come first. Look at the panel before it is ordered.", s.name))
 	w.line("")
 	for _, x := range y.open {

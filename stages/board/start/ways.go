@@ -26,14 +26,15 @@ type way struct {
 	kind    kind
 	words   string
 	because []string
-	frame   bool        // rails on all four sides, not above and below alone
-	across  geom.Length // gap from board to board along the board's width
-	along   geom.Length // the same along its height
-	leave   geom.Length // blank laminate on each board
+	frame   bool           // rails on all four sides, not above and below alone
+	across  geom.Length    // gap from board to board along the board's width
+	along   geom.Length    // the same along its height
+	leave   geom.Length    // blank laminate on each board
+	beyond  [4]geom.Length // what stands out over the board's sides: slots are so wide that it has room, with room beside it
+	room    geom.Length
 	// ends, for mixed: the board's left and right side are scored, not its lower and upper one.
 	ends      bool
 	leastSide geom.Length // of the panel
-	most      int         // columns, 0: any
 	tabs      tabs
 	open      []pipeline.Finding // errors that stay
 }
@@ -67,6 +68,26 @@ const (
 	// A fabricator's guide has a tab each 50 to 60 mm (jlcpcb.com, panelization guide); more than twice that is not proposed.
 	usualSpan, longestSpan = 60 * geom.MM, 120 * geom.MM
 )
+
+// fitted gives the way with the gaps that a layout of so many columns and rows asks for. Slots are of one width, so that
+// tabs can stand in all of them.
+func (w way) fitted(columns, rows int, turned bool) way {
+	if w.beyond == [4]geom.Length{} {
+		return w
+	}
+	if turned {
+		columns, rows = rows, columns
+	}
+	out := func(a, b side, n int) geom.Length {
+		if n > 1 { // two neighbours' face each other
+			return w.beyond[a] + w.beyond[b]
+		}
+		return max(w.beyond[a], w.beyond[b])
+	}
+	gap := max(usualGap, up(max(out(left, right, columns), out(lower, upper, rows))+w.room, 100*geom.UM))
+	w.across, w.along = gap, gap
+	return w
+}
 
 // gaps are those between columns and rows on the panel.
 func (w way) gaps(turned bool) (x, y geom.Length) {
@@ -112,8 +133,11 @@ func (s *starter) ways() []way {
 			leastSide: s.limits.of("scored-panel-side", 0),
 			because:   []string{f.shape() + "; its edges are plain" + s.copperWords()}})
 	}
-	gap, gapWhy := s.tabGap()
-	tab := way{kind: tabbed, across: gap, along: gap, because: append(against, gapWhy...)}
+	tab := way{kind: tabbed, across: usualGap, along: usualGap, because: against}
+	if f.beyond != [4]geom.Length{} {
+		tab.beyond, tab.room = f.beyond, s.limits.of("part-collision", partRoom)
+		tab.because = append(tab.because[:len(against):len(against)], "slots are so wide that what stands out has room, between neighbours too")
+	}
 	if f.rectangle() && f.plain() {
 		two := tab
 		two.words = "break-off tabs, rails above and below"
@@ -238,20 +262,6 @@ func (s *starter) beyondWords() string {
 }
 
 func (s *starter) sideName(i int) string { return side(i).String() }
-
-// tabGap is the gap that slots take: wider than usual where parts of two neighbours stand out into it.
-func (s *starter) tabGap() (geom.Length, []string) {
-	b := s.facts.beyond
-	most := max(b[left]+b[right], b[lower]+b[upper])
-	if most == 0 {
-		return usualGap, nil
-	}
-	gap := max(usualGap, up(most+s.limits.of("part-collision", partRoom), 100*geom.UM))
-	if gap == usualGap {
-		return gap, nil
-	}
-	return gap, []string{fmt.Sprintf("%s: slots are %s wide, so that those of two neighbours have room", s.beyondWords(), gap)}
-}
 
 // mended gives the way once more with what may mend what was found, false where nothing is left to try.
 func (s *starter) mended(a attempt) (way, bool) {
