@@ -3,6 +3,7 @@ package shophelper
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/zclconf/go-cty/cty"
@@ -28,17 +29,32 @@ type said struct {
 // place is where in an answer something stands.
 type place struct {
 	text    []byte
-	at      int
+	value   *jsonplace.Value
 	pointer string
 }
 
 // String gives the place as messages have it.
 func (p place) String() string {
-	line, column := jsonplace.Place(p.text, p.at)
-	if p.pointer == "" {
+	return placeWords(p.text, p.value.At, p.pointer)
+}
+
+func placeWords(text []byte, at int, pointer string) string {
+	line, column := jsonplace.Place(text, at)
+	if pointer == "" {
 		return fmt.Sprintf("line %d, column %d:", line, column)
 	}
-	return fmt.Sprintf("line %d, column %d: %s", line, column, p.pointer)
+	return fmt.Sprintf("line %d, column %d: %s", line, column, pointer)
+}
+
+// below gives the place of a name of the object at a place, or of the number of a member of a list.
+func (p place) below(name string) place {
+	p.pointer += "/" + name
+	if v := p.value.Get(name); v != nil {
+		p.value = v
+	} else if i, err := strconv.Atoi(name); err == nil && i < len(p.value.Items) {
+		p.value = p.value.Items[i]
+	}
+	return p
 }
 
 // value is a value for later stages.
@@ -58,7 +74,7 @@ func (h *ShopHelper) read(text []byte, program string) (said, error) {
 		var b strings.Builder
 		fmt.Fprintf(&b, "%s: its output is not as the contract has it", h.title())
 		for _, f := range faults {
-			fmt.Fprintf(&b, "\n    %s %s", place{text, f.At, f.Pointer}, f.What)
+			fmt.Fprintf(&b, "\n    %s %s", placeWords(text, f.At, f.Pointer), f.What)
 		}
 		if more {
 			b.WriteString("\n    and more")
@@ -88,7 +104,7 @@ func (h *ShopHelper) read(text []byte, program string) (said, error) {
 			return said{}, shown([]schema.Fault{{At: root.At, What: fmt.Sprintf("lacks contract, the version that it is written for: \"contract\": %d", pipeline.Contract)}}, false)
 		case v.Kind == jsonplace.Number && v.Number != pipeline.Contract:
 			return said{}, fmt.Errorf("%s: its output is written for contract %v, and this program serves contract %d\n    %s\n    use a helper and a program that go together", h.title(), v.Number, pipeline.Contract,
-				place{text, v.At, "/contract"})
+				placeWords(text, v.At, "/contract"))
 		}
 	}
 	if faults := answer().Check(root, mostFaults+1); len(faults) > 0 {
@@ -101,7 +117,7 @@ func (h *ShopHelper) read(text []byte, program string) (said, error) {
 type reader struct{ text []byte }
 
 func (r *reader) place(v *jsonplace.Value, pointer string) place {
-	return place{r.text, v.At, pointer}
+	return place{r.text, v, pointer}
 }
 
 func (r *reader) answer(root *jsonplace.Value) said {
@@ -218,10 +234,4 @@ func (h *ShopHelper) findings(in panel.Panel, list []finding) ([]pipeline.Findin
 		out = append(out, f.is)
 	}
 	return out, nil
-}
-
-// below gives the place of a name of what stands at a place.
-func (p place) below(name string) place {
-	p.pointer += "/" + name
-	return p
 }

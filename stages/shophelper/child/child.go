@@ -126,7 +126,7 @@ func Run(ctx context.Context, c Command) ([]byte, error) {
 	default:
 		return out.data.Bytes(), nil
 	}
-	fail.Said = said.text(fail.Why != TooLoud)
+	fail.Said = said.text(c.Dir, fail.Why != TooLoud)
 	return nil, fail
 }
 

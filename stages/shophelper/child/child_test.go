@@ -288,12 +288,13 @@ func TestVoice(t *testing.T) {
 		{"nothing", "", ""},
 		{"blank", "\n\n \n", ""},
 		{"control", "a\x1b]0;title\x07b\x00\u202Ec\xff\r\n", "a.]0;title.b..c."},
+		{"folder", "/work/1/x.py:3 in /work/1", "x.py:3 in ."},
 		{"tabs", "\tat line 3\n", " at line 3"},
 		{"long", strings.Repeat("x", 300), strings.Repeat("x", 200) + "…"},
 		{"many", strings.Join(many[:20], "\n"), "line 0\nline 1\nline 2\nline 3\n…\nline 12\nline 13\nline 14\nline 15\nline 16\nline 17\nline 18\nline 19"},
 		{"very many", strings.Join(many, "\n"), "line 0\nline 1\nline 2\nline 3\n…\nline 1992\nline 1993\nline 1994\nline 1995\nline 1996\nline 1997\nline 1998\nline 1999"},
 	} {
-		assert.Equal(t, c.want, speak(c.said).text(true), c.name)
+		assert.Equal(t, c.want, speak(c.said).text("/work/1", true), c.name)
 	}
-	assert.Equal(t, "line 0\nline 1\nline 2\nline 3\n…", speak(strings.Join(many, "\n")).text(false))
+	assert.Equal(t, "line 0\nline 1\nline 2\nline 3\n…", speak(strings.Join(many, "\n")).text("/work/1", false))
 }

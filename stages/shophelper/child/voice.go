@@ -1,6 +1,7 @@
 package child
 
 import (
+	"path/filepath"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -40,8 +41,8 @@ func (v *voice) Write(p []byte) (int, error) {
 }
 
 // text gives the lines to be shown: the first and the last ones, or the first ones only, for what is cut off at any moment ends
-// in another way each time.
-func (v *voice) text(withEnd bool) string {
+// in another way each time. The working folder, which is another one each time, is called ".".
+func (v *voice) text(dir string, withEnd bool) string {
 	all := string(v.head)
 	if v.bytes > int64(len(v.head)+len(v.tail)) {
 		all += "\n\x00\n" // stands for what was dropped
@@ -51,6 +52,7 @@ func (v *voice) text(withEnd bool) string {
 	} else {
 		all += string(v.tail)
 	}
+	all = strings.ReplaceAll(strings.ReplaceAll(all, dir+string(filepath.Separator), ""), dir, ".")
 	var lines []string
 	for _, l := range strings.Split(strings.TrimRight(all, "\r\n\t "), "\n") {
 		if l == "\x00" {

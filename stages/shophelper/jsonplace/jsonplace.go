@@ -4,17 +4,17 @@
 package jsonplace
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 	"unicode/utf8"
 )
 
 // Bounds on what is read: a document cannot take much more memory than its text, nor a deep stack.
 const (
 	MaxDepth  = 64        // values within values
-	MaxValues = 2_000_000 // in all
+	MaxValues = 1_000_000 // in all
 )
 
 // Kind is what a value is.
@@ -75,8 +75,8 @@ func (f *Fault) Error() string { return f.What }
 // Place gives the line and column, from 1, of a byte offset; columns count characters.
 func Place(text []byte, at int) (line, column int) {
 	at = min(at, len(text))
-	start := strings.LastIndexByte(string(text[:at]), '\n') + 1
-	return 1 + strings.Count(string(text[:at]), "\n"), 1 + utf8.RuneCount(text[start:at])
+	start := bytes.LastIndexByte(text[:at], '\n') + 1
+	return 1 + bytes.Count(text[:at], []byte{'\n'}), 1 + utf8.RuneCount(text[start:at])
 }
 
 // Parse reads a text that must be one JSON value. An error is a *Fault.
@@ -85,7 +85,7 @@ func Parse(text []byte) (*Value, error) {
 	if at := notUnicode(text); at >= 0 {
 		return nil, &Fault{at, fmt.Sprintf("holds the byte 0x%02X, which is no UTF-8 here", text[at])}
 	}
-	if strings.HasPrefix(string(text[:min(3, len(text))]), "\uFEFF") {
+	if bytes.HasPrefix(text, []byte("\uFEFF")) {
 		return nil, &Fault{0, "begins with a byte order mark, which JSON does not have"}
 	}
 	p.space()
