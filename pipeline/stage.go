@@ -94,6 +94,7 @@ type RuleChecker interface{ CheckRules([]Rule) error }
 type BadOption struct {
 	Option string // as the recipe writes it; "limit copper-to-edge at_least" for one inside a block
 	Reason string // what is wrong and what to do, a sentence without its subject: "must be …"
+	Do     string // what to do, a line of its own; where it is empty, the stage's options are pointed at
 }
 
 // Error states the option and the reason.

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/recipe"
 	"panelwright/pipeline/run"
 )
@@ -38,7 +39,7 @@ func findRecipes(args []string) (paths []string, missing map[string]error) {
 		info, err := os.Stat(arg)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			add(arg, fmt.Errorf("%s: there is no such file or folder", arg))
+			add(arg, notThere(arg))
 		case err != nil:
 			add(arg, &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", arg, errors.Unwrap(err))})
 		case !info.IsDir():
@@ -54,6 +55,15 @@ func findRecipes(args []string) (paths []string, missing map[string]error) {
 		}
 	}
 	return paths, missing
+}
+
+// notThere says that a path leads nowhere, and which one it may have meant.
+func notThere(path string) error {
+	text := path + ": there is no such file or folder"
+	if near := pipeline.NearestPath("", filepath.ToSlash(path)); near != "" {
+		text += "; nearest: " + filepath.FromSlash(near)
+	}
+	return errors.New(text)
 }
 
 // recipesIn gives the recipes of a folder and the folders in it, by name. Folders that are hidden, and links to folders, are

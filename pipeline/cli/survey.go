@@ -1,7 +1,9 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -27,6 +29,9 @@ func (a *app) surveyCommand() *cobra.Command {
 			}
 			var paths []pipeline.InPath
 			for _, arg := range args {
+				if _, err := os.Stat(arg); errors.Is(err, fs.ErrNotExist) {
+					return notThere(arg)
+				}
 				abs, err := filepath.Abs(arg)
 				if err != nil {
 					return &run.MachineError{Err: err}

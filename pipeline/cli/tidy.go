@@ -197,7 +197,7 @@ func findTidy(args []string) (paths []string, missing map[string]error) {
 		info, err := os.Stat(arg)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
-			add(arg, fmt.Errorf("%s: there is no such file or folder", arg))
+			add(arg, notThere(arg))
 			continue
 		case err != nil:
 			add(arg, &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", arg, errors.Unwrap(err))})

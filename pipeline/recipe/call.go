@@ -225,6 +225,13 @@ func (c *Call) refused(s *settler, err error, led *ledger) {
 		}
 		return
 	}
+	if s.meant[bad.Option] {
+		s.faulty = true
+		return
+	}
+	if bad.Do != "" {
+		see = bad.Do
+	}
 	m := c.mistake(fmt.Sprintf("stage %s: %s", c.Kind.Name, bad.Error()), see)
 	for _, x := range s.cells {
 		if !sameOption(x, bad.Option) {

@@ -314,7 +314,11 @@ func (d *decoder) path(v value, field reflect.Value) bool {
 		d.looks(v.text, d.src.dir)
 	}
 	if d.files && !exists(d.src.dir, v.text) {
-		d.say(v, d.who+": no such file or folder: "+short(v.text), "paths are relative to the folder of the file that says them")
+		what := d.who + ": no such file or folder: " + short(v.text)
+		if near := pipeline.NearestPath(d.src.dir, v.text); near != "" {
+			what += "; nearest: " + near
+		}
+		d.say(v, what, "paths are relative to the folder of the file that says them")
 		return false
 	}
 	field.Set(reflect.ValueOf(pipeline.InPath{Text: v.text, Dir: d.src.dir}))

@@ -162,7 +162,6 @@ stage "rules" {
 	assert.Equal(t, []string{
 		"7:3 stage rules: option waive panel-size 2 reason is empty",
 		"10:3 stage rules: option waive none 1 names no rule",
-		`14:3 stage rules needs the option waive panel-size 3 where`,
 		`15:5 stage rules: waive panel-size 3 has no option "whree"; nearest: where`,
 		"18:3 stage rules: block waive takes 1 name in quotes, and here are 0",
 	}, got)

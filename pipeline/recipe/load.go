@@ -395,7 +395,11 @@ func (l *loader) standard(y *layer, e *evaluator, item value) *layer {
 	l.settings.looks(item.text, y.src.dir)
 	data, problem, err := readBounded(abs)
 	if problem != "" {
-		e.bad(item.at, "standard "+short(item.text)+": "+sentence(problem, err), "the path is relative to the folder of the file that names it")
+		what := "standard " + short(item.text) + ": " + sentence(problem, err)
+		if near := pipeline.NearestPath(y.src.dir, item.text); near != "" {
+			what += "; nearest: " + near
+		}
+		e.bad(item.at, what, "the path is relative to the folder of the file that names it")
 		return nil
 	}
 	if len(l.layers) > mostStandards {

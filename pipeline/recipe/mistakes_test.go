@@ -72,8 +72,8 @@ stage "rules" {}
 	for _, c := range []struct{ name, text, value, mistake string }{
 		{"count", "3", "3", ""},
 		{"count", " 2.5 ", "2.5", ""},
-		{"count", "four", "", "--given count=four: given count must be a plain number\n    write 3"},
-		{"count", "3 mm", "", "--given count=3 mm: given count is a plain number, and here it has the unit \"mm\"\n    write 3"},
+		{"count", "four", "", "--given count=four: given count must be a plain number\n    write a number, such as 3"},
+		{"count", "3 mm", "", "--given count=3 mm: given count is a plain number, and here it has the unit \"mm\"\n    write a number, such as 3"},
 		{"cuont", "3", "", "--given cuont=3: the recipe has no given \"cuont\"; nearest: count\n    what may be given: count, gap, none, sides, thing, tidy, turn, widths and word"},
 		{"gap", "3", `"3 mm"`, ""},
 		{"gap", "70 mil", `"1.778 mm"`, ""},

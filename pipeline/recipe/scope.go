@@ -274,7 +274,7 @@ func readGiven(text string, was value) (v value, what, do string) {
 
 func readGivenNumber(text string, was value) (v value, what, do string) {
 	var units []unit
-	example := "3"
+	example := "a number, such as 3"
 	switch was.measure {
 	case length:
 		units, example = lengthUnits, `3, or "3 mm" with its unit`

@@ -50,12 +50,21 @@ type settler struct {
 	cells  []cell
 	heads  []head
 	faulty bool
-	home   contribution // the recipe's own block
+	home   contribution    // the recipe's own block
+	meant  map[string]bool // options that a misspelt one is taken for: that they are missing follows from that
 }
 
 func (s *settler) add(m Mistake) {
 	s.faulty = true
 	s.ledger.add(m)
+}
+
+// take notes that a misspelt option is taken for this one.
+func (s *settler) take(words []string) {
+	if s.meant == nil {
+		s.meant = map[string]bool{}
+	}
+	s.meant[strings.Join(words, " ")] = true
 }
 
 // nearer keeps the contributions that no other one is built on top of.
@@ -185,6 +194,7 @@ func (s *settler) known(defs []pipeline.Option, c contribution, within []string)
 		do := "see what there is; " + see
 		if n := Nearest(a.name, options); n != "" {
 			do = "write " + n + ", or " + see
+			s.take(append(slices.Clone(within), n))
 		}
 		s.ledger.add(a.src.mistake(a.at, fmt.Sprintf("%s has no option %q%s", who, short(a.name), nearest(a.name, options)), do))
 	}
@@ -247,7 +257,11 @@ func (s *settler) option(d pipeline.Option, from []contribution, field reflect.V
 	near := nearer(all, func(x stated) *layer { return x.c.layer })
 	switch {
 	case len(near) == 0:
-		if d.Required && !s.lax && len(from) > 0 {
+		switch {
+		case !d.Required || s.lax || len(from) == 0:
+		case s.meant[name]:
+			out.failed, s.faulty = true, true
+		default:
 			out.failed = true
 			s.add(from[0].layer.src.mistake(from[0].head, fmt.Sprintf("stage %s needs the option %s", s.kind, name), fmt.Sprintf("write %s = …: %s", d.Name, d.Help)))
 		}

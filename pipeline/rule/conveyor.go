@@ -171,6 +171,10 @@ func conveyorFigure(ctx context.Context, in pipeline.Case, found []pipeline.Find
 // a rule of their own.
 func openings(p panel.Panel, side panel.RailSide, whole geom.Box, limit float64) []pipeline.Finding {
 	var out []pipeline.Finding
+	do := ""
+	if !slices.ContainsFunc(p.Rails(), func(r panel.Rail) bool { return r.Side == side }) {
+		do = "; there is no rail: stage rails lays one"
+	}
 	open := func(id, what string, copies []string, b geom.Box) {
 		// Slots that run out end on the outline itself.
 		if inward(side, whole, b) > 0 || !b.Overlaps(whole) {
@@ -178,7 +182,7 @@ func openings(p panel.Panel, side panel.RailSide, whole geom.Box, limit float64)
 		}
 		v, at := 0.0, b.Center()
 		out = append(out, pipeline.Finding{At: &at, Feature: id, Copies: copies, Measured: &v,
-			Message: fmt.Sprintf("%s opens the %s edge, which the conveyor holds; %v mm along it are to be whole", what, side, limit)})
+			Message: fmt.Sprintf("%s opens the %s edge, which the conveyor holds; %v mm along it are to be whole%s", what, side, limit, do)})
 	}
 	for _, s := range p.Slots() {
 		open(s.ID, s.ID, nil, s.Outline.Box())

@@ -35,11 +35,11 @@ func layersComplete(_ context.Context, in pipeline.Case) ([]pipeline.Finding, er
 		}
 		for _, side := range []panel.Side{panel.Top, panel.Bottom} {
 			if why := b.maskWanted(side, in.Panel, boards); why != "" && b.Layer(panel.Function{Kind: panel.Soldermask, Side: side}) == nil {
-				lacks(fmt.Sprintf("copper on the %s, and no file for the mask there, but %s: all of it would be covered", side, why))
+				lacks(fmt.Sprintf("copper on the %s, and no file for the mask there, but %s: all of it would be covered; add the file", side, why))
 			}
 		}
 		if why := b.holesWanted(); why != "" {
-			lacks("no plated hole in any file, but " + why)
+			lacks("no plated hole in any file, but " + why + ": add the drill file")
 		}
 	}
 	return out, nil

@@ -36,7 +36,7 @@ func copiesOverlap(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, e
 				continue
 			}
 			if at, ok := overlap(a, b); ok {
-				f := pipeline.Finding{Message: fmt.Sprintf("%s and %s overlap", a.id, b.id), At: &at, Feature: a.id}
+				f := pipeline.Finding{Message: fmt.Sprintf("%s and %s overlap: set them further apart", a.id, b.id), At: &at, Feature: a.id}
 				for _, x := range []placed{a, b} {
 					if x.copy {
 						f.Copies = append(f.Copies, x.id)

@@ -136,7 +136,7 @@ func manifestOf(dir string) (*Manifest, error) {
 		if whom := suppliersIn(dir); len(whom) > 0 {
 			return nil, fmt.Errorf("%s: holds builds for %s: name one of them, such as %s/%s", shown, strings.Join(whom, ", "), shown, whom[0])
 		}
-		return nil, fmt.Errorf("%s: is not a build folder: there is no %s in it", shown, manifestName)
+		return nil, fmt.Errorf("%s: is not a build folder: there is no %s in it\n    name a folder that \"build\" has written, such as build/gauge-12up", shown, manifestName)
 	case errors.Is(err, fs.ErrPermission):
 		return nil, inputError(shown+"/"+manifestName, err)
 	case err != nil:

@@ -136,13 +136,16 @@ func (j *joint) missing() {
 	switch n := len(lack); {
 	case n == 0:
 	case n == 1:
-		j.refuse("part %s is missing", lack[0])
+		j.refuse("part %s is missing\n    give the summary that build --part %s --summary wrote, or build that part", lack[0], lack[0])
 	case n <= most:
-		j.refuse("parts %s and %s are missing", strings.Join(lack[:n-1], ", "), lack[n-1])
+		j.refuse("parts %s and %s are missing\n    "+giveParts, strings.Join(lack[:n-1], ", "), lack[n-1])
 	default:
-		j.refuse("parts %s and %d more are missing", strings.Join(lack[:most], ", "), n-most)
+		j.refuse("parts %s and %d more are missing\n    "+giveParts, strings.Join(lack[:most], ", "), n-most)
 	}
 }
+
+// giveParts says what to do about parts that are missing.
+const giveParts = "give the summaries that build --part … --summary wrote of them, or build those parts"
 
 // contradictions puts all builds together, and finds what cannot be in one call.
 func (j *joint) contradictions() {

@@ -139,10 +139,10 @@ func TestJoinRefuses(t *testing.T) {
 		parts []Named
 		want  string
 	}{
-		"one missing":      {of(4)[:3], "part 3/4 is missing"},
-		"the first":        {of(4)[1:], "part 0/4 is missing"},
-		"all but one":      {of(4)[1:2], "parts 0/4, 2/4 and 3/4 are missing"},
-		"many missing":     {of(16)[:1], "parts 1/16, 2/16, 3/16, 4/16, 5/16, 6/16, 7/16, 8/16 and 7 more are missing"},
+		"one missing":      {of(4)[:3], "part 3/4 is missing\n    give the summary that build --part 3/4 --summary wrote, or build that part"},
+		"the first":        {of(4)[1:], "part 0/4 is missing\n    give the summary that build --part 0/4 --summary wrote, or build that part"},
+		"all but one":      {of(4)[1:2], "parts 0/4, 2/4 and 3/4 are missing\n    " + giveParts},
+		"many missing":     {of(16)[:1], "parts 1/16, 2/16, 3/16, 4/16, 5/16, 6/16, 7/16, 8/16 and 7 more are missing\n    " + giveParts},
 		"another number":   {append(of(4), of(3)[1]), "part-1.json: is part 1/3, and part-0.json is part 0/4: they were not split into as many"},
 		"another version":  {append(of(4), other), "other.json: was written by panelwright 0.2.0, and part-0.json by panelwright 0.1.0; build all parts with one program"},
 		"another gate":     {append(of(4), strict), "strict.json: was built with --reject warning, and part-0.json with --reject error; build all parts with the same"},

@@ -43,7 +43,7 @@ func PartOf(text string) (Part, error) {
 	if environmentName(index) {
 		value, set := os.LookupEnv(index)
 		if !set {
-			return Part{}, fmt.Errorf("the environment variable %s is not set; Kubernetes sets JOB_COMPLETION_INDEX in a Job whose completionMode is Indexed", index)
+			return Part{}, fmt.Errorf("the environment variable %s is not set; Kubernetes sets JOB_COMPLETION_INDEX, in the pods of a Job whose completionMode is Indexed", index)
 		}
 		from = fmt.Sprintf("the environment variable %s holds %q: ", index, value)
 		index = strings.TrimSpace(value)

@@ -38,7 +38,7 @@ func TestPartOf(t *testing.T) {
 		{" 1/4", Part{}, "a whole number from 0 to 3 is wanted before the slash"},
 		{"FOUR/4", Part{}, `the environment variable FOUR holds "4": parts are counted from 0: those of 4 are 0/4 to 3/4`},
 		{"EMPTY/4", Part{}, `the environment variable EMPTY holds "": a whole number from 0 to 3 is wanted before the slash`},
-		{"NOT_SET/4", Part{}, "the environment variable NOT_SET is not set; Kubernetes sets JOB_COMPLETION_INDEX in a Job whose completionMode is Indexed"},
+		{"NOT_SET/4", Part{}, "the environment variable NOT_SET is not set; Kubernetes sets JOB_COMPLETION_INDEX, in the pods of a Job whose completionMode is Indexed"},
 		{"", Part{}, "write it as INDEX/PARTS, counted from 0: 0/4, 1/4, 2/4 and 3/4 are the parts of 4"},
 		{"1", Part{}, "write it as INDEX/PARTS"},
 		{"1-of-4", Part{}, "write it as INDEX/PARTS"},

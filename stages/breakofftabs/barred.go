@@ -16,7 +16,7 @@ const (
 	atCorner     reason = "lies within from_corner of a corner"
 	facesNothing reason = "faces no board, rail or waste that stays across a slot"
 	facesItself  reason = "faces the same board across a notch"
-	isPanelEdge  reason = "is the panel's own edge"
+	isPanelEdge  reason = "is the panel's own edge, with no rail beside it"
 	facesOblique reason = "faces an edge that leans, or a gap that is not as wide as a slot"
 	atCopper     reason = "has copper nearer to the holes at worst tolerance than copper_clearance, or inner_copper_clearance, allows"
 	atPlated     reason = "is castellated or plated"

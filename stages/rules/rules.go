@@ -121,12 +121,15 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 		if n := pipeline.Nearest(rule, names); n != "" {
 			why += "; nearest: " + n
 		}
-		bad(block+" "+rule, why)
+		errs = append(errs, &pipeline.BadOption{Option: block, Reason: why, Do: "see which there are: panelwright rule"})
+	}
+	unfit := func(block string, k pipeline.Rule) {
+		errs = append(errs, &pipeline.BadOption{Option: block, Reason: "does not fit the rule, " + takes(k.Bound), Do: "see what it is for: panelwright rule " + k.Name})
 	}
 	for _, l := range r.Limits {
 		k, ok := byName[l.Rule]
 		if !ok {
-			unknown("limit", l.Rule)
+			unknown("limit "+l.Rule, l.Rule)
 			continue
 		}
 		if k.JudgedBy != "" {
@@ -135,10 +138,10 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 		}
 		l.checkRows(k, bad)
 		if l.AtLeast != nil && k.Bound != pipeline.AtLeast {
-			bad("limit "+l.Rule+" at_least", "does not fit the rule, "+takes(k.Bound))
+			unfit("limit "+l.Rule+" at_least", k)
 		}
 		if l.AtMost != nil && k.Bound != pipeline.AtMost {
-			bad("limit "+l.Rule+" at_most", "does not fit the rule, "+takes(k.Bound))
+			unfit("limit "+l.Rule+" at_most", k)
 		}
 		for _, q := range []*pipeline.Quantity{l.AtLeast, l.AtMost} {
 			if q != nil && k.Bound != pipeline.NoBound && !q.Fits(k.Unit) {
@@ -148,7 +151,7 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 	}
 	for _, u := range r.Unchecked {
 		if k, ok := byName[u.Rule]; !ok {
-			unknown("unchecked", u.Rule)
+			unknown("unchecked "+u.Rule, u.Rule)
 		} else if k.JudgedBy != "" {
 			bad("unchecked "+u.Rule, "is judged by "+k.JudgedBy+", and cannot be left unchecked")
 		}
@@ -162,11 +165,7 @@ func (r *Rules) CheckRules(known []pipeline.Rule) error {
 		block := waiverName(w.Rule, nth[w.Rule])
 		k, ok := byName[w.Rule]
 		if !ok {
-			why := "names no rule"
-			if n := pipeline.Nearest(w.Rule, names); n != "" {
-				why += "; nearest: " + n
-			}
-			bad(block, why)
+			unknown(block, w.Rule)
 			continue
 		}
 		if why := k.Waivable(); why != "" {

@@ -31,7 +31,11 @@ func Read(ctx context.Context, files pipeline.Files, req Request) (*Result, erro
 		}
 	}
 	if !r.any() {
-		r.problem("none of the "+counted(len(r.Files), "file")+" of "+pathsText(req.Paths)+" is layer or drill data",
+		what := "none of the " + counted(len(r.Files), "file") + " of " + pathsText(req.Paths) + " is layer or drill data"
+		if len(r.Files) == 1 {
+			what = "the only file of " + pathsText(req.Paths) + ", " + r.Files[0].Name + ", is no layer or drill data"
+		}
+		r.problem(what,
 			"name the folder, zip or files that hold the board's fabrication data")
 		return r, nil
 	}
