@@ -37,7 +37,15 @@ func TestLegendOverlapOfWhatIsDrawn(t *testing.T) {
 		"an opening in the mask": {func(e *panel.Builder) {
 			e.AddPrint(dot(panel.RailMask, 4*geom.MM, panel.Function{Kind: panel.Soldermask, Side: panel.Top}))
 		}, nil},
-		"letters on letters, once":  {func(e *panel.Builder) { e.AddPrint(dash("legend/b", top)) }, []string{"legend/b lies on legend/a"}},
+		"letters on letters, once": {func(e *panel.Builder) { e.AddPrint(dash("legend/b", top)) }, []string{"legend/b lies on legend/a"}},
+		"what is made to stay on a board": {func(e *panel.Builder) {
+			p := dash("acme/A1", top)
+			p.Use, p.Copy, p.Area = panel.OnBoard, "A1", p.Area.Move(geom.Pt(0, 15*geom.MM))
+			p.Lines = []panel.PenLine{{Path: geom.Transform{Shift: geom.Pt(0, 15*geom.MM)}.Path(p.Lines[0].Path), Width: p.Lines[0].Width}}
+			q := p
+			q.ID, q.Copy = "acme/B1", "B1" // another copy's is told
+			e.AddPrint(p).AddPrint(q)
+		}, []string{"acme/B1 lies on A1", "acme/B1 lies on acme/A1"}},
 		"letters of the other side": {func(e *panel.Builder) { e.AddPrint(dash("legend/b", bottom)) }, nil},
 		"a tab's perforations, once": {func(e *panel.Builder) {
 			for i := range 3 {

@@ -63,6 +63,9 @@ func TestNotesAboutPrints(t *testing.T) {
 		return panel.Print{ID: "bad_board_mark/" + copy + "/name/top", Use: panel.Lettering, Layers: []panel.Function{legend(panel.Top)}, Text: copy, Copy: copy, LetterHeight: 1500 * geom.UM,
 			Area: box(22*mm, 37*mm, 4*mm, 3*mm), Lines: pen(22*mm, 37*mm)}
 	}
+	sign := panel.Print{ID: "acme/sign", Use: panel.Lettering, Layers: []panel.Function{legend(panel.Top)}, Area: box(22*mm, 33*mm, 6*mm, 3*mm), Lines: pen(22*mm, 33*mm)}
+	own := panel.Print{ID: "acme/A1", Use: panel.OnBoard, Copy: "A1", Layers: []panel.Function{legend(panel.Bottom)}, Text: "0042", LetterHeight: mm,
+		Area: box(22*mm, 13*mm, 6*mm, 3*mm), Lines: pen(22*mm, 13*mm)}
 	for _, c := range []struct {
 		name   string
 		masked bool
@@ -71,6 +74,8 @@ func TestNotesAboutPrints(t *testing.T) {
 	}{
 		{"nothing printed", true, nil, "Soldermask   covers the rails on top, but for the openings drawn"},
 		{"no mask", false, nil, ""},
+		{"a shop's own", false, []panel.Print{sign, own}, "Printed      a sign, in legend on the top, takes up 6 x 3 from (22, 33)\n" +
+			"             stays on A1: letters 1 high, \"0042\", in legend on the bottom, takes up 6 x 3 from (22, 13)"},
 		{"all there is", true, []panel.Print{words, arrow, code, room, name("A1"), opening},
 			"Printed      letters 2 high: \"RG-7  rev. B\\nkeep \\\"dry\\\"\", in legend on the top, takes up 20 x 3 from (1.5, 33)\n" +
 				"             arrow, direction of travel: right, in legend on the bottom, takes up 6 x 3 from (22, 33)\n" +
