@@ -178,10 +178,9 @@ func watch(done <-chan struct{}, g *group, limits Limits, r *room, stop context.
 
 // room watches what a folder holds.
 type room struct {
-	dir         string
-	most        int64
-	bytes, n    int64 // at the beginning
-	overstepped bool
+	dir      string
+	most     int64
+	bytes, n int64 // at the beginning
 }
 
 // mostFiles is how many files and folders a program may add to its folder.
@@ -192,24 +191,19 @@ func (r *room) begin() (err error) {
 	return err
 }
 
-var enough = errors.New("enough")
-
 func (r *room) count() (bytes, n int64, err error) {
 	err = filepath.WalkDir(r.dir, func(_ string, e fs.DirEntry, err error) error {
 		if err != nil {
 			return nil // it goes while it is looked at, or is closed to us
 		}
 		if n++; n > r.n+mostFiles+1 {
-			return enough
+			return fs.SkipAll // enough is known
 		}
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
 			bytes += info.Size()
 		}
 		return nil
 	})
-	if errors.Is(err, enough) {
-		err = nil
-	}
 	return bytes, n, err
 }
 
