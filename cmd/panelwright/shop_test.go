@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -59,6 +60,7 @@ func TestAShopsOwnProgram(t *testing.T) {
 			RequireExplicitExec: true,
 			Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "edit": edit},
 			Setup: func(env *testscript.Env) error {
+				env.Setenv("XDG_CACHE_HOME", filepath.Join(env.WorkDir, ".cache"))
 				env.Setenv("PATH", filepath.Join(tmp, "bin")+string(filepath.ListSeparator)+env.Getenv("PATH"))
 				if err := os.CopyFS(filepath.Join(env.WorkDir, "boards", "relay"), os.DirFS(filepath.Join(boards, "relay"))); err != nil {
 					return err
@@ -72,4 +74,22 @@ func TestAShopsOwnProgram(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, string(used), string(stated), "go.mod of testdata/shop is not what its packages need: run go mod tidy there")
 	})
+}
+
+// What DEVELOPERS.md shows of the shop's module stands in it just so.
+func TestTheDocumentShowsTheShopsModule(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(root(t), "DEVELOPERS.md"))
+	require.NoError(t, err)
+	_, section, found := strings.Cut(string(text), "\n## Your own stages and rules\n")
+	require.True(t, found)
+	section, _, _ = strings.Cut(section, "\n## ")
+	shown := regexp.MustCompile("(?s)```(go|hcl)\n(.*?)```").FindAllStringSubmatch(section, -1)
+	require.Greater(t, len(shown), 5)
+	module := files(t, filepath.Join(root(t), "testdata", "shop"))
+	for _, s := range shown {
+		held := slices.ContainsFunc(slices.Sorted(maps.Keys(module)), func(name string) bool {
+			return strings.HasSuffix(name, "."+s[1]) && strings.Contains(string(module[name]), s[2])
+		})
+		assert.True(t, held, "no .%s file of testdata/shop holds\n%s", s[1], s[2])
+	}
 }
