@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"panelwright/pipeline"
 	"panelwright/pipeline/recipe"
@@ -24,12 +25,15 @@ func exitCode(err error) int {
 	var machine *run.MachineError
 	var fault *run.FaultError
 	var unfit *pipeline.Unfitting
+	var list recipe.Mistakes
 	switch {
 	case err == nil:
 		return exitGood
 	case errors.Is(err, run.ErrInterrupted), errors.Is(err, context.Canceled):
 		return exitInterrupted
 	case errors.As(err, &machine), errors.As(err, &fault), errors.As(err, &unfit):
+		return exitMachine
+	case errors.As(err, &list) && slices.ContainsFunc(list, func(m recipe.Mistake) bool { return m.Withheld }):
 		return exitMachine
 	}
 	return exitInput

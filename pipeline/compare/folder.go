@@ -235,16 +235,20 @@ func (b *build) hash(name string) (string, int64, error) {
 
 // read gives a file's content. That it is not there is fs.ErrNotExist.
 func (b *build) read(name string, most int64) ([]byte, error) {
-	f, err := b.root.Open(filepath.FromSlash(name))
+	info, err := b.root.Stat(filepath.FromSlash(name)) // before it is opened, which a pipe would hold up for ever
+	if err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s/%s: is not a plain file", b.shown, name)
+	}
+	var f *os.File
+	if err == nil {
+		f, err = b.root.Open(filepath.FromSlash(name))
+	}
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fs.ErrNotExist
 	} else if err != nil {
 		return nil, b.trouble(name, err)
 	}
 	defer f.Close()
-	if info, err := f.Stat(); err != nil || !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s/%s: is not a plain file", b.shown, name)
-	}
 	text, err := io.ReadAll(io.LimitReader(f, most+1))
 	if err != nil {
 		return nil, b.trouble(name, err)

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"panelwright/pipeline/run"
 )
 
 // Records is where the records of the builds in one output folder are kept. They lie outside of it, as they hold dates: what
@@ -54,6 +56,8 @@ func (c Records) place(recipe, supplier string) (string, error) {
 	return filepath.Join(c.dir, short(filepath.ToSlash(path)+"\n"+supplier)+".json"), nil
 }
 
+const mostRecord = 64 << 20 // bytes
+
 // Load gives the record of the recipe's last build; nil where there is none that can be used.
 func (c Records) Load(recipe, supplier string) *Record {
 	if c.dir == "" {
@@ -63,7 +67,7 @@ func (c Records) Load(recipe, supplier string) *Record {
 	if err != nil {
 		return nil
 	}
-	data, err := os.ReadFile(at)
+	data, err := run.ReadPlain(at, mostRecord)
 	if err != nil {
 		return nil
 	}

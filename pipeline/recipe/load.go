@@ -115,7 +115,7 @@ type loader struct {
 func Load(path string, s Settings) (*Plan, error) {
 	data, problem, err := readBounded(path)
 	if problem != "" {
-		return nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe, such as gauge.panel.hcl"}}
+		return nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe, such as gauge.panel.hcl", Withheld: withheld(err)}}
 	}
 	return load(path, data, s)
 }
@@ -399,7 +399,9 @@ func (l *loader) standard(y *layer, e *evaluator, item value) *layer {
 		if near := pipeline.NearestPath(y.src.dir, item.text); near != "" {
 			what += "; nearest: " + near
 		}
-		e.bad(item.at, what, "the path is relative to the folder of the file that names it")
+		m := e.src.mistake(item.at, what, "the path is relative to the folder of the file that names it")
+		m.Withheld = withheld(err)
+		e.ledger.add(m)
 		return nil
 	}
 	if len(l.layers) > mostStandards {

@@ -29,6 +29,7 @@ type Mistake struct {
 	SourceLine   string //
 	Width        int    // how many characters of the line are meant
 	What, Do     string // what is wrong; what to do about it
+	Withheld     bool   // it is the machine that keeps a file back, by its rights or a broken disk
 	cut, offset  int
 }
 

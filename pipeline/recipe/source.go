@@ -43,17 +43,20 @@ type source struct {
 
 // readBounded reads a file that must not be longer than MostBytes.
 func readBounded(path string) ([]byte, string, error) {
-	f, err := os.Open(path)
+	st, err := os.Stat(path) // before it is opened, which a pipe may hold up for ever
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, "no such file: %s", err
 	case err != nil:
 		return nil, "the file cannot be read: %s", err
-	}
-	defer f.Close()
-	if st, err := f.Stat(); err == nil && !st.Mode().IsRegular() {
+	case !st.Mode().IsRegular():
 		return nil, "this is not a file: %s", fs.ErrInvalid
 	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, "the file cannot be read: %s", err
+	}
+	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, MostBytes+1))
 	if err != nil {
 		return nil, "the file cannot be read: %s", err
@@ -62,6 +65,11 @@ func readBounded(path string) ([]byte, string, error) {
 		return nil, "the file is longer than 1 MiB, the most that a recipe or standard may have: %s", fs.ErrInvalid
 	}
 	return data, "", nil
+}
+
+// withheld tells whether readBounded's error is the machine's.
+func withheld(err error) bool {
+	return err != nil && !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, fs.ErrInvalid)
 }
 
 func newSource(abs, name string, data []byte) *source {

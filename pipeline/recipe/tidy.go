@@ -21,7 +21,7 @@ var ErrTidyUnsure = errors.New("it is left as it is: laid out anew it would not 
 func TidyFile(path string) (before, after []byte, err error) {
 	data, problem, err := readBounded(path)
 	if problem != "" {
-		return nil, nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe or a standard, such as gauge.panel.hcl"}}
+		return nil, nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe or a standard, such as gauge.panel.hcl", Withheld: withheld(err)}}
 	}
 	after, err = Tidy(filepath.ToSlash(path), data)
 	return data, after, err

@@ -5,7 +5,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"io"
 	"os"
 	"os/exec"
@@ -173,18 +172,11 @@ func (f *Files) program(name string) (string, error) {
 
 // SumOfFile gives the SHA-256 of a regular file, piece by piece.
 func SumOfFile(path string) (string, error) {
-	file, err := os.Open(path)
+	file, err := openPlain(path)
 	if err != nil {
 		return "", err
 	}
 	defer file.Close()
-	info, err := file.Stat()
-	switch {
-	case err != nil:
-		return "", err
-	case !info.Mode().IsRegular():
-		return "", errors.New("not an ordinary file")
-	}
 	h := sha256.New()
 	if _, err := io.Copy(h, file); err != nil {
 		return "", err

@@ -3,8 +3,6 @@ package run
 import (
 	"encoding/json"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 
 	"panelwright/pipeline"
@@ -14,12 +12,7 @@ import (
 // ReadFindings gives what the build folder dir says was found, and which rules were judged, in the order of the file.
 func ReadFindings(dir string) ([]pipeline.Finding, []pipeline.Judged, error) {
 	name := filepath.Join(dir, filepath.FromSlash(findingsName))
-	f, err := os.Open(name)
-	if err != nil {
-		return nil, nil, machine("%s: cannot be read: %w", filepath.ToSlash(name), bare(err))
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, MaxInput))
+	data, err := ReadPlain(name, MaxInput)
 	if err != nil {
 		return nil, nil, machine("%s: cannot be read: %w", filepath.ToSlash(name), bare(err))
 	}

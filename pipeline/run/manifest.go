@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"io"
 	"os"
 	"path/filepath"
 
@@ -106,12 +105,7 @@ func encode(v any) ([]byte, error) {
 
 // readManifest reads the manifest of the build folder dir, of this schema or a later one.
 func readManifest(dir string) (*Manifest, error) {
-	f, err := os.Open(filepath.Join(dir, manifestName))
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, 64<<20))
+	data, err := ReadPlain(filepath.Join(dir, manifestName), 64<<20)
 	if err != nil {
 		return nil, err
 	}
