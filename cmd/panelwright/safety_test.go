@@ -151,7 +151,7 @@ type process struct {
 func (s *shop) start(args ...string) *process {
 	s.t.Helper()
 	p := &process{s: s}
-	p.late, p.cancel = context.WithTimeout(context.Background(), 2*time.Minute)
+	p.late, p.cancel = context.WithTimeout(context.Background(), time.Minute)
 	argv := append(append([]string{}, s.with...), append([]string{installed(s.t)}, args...)...)
 	p.Cmd = exec.CommandContext(p.late, argv[0], argv[1:]...)
 	p.Dir, p.Stdout, p.Stderr = s.dir, &p.out, &p.err
