@@ -8,7 +8,7 @@ OUT     ?= build
 READERS  = pipeline/format pipeline/panel pipeline/recipe stages/board
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench bench-outside bench-solver fuzz fuzz-readers planted planted-all arm64 golden verification install release clean
+.PHONY: help demo boards test lint bench bench-outside bench-night bench-solver fuzz fuzz-readers planted planted-all arm64 golden verification install release clean
 
 help: ## what there is to make
 	@awk -F ':.*## ' '/^[a-z0-9-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' Makefile
@@ -44,6 +44,9 @@ bench-outside: ## reading of layer files against a reader from npm, whole proces
 	$(GO) build -buildvcs=false -o bin/bench ./pipeline/outside/bench
 	test -d testdata/outside/node_modules || npm ci --prefix testdata/outside --ignore-scripts --no-audit --no-fund
 	bin/bench
+
+bench-night: ## many recipes: first build, unchanged, one board changed, two processes: times, memory; takes half an hour
+	$(GO) run ./testdata/manyrecipes/measure -sizes 10,100,1000
 
 bench-solver: ## the mechanics' direct solver against gonum's of a band, in one run: ratios, difference of results
 	cd testdata/outside/solver && $(GO) run .
