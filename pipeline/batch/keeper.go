@@ -112,21 +112,24 @@ func (b *batch) warn(console io.Writer, text string) {
 	}
 }
 
-// keep records a build that was made, here and in the store. A failure to do so costs time later, and no more.
+// keep keeps a build that was made in the store, and records it here. A failure to do so costs time later, and no more. The record
+// comes last: of a worker that is stopped in between, the store gets its build when it goes on.
 func (b *batch) keep(ctx context.Context, d *Done, plan *recipe.Plan, s known.Settings, console io.Writer) {
 	out := d.Outcome
+	if b.opt.Keeper != nil {
+		key, err := recipeKey(plan, s)
+		if err == nil {
+			err = b.opt.Keeper.Put(ctx, key, store.Entry{Panel: plan.Name, Supplier: d.Supplier, Asked: out.Asked, Manifest: out.Manifest}, out.Dir)
+		}
+		switch {
+		case err != nil && ctx.Err() != nil:
+			return
+		case err != nil && !b.storeGone(console, err):
+			b.warn(console, fmt.Sprintf("the store: %v; %s is not kept there", err, plan.Name))
+		}
+	}
 	if _, err := b.record(d, plan, s, out.Dir, out.Manifest, out.Asked, out.Stamps); err != nil {
 		b.warn(console, fmt.Sprintf("that %s is built cannot be recorded, so that it will be built again: %v", plan.Name, err))
-	}
-	if b.opt.Keeper == nil {
-		return
-	}
-	key, err := recipeKey(plan, s)
-	if err == nil {
-		err = b.opt.Keeper.Put(ctx, key, store.Entry{Panel: plan.Name, Supplier: d.Supplier, Asked: out.Asked, Manifest: out.Manifest}, out.Dir)
-	}
-	if err != nil && ctx.Err() == nil && !b.storeGone(console, err) {
-		b.warn(console, fmt.Sprintf("the store: %v; %s is not kept there", err, plan.Name))
 	}
 }
 
