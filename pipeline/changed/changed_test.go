@@ -307,6 +307,7 @@ func TestSubmodules(t *testing.T) {
 	r.commit("all of it")
 	assert.Empty(t, concerned(t, r, "HEAD"))
 
+	r.git("config", "diff.ignoreSubmodules", "all") // hides nothing
 	inside := repository{t, r.path("boards/supplier")}
 	want := map[string]string{"supplier": "boards/supplier has changed since main", "glob": "boards/supplier has changed since main"}
 	inside.write("board/top.gbr", "changed")

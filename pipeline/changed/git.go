@@ -137,11 +137,11 @@ func (g *git) commit(ctx context.Context, rev string) (string, error) {
 	case strings.ContainsRune(rev, 0):
 		return "", fmt.Errorf("%q is no revision", rev)
 	}
-	object, err := g.ask(ctx, "rev-parse", "--verify", "--quiet", "--end-of-options", rev+"^{commit}")
-	if err == nil {
-		return strings.TrimSpace(object), nil
+	object, err := g.ask(ctx, "rev-parse", "--verify", "--quiet", rev+"^{commit}")
+	if object = strings.TrimSpace(object); err == nil && strings.Trim(object, "0123456789abcdef") == "" {
+		return object, nil
 	}
-	if f := (*failure)(nil); !errors.As(err, &f) {
+	if f := (*failure)(nil); err != nil && !errors.As(err, &f) {
 		return "", err
 	}
 	return "", g.unknown(ctx, rev)

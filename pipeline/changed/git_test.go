@@ -43,6 +43,7 @@ func TestWhatPeopleMeet(t *testing.T) {
 	unknown("--output=x", `"--output=x" is no revision: none begins with a hyphen`)
 	unknown("a\x00b", `"a\x00b" is no revision`)
 	unknown("mian", `there is no commit "mian" in the repository; nearest: main`)
+	unknown("^main", `there is no commit "^main" in the repository; nearest: main`)
 	unknown("v1.3", `there is no commit "v1.3" in the repository; nearest: v1.2`)
 	unknown("release", `there is no commit "release" in the repository; there is origin/release`)
 	unknown("0123456789012345678901234567890123456789",
@@ -86,6 +87,10 @@ func TestGitThatHangs(t *testing.T) {
 	_, err := g.top(t.Context())
 	require.ErrorAs(t, err, new(*run.MachineError))
 	assert.EqualError(t, err, "git rev-parse did not end within 20ms; run it by hand to see why")
+
+	require.NoError(t, os.WriteFile(stuck, []byte("#!/bin/sh\necho \"$LC_ALL $GIT_TERMINAL_PROMPT\" >&2\nexit 1\n"), 0o755))
+	_, err = (&git{stuck, "", time.Minute}).top(t.Context())
+	assert.EqualError(t, err, "git rev-parse: C 0", "it speaks the language that we read, and asks people nothing")
 
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()

@@ -66,7 +66,7 @@ func Main(p Program, args []string, stdin io.Reader, stdout, stderr io.Writer) (
 	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once, which harms no build
 	code = a.execute(ctx, args)
 	if out.err != nil && code < exitMachine {
-		code = a.fail(&run.MachineError{Err: fmt.Errorf("standard output cannot be written: %w", out.err)})
+		code = a.fail(unwritten(out.err))
 	}
 	return code
 }
@@ -89,6 +89,11 @@ type sink struct {
 	wait *waiting
 	used bool
 	err  error
+}
+
+// unwritten is the error of a sink.
+func unwritten(err error) error {
+	return &run.MachineError{Err: fmt.Errorf("standard output cannot be written: %w", err)}
 }
 
 func (s *sink) Write(p []byte) (int, error) {

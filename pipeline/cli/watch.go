@@ -86,10 +86,10 @@ func (w *watching) pass(ctx context.Context, changes []watch.Change) error {
 	t.again, t.ended = w.later, w.ended
 	err := w.a.buildOnce(ctx, t, w.opt, w.part, w.args)
 	w.later, w.opt.Force = true, false
-	if w.a.out.err != nil {
-		return err // nobody reads on; Main says so
-	}
-	if err != nil {
+	switch {
+	case w.a.out.err != nil: // nobody reads on
+		return unwritten(w.a.out.err)
+	case err != nil:
 		w.a.fail(err)
 	}
 	return nil

@@ -205,7 +205,7 @@ func (w *watcher) fallBack(err error) {
 	}
 	text := fmt.Sprintf("the system does not tell of changes (%v): looking at the files every %s", err, often)
 	if runtime.GOOS == "linux" {
-		text += "; it tells of as many folders as fs.inotify.max_user_watches says, to as many programs as fs.inotify.max_user_instances says"
+		text += "; raise fs.inotify.max_user_watches or fs.inotify.max_user_instances (sysctl) to be told"
 	}
 	w.Told(text)
 }
