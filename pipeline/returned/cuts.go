@@ -43,13 +43,14 @@ func (h *holder) cuts(ctx context.Context) error {
 		h.report(ruleAddition, pipeline.Note, "profile", nil, nil, "the returned profile has %s beyond the panel", counted(beyond, "contour", "contours"))
 	}
 	h.out.Contours = len(loops)
-	if !slices.ContainsFunc(loops, func(p geom.Path) bool { return h.panelSized(p.Box()) }) {
-		h.report(ruleCut, pipeline.Error, "", nil, nil, "none of the returned contours is the panel's outline, %s × %s: what they cut was not held", h.build.box.Width().Decimal(), h.build.box.Height())
-		return nil
-	}
 	theirs, err := overlay.Union(ctx, single, overlay.Operand{Paths: loops, Rule: overlay.EvenOdd})
 	if err != nil {
 		return err
+	}
+	// Not loop by loop: contours that come as near as ends are joined are followed in other ways.
+	if !h.panelSized(theirs.Box()) {
+		h.report(ruleCut, pipeline.Error, "", nil, nil, "the returned contours are not those of a panel of %s × %s: what they cut was not held", h.build.box.Width().Decimal(), h.build.box.Height())
+		return nil
 	}
 	for _, d := range h.drills {
 		placed := make([]bore, len(d))

@@ -421,7 +421,7 @@ func (h *holder) notFound() {
 			sx, sy := float64(side[0])/float64(box.Width()), float64(side[1])/float64(box.Height())
 			if math.Abs(sx-sy) < 0.002*sx {
 				why += fmt.Sprintf(": it is drawn %.5g times as large", sx)
-				if math.Abs(sx-25.4) < 0.03 || math.Abs(sx*25.4-1) < 0.002 {
+				if math.Abs(sx-25.4) < 0.03 || math.Abs(float64(sx*25.4)-1) < 0.002 {
 					why += ", as where millimetres and inches are taken for each other"
 				}
 				break

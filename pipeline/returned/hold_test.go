@@ -285,7 +285,7 @@ func TestFaults(t *testing.T) {
 		}, []string{"error returned-cut: A1/tab/right/1 has no material", "error returned-cut: slot/6: "}},
 		{"a contour is open", func(_ *testing.T, s *set, _ *style) {
 			s.change("profile", func(m *artwork.Image) { m.Objects = slices.Delete(m.Objects, 0, 1) })
-		}, []string{"error returned-cut: none of the returned contours is the panel's outline", "error returned-cut: a contour of the returned profile does not close: it runs from (0, 0) to (62, 0) mm"}},
+		}, []string{"error returned-cut: the returned contours are not those of a panel of 62 × 44 mm", "error returned-cut: a contour of the returned profile does not close: it runs from (0, 0) to (62, 0) mm"}},
 		{"no file draws the profile", func(_ *testing.T, s *set, _ *style) {
 			delete(s.layers, "profile")
 		}, []string{"error returned-cut: none of the returned files draws the profile"}},

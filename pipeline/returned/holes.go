@@ -483,7 +483,7 @@ func (h *holder) tellExtra(extra []bore, pairs []pairOf) {
 // atTab tells whether a place lies at a tab.
 func (h *holder) atTab(p geom.Point) bool {
 	for _, t := range h.build.plan.Tabs {
-		if d, _ := geom.PointEdgeDistance(p, geom.Line(t.Feet[0], t.Feet[1])); d < float64(t.Width)/2+float64(geom.MM/2) {
+		if d, _ := geom.PointEdgeDistance(p, geom.Line(t.Feet[0], t.Feet[1])); d < float64(t.Width/2+geom.MM/2) {
 			return true
 		}
 	}

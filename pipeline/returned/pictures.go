@@ -30,7 +30,7 @@ type piece struct {
 	touches bool // something that both draw lies beside it
 }
 
-func (p piece) area() float64 { return float64(p.samples) * fine.MM() * fine.MM() }
+func (p piece) area() float64 { return float64(float64(p.samples) * fine.MM() * fine.MM()) }
 
 // canvas is one layer as both draw it.
 type canvas struct {
