@@ -6,8 +6,12 @@ import "context"
 type StartRequest struct {
 	Files Files
 	Paths []InPath // the board's files, as the recipe is to name them
-	Panel string   // the panel's name; empty: made of the board's and the number of copies
-	Rules []Rule   // the program's, for the limits that a proposal keeps to
+	// Board is the board stage with what the files leave open answered, and BoardText its text; nil where there is none. Then
+	// it says where the files are.
+	Board     Stage
+	BoardText string
+	Panel     string // the panel's name; empty: made of the board's and the number of copies
+	Rules     []Rule // the program's, for the limits that a proposal keeps to
 	// Standards are the standards that lie near the recipe, as it would name them: they are told of, not taken.
 	Standards []string
 	Workers   int

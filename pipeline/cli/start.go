@@ -19,20 +19,30 @@ import (
 )
 
 func (a *app) startCommand() *cobra.Command {
-	var out, name string
+	var out, name, board string
 	c := &cobra.Command{
-		Use:   "start [-o RECIPE] [--name NAME] FILES...",
+		Use:   "start [-o RECIPE] [--name NAME] FILES...|--board FILE",
 		Short: "a first recipe for one board",
 		Long: "Surveys one board (a folder, a zip, or its files) and writes a first recipe for a panel of it: array, rails,\n" +
 			"marks, and tabs or score lines, each with the reason beside it. Ways of parting the boards are carried out as\n" +
 			"check does, and the one that leaves the fewest errors is taken; what was found is told. The recipe goes to\n" +
 			"RECIPE, or to BOARD.panel.hcl in the working folder; with -o - to standard output. A file that is there is\n" +
-			"never overwritten. Where the files leave something open it asks, writes nothing and ends with code 2.",
-		Args: takes(1, 0, "a board's files: a folder, a zip, or the files"),
-		RunE: func(c *cobra.Command, args []string) error { return a.start(c.Context(), args, out, name) },
+			"never overwritten. Where the files leave something open it asks, shows the board stage to fill in, writes\n" +
+			"nothing and ends with code 2; that stage, filled in, is taken with --board in place of the files.",
+		RunE: func(c *cobra.Command, args []string) error {
+			if board == "" {
+				if err := takes(1, 0, "a board's files: a folder, a zip, or the files")(c, args); err != nil {
+					return err
+				}
+			} else if len(args) > 0 {
+				return misuse("the board stage of option --board names the files: leave out %q", args[0])
+			}
+			return a.start(c.Context(), args, out, name, board)
+		},
 	}
 	c.Flags().StringVarP(&out, "out", "o", "", "the file `RECIPE` that is written, or - for standard output")
 	c.Flags().StringVar(&name, "name", "", "what the panel is called, `NAME`; unless given, the board's name and the number of copies")
+	c.Flags().StringVar(&board, "board", "", "a `FILE` with the board stage, filled in; it lies in the folder that the recipe goes to")
 	return c
 }
 
@@ -50,7 +60,7 @@ type started struct {
 // toStandardOutput is what -o takes in place of a file.
 const toStandardOutput = "-"
 
-func (a *app) start(ctx context.Context, args []string, out, name string) error {
+func (a *app) start(ctx context.Context, args []string, out, name, board string) error {
 	if name != "" && !recipe.IsPanelName(name) {
 		return misuse("option --name does not take %q: lower-case letters, digits and hyphens, at most 100, such as gauge-12up", name)
 	}
@@ -69,16 +79,23 @@ func (a *app) start(ctx context.Context, args []string, out, name string) error 
 	if err != nil {
 		return err
 	}
+	q := pipeline.StartRequest{
+		Files: run.NewFiles(ctx, base, ""), Paths: paths, Panel: name, Rules: a.Rules, Workers: runtime.GOMAXPROCS(0), Standards: standardsNear(base),
+	}
+	of := board
+	if board == "" {
+		of = args[0]
+	} else if q.Board, q.BoardText, err = a.boardStage(base, board); err != nil {
+		return err
+	}
 	shared := run.NewShared(1 << 30)
 	attempt := 0
-	a.begin(ctx, job{kind: "board", at: 1, of: 1, name: filepath.ToSlash(args[0])})
-	s, err := a.Start(ctx, pipeline.StartRequest{
-		Files: run.NewFiles(ctx, base, ""), Paths: paths, Panel: name, Rules: a.Rules, Workers: runtime.GOMAXPROCS(0), Standards: standardsNear(base),
-		Try: func(ctx context.Context, text []byte) ([]pipeline.Finding, error) {
-			attempt++
-			return a.try(ctx, filepath.Join(base, fmt.Sprintf("try-%d.panel.hcl", attempt)), text, shared)
-		},
-	})
+	a.begin(ctx, job{kind: "board", at: 1, of: 1, name: filepath.ToSlash(of)})
+	q.Try = func(ctx context.Context, text []byte) ([]pipeline.Finding, error) {
+		attempt++
+		return a.try(ctx, filepath.Join(base, fmt.Sprintf("try-%d.panel.hcl", attempt)), text, shared)
+	}
+	s, err := a.Start(ctx, q)
 	a.wait.end()
 	if err != nil {
 		return err
@@ -124,6 +141,34 @@ func (a *app) start(ctx context.Context, args []string, out, name string) error 
 		fmt.Fprint(a.out, startedText(r))
 	}
 	return err
+}
+
+// boardStage reads a file that holds a board stage and nothing else. Its paths are relative to its folder, which must be the
+// recipe's.
+func (a *app) boardStage(base, path string) (pipeline.Stage, string, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return nil, "", &run.MachineError{Err: err}
+	}
+	if filepath.Dir(abs) != base {
+		return nil, "", misuse("option --board does not take %q: its paths are relative to its folder, so it must lie where the recipe goes to", path)
+	}
+	text, err := os.ReadFile(abs)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, "", fmt.Errorf("%s: there is no such file", path)
+	case err != nil:
+		return nil, "", &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", path, bare(err))}
+	}
+	plan, err := recipe.LoadText(abs, append(text, "\npanel \"start\" {\n  revision = \"A\"\n}\n"...), recipe.Settings{Kinds: a.Stages, Rules: a.Rules, ProgramVersion: a.Version})
+	if err != nil {
+		return nil, "", placed(faultIfOurs(err), path)
+	}
+	if len(plan.Calls) != 1 || plan.Calls[0].Kind.Name != "board" {
+		return nil, "", fmt.Errorf("%s: must hold one stage, board, and nothing else", path)
+	}
+	stage, err := plan.Calls[0].Stage(nil)
+	return stage, string(text), placed(faultIfOurs(err), path)
 }
 
 // freePlace refuses a file that is there.
@@ -204,7 +249,7 @@ func (a *app) ask(r started) error {
 	for _, q := range r.Asks {
 		fmt.Fprintln(a.err, q)
 	}
-	fmt.Fprintln(a.err, "\na recipe begins with this stage; fill in what stands as … and check it with a panel block above it:")
+	fmt.Fprintln(a.err, "\nfill in what stands as … below, and hand it over: "+a.Name+" start --board FILE")
 	fmt.Fprint(a.out, r.Stage)
 	return nil
 }

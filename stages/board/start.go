@@ -4,10 +4,15 @@ import (
 	"context"
 
 	"panelwright/pipeline"
+	"panelwright/stages/board/intake"
 	"panelwright/stages/board/start"
 )
 
 // Start makes a first recipe from one board's files: see package start.
 func Start(ctx context.Context, q pipeline.StartRequest) (pipeline.Started, error) {
-	return start.Start(ctx, q)
+	request := intake.Request{Name: "board", Paths: q.Paths, Tolerance: intake.DefaultTolerance, Workers: q.Workers}
+	if b, ok := q.Board.(*Board); ok {
+		request = b.request(q.Workers)
+	}
+	return start.Start(ctx, q, request)
 }

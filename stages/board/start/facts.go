@@ -41,6 +41,7 @@ type facts struct {
 	inner    *near          // the same of inner layers
 	beyond   [4]geom.Length // how far something stands out over each side
 	standOut string         // what that is
+	drawn    bool           // it is only drawn so: nothing is known of parts
 }
 
 // near is a distance of copper and what it is.
@@ -211,6 +212,7 @@ func (f *facts) settleBeyond(got *intake.Result) {
 	if len(bodies) > 0 {
 		return
 	}
+	f.drawn = true
 	for _, l := range f.board.Layers {
 		if l.Function.Kind != panel.Legend || l.Image == nil {
 			continue

@@ -15,20 +15,25 @@ import (
 	"panelwright/stages/board/intake"
 )
 
-// Start makes a first recipe for the board whose files are at q.Paths. Where the files leave something open, what it gives
+// Start makes a first recipe for the board that is to be read so. Where the files leave something open, what it gives
 // has no recipe, and asks. An error means that the files could not be got at, that no panel can be laid out, or that q.Try failed.
-func Start(ctx context.Context, q pipeline.StartRequest) (pipeline.Started, error) {
-	got, err := intake.Read(ctx, q.Files, intake.Request{Name: "board", Paths: q.Paths, Tolerance: intake.DefaultTolerance, Workers: q.Workers})
+func Start(ctx context.Context, q pipeline.StartRequest, board intake.Request) (pipeline.Started, error) {
+	got, err := intake.Read(ctx, q.Files, board)
 	if err != nil {
 		return pipeline.Started{}, err
 	}
-	name := boardName(got, q.Paths)
+	name := board.Name
+	if q.BoardText == "" {
+		name = boardName(got, q.Paths)
+	}
 	out := pipeline.Started{Board: name, Tried: []pipeline.Tried{}, Says: []pipeline.Saying{}}
 	if len(got.Problems) > 0 {
 		for _, p := range got.Problems {
 			out.Asks = append(out.Asks, p.Error())
 		}
-		out.Stage = got.BoardStage(q.Paths, name, nil)
+		if out.Stage = q.BoardText; out.Stage == "" {
+			out.Stage = got.BoardStage(q.Paths, name, nil)
+		}
 		return out, nil
 	}
 	if err := got.Measure(ctx); err != nil {

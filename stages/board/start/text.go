@@ -143,6 +143,10 @@ func (s *starter) writeBoard(w *writer) {
 		text, _, _ := strings.Cut(f.Message, "; a block ")
 		w.say("board", "in doubt ("+f.Rule+"): "+strings.TrimSuffix(text, "."))
 	}
+	if s.q.BoardText != "" {
+		w.line(strings.TrimSpace(s.q.BoardText) + "\n")
+		return
+	}
 	var more [][2]string
 	var open []string
 	if p := s.got.Project(); p != "" {

@@ -145,7 +145,7 @@ func (s *starter) ways() []way {
 	}
 	tab.words, tab.frame = "break-off tabs, rails on all sides", true
 	out = append(out, tab)
-	if f.rectangle() && f.plain() && s.thickEnough() && f.beyond == [4]geom.Length{} {
+	if f.rectangle() && f.plain() && s.thickEnough() && (f.drawn || f.beyond == [4]geom.Length{}) {
 		out = append(out, way{kind: spaced, words: "score lines that leave blank laminate", frame: true, leave: usualLeave,
 			across: 2 * usualLeave, along: 2 * usualLeave,
 			because: []string{fmt.Sprintf("%s; its copper %s, too near for tabs or a line there: lines %s off the edge leave so much blank laminate on each board, which is larger by that on every side: mill it off, or see that it fits where the board goes", f.shape(), s.nearestCopper(), usualLeave)}})
