@@ -200,6 +200,9 @@ func TestOpenBoards(t *testing.T) {
 				}
 			}
 			checkDrills(t, b.Folder, x, pairs)
+			if isRewritten(b.Folder) {
+				holdRewritten(t, panel)
+			}
 			t.Logf("%d functions, %d pictures of copies, %d million pixels compared", len(drawnPairs), all.pictures, all.pixels/1e6)
 		})
 	}

@@ -339,6 +339,9 @@ func TestFaults(t *testing.T) {
 		{"a text on a board", func(_ *testing.T, s *set, _ *style) {
 			s.change("copper-4-bottom", func(m *artwork.Image) { draw(m, 0.15, 25, 19, 25, 20.5, 26, 20.5) })
 		}, []string{"error returned-copper: copper-4-bottom: 0.39 mm² of copper are added, within 1.15 × 1.64 mm"}},
+		{"masks that are alike", func(_ *testing.T, s *set, _ *style) {
+			s.layers["mask-bottom"] = s.layers["mask-top"] // the same bytes under two names: both are held
+		}, []string{"error returned-mask: mask-bottom: "}},
 		{"an opening is missing", func(t *testing.T, s *set, _ *style) {
 			s.without(t, "mask-top", "A2", 10, 3, 12, 5)
 		}, []string{"error returned-mask: mask-top: 0.96 mm² of opening are missing"}},

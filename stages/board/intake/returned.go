@@ -3,6 +3,7 @@ package intake
 import (
 	"cmp"
 	"context"
+	"path"
 	"slices"
 	"strings"
 
@@ -25,15 +26,15 @@ func ReadReturned(ctx context.Context, files pipeline.Files, req Request) (*pipe
 	}
 	first := map[string]string{}
 	for _, f := range r.Files {
-		switch name, again := first[f.SHA256]; {
+		switch name, again := first[f.SHA256+path.Base(f.Name)]; {
 		case f.Ignored == noPlaces:
 			f.Ignored = "a table, which is not read"
 		case f.Ignored == noData:
 			f.Ignored = "a text, for people to read"
-		case f.Ignored == "" && again: // as where a zip lies beside what was packed into it
+		case f.Ignored == "" && again: // as where a zip lies beside what was packed into it; masks may be alike, under two names
 			f.Ignored = "the same bytes as " + name
 		case f.Ignored == "":
-			first[f.SHA256] = f.Name
+			first[f.SHA256+path.Base(f.Name)] = f.Name
 		}
 	}
 	if err := r.decode(ctx, got); err != nil {
