@@ -21,6 +21,7 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("XDG_CACHE_HOME", filepath.Join(e.WorkDir, ".cache"))
+			e.Setenv("NIGHTLY", filepath.Join(root(t), "recipes", "nightly", "nightly.sh"))
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "edit": edit},

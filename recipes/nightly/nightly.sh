@@ -23,6 +23,7 @@ rm -f "$night/part-$index.json" # of an earlier try
 code=0
 panelwright build --part "$index/$parts" --store "$store" -o "${OUT:-build}" ${RECORDS:+--records "$RECORDS"} \
     --summary "$night/part-$index.json" --summary "$night/part-$index.xml" "${RECIPES:-recipes}" || code=$?
+[ -f "$night/part-$index.json" ] || exit "$code" # it was not called rightly
 
 set --
 i=0
