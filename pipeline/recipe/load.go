@@ -113,6 +113,9 @@ type loader struct {
 // Load reads the recipe at path and every standard it is built to, and checks them. Mistakes in
 // them come back all together, as Mistakes; any other error is the programmer's.
 func Load(path string, s Settings) (*Plan, error) {
+	if _, err := newLoader(s); err != nil {
+		return nil, err
+	}
 	data, problem, err := readBounded(path)
 	if problem != "" {
 		return nil, Mistakes{{File: filepath.ToSlash(path), What: sentence(problem, err), Do: "name a recipe, such as gauge.panel.hcl", Withheld: withheld(err)}}
