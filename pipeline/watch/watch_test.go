@@ -148,7 +148,7 @@ func board(t testing.TB) (tree, func() []reach.Reach) {
 	r.link("boards/linked", "../vendor/rev-a")
 	r.link("boards/heap/one.gbr", "../../vendor/loose/one.gbr")
 	places := append(r.places("gauge.panel.hcl", "standards/hand.standard.hcl", "../boards/gauge", "../boards/tide/*.gbr", "../boards/deep/**/*.gbr",
-		"../boards/linked", "../boards/heap", "../boards/later.zip"), reach.Reach{Base: r.dir, Pattern: "**/*.{panel.hcl,panel.json}"})
+		"../boards/linked", "../boards/heap", "../boards/later.zip"), reach.Reach{Base: r.dir, Pattern: "recipes/**/*.panel.json"}, reach.Reach{Base: r.dir, Pattern: "build/**/*.panel.hcl"})
 	return r, func() []reach.Reach { return places }
 }
 
