@@ -79,15 +79,24 @@ verification: ## reckon the mechanics' verification table anew: pipeline/mechani
 install: ## install panelwright into Go's bin folder
 	$(GO) install -trimpath -buildvcs=false ./cmd/panelwright
 
-release: ## static binaries for four systems, with their checksums, into dist/
-	@rm -rf dist && mkdir dist
+# The same bytes from any folder, of the same sources by the same release of Go: no paths, no version control, no C, and none of the
+# settings that a user may have made for Go. VERSION=1.2.3 states another version than the sources do.
+REPRODUCIBLE = CGO_ENABLED=0 GOFLAGS= GOEXPERIMENT= GOAMD64=v1 GOARM64=v8.0
+RELEASED     = -trimpath -buildvcs=false -ldflags='-s -w$(if $(VERSION), -X main.version=$(VERSION))'
+
+release: ## static binaries for four systems, manual pages and completions, with their checksums, into dist/
+	@rm -rf dist && mkdir -p dist/completion
 	@for r in $(RELEASES); do \
 	    os=$${r%/*}; arch=$${r#*/}; ext=; test $$os = windows && ext=.exe; \
-	    out=dist/panelwright-$$os-$$arch$$ext; \
-	    echo "CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -buildvcs=false -ldflags='-s -w' -o $$out ./cmd/panelwright"; \
-	    CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(GO) build -trimpath -buildvcs=false -ldflags='-s -w' -o $$out ./cmd/panelwright || exit 1; \
+	    set -- $(GO) build $(RELEASED) -o dist/panelwright-$$os-$$arch$$ext ./cmd/panelwright; \
+	    echo "$(REPRODUCIBLE) GOOS=$$os GOARCH=$$arch $$*"; \
+	    env $(REPRODUCIBLE) GOOS=$$os GOARCH=$$arch "$$@" || exit 1; \
 	done
-	cd dist && sha256sum panelwright-* > SHA256SUMS && cat SHA256SUMS
+	env $(REPRODUCIBLE) $(GO) build $(RELEASED) -o bin/panelwright ./cmd/panelwright
+	bin/panelwright man -o dist/man >/dev/null
+	for s in bash zsh fish powershell; do bin/panelwright completion $$s > dist/completion/panelwright.$$s || exit 1; done
+	$(GO) version | cut -d' ' -f3 > dist/BUILT-WITH
+	cd dist && find . -type f ! -name SHA256SUMS | sed 's,^\./,,' | LC_ALL=C sort | xargs sha256sum > SHA256SUMS && cat SHA256SUMS
 
 clean: ## remove what the targets above make
 	rm -rf bin dist build testdata/boards

@@ -30,7 +30,8 @@ func (a *app) execute(ctx context.Context, args []string) int {
 		return a.fail(err)
 	}
 	root := a.root()
-	if len(args) > 0 && strings.HasPrefix(args[0], "__") { // the library's own commands are not ours
+	// The library's own commands are not ours, but for the one that its scripts for shells ask.
+	if len(args) > 0 && strings.HasPrefix(args[0], "__") && args[0] != cobra.ShellCompRequestCmd {
 		return a.fail(a.unknownCommand(root, args[0]))
 	}
 	root.SetArgs(args)
@@ -74,7 +75,7 @@ func (a *app) root() *cobra.Command {
 		commands = append(commands, a.startCommand())
 	}
 	commands = append(commands, a.compareCommand(), a.mergeSummaryCommand())
-	commands = append(commands, a.optionsCommand(), a.ruleCommand(), a.valuesCommand(), a.tidyCommand(), a.versionCommand())
+	commands = append(commands, a.optionsCommand(), a.ruleCommand(), a.valuesCommand(), a.tidyCommand(), a.completionCommand(), a.manCommand(), a.versionCommand())
 	cobra.EnableCommandSorting = false
 	root.AddCommand(commands...)
 	root.SetHelpCommand(a.helpCommand())
@@ -85,6 +86,7 @@ func (a *app) root() *cobra.Command {
 		c.Flags().SortFlags = false
 		c.DisableFlagsInUseLine = true
 	}
+	a.completions(root)
 	return root
 }
 

@@ -2,9 +2,7 @@ package cli
 
 import (
 	"fmt"
-	"maps"
 	"runtime"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -82,9 +80,7 @@ func (a *app) options(args []string) error {
 			if p, ok := s.(pipeline.Parter); ok {
 				i.Needs, i.Gives = p.Parts().Needs, p.Parts().Gives
 			}
-			if p, ok := s.(pipeline.Schemer); ok {
-				i.JSON = slices.Sorted(maps.Keys(p.Schemas()))
-			}
+			i.JSON = formsOf(s)
 			infos = append(infos, i)
 		}
 	}

@@ -40,13 +40,17 @@ type ruleInfo struct {
 	Example  string            `json:"example,omitempty"` // how a recipe sets it
 }
 
+func ruleInfoOf(r pipeline.Rule) ruleInfo {
+	return ruleInfo{r.Name, r.Family, r.Summary, r.Help, r.Bound, r.Unit, r.Default, r.DefaultFor != nil, r.Source, r.Severity, r.JudgedBy, RuleExample(r)}
+}
+
 func (a *app) rule(args []string) error {
 	infos := []ruleInfo{}
 	var known []string
 	for _, r := range a.Rules {
 		known = append(known, r.Name)
 		if len(args) == 0 || r.Name == args[0] {
-			infos = append(infos, ruleInfo{r.Name, r.Family, r.Summary, r.Help, r.Bound, r.Unit, r.Default, r.DefaultFor != nil, r.Source, r.Severity, r.JudgedBy, RuleExample(r)})
+			infos = append(infos, ruleInfoOf(r))
 		}
 	}
 	if len(args) > 0 && len(infos) == 0 {

@@ -48,12 +48,19 @@ func (a *app) ownSchema(stage, word string) ([]byte, error) {
 	if !ok {
 		return nil, misuse("stage %s has no JSON of its own: %q is too much\n    see %s options --schema %[1]s", stage, word, a.Name)
 	}
-	all := s.Schemas()
-	if text, ok := all[word]; ok {
+	if text, ok := s.Schemas()[word]; ok {
 		return text, nil
 	}
-	known := slices.Sorted(maps.Keys(all))
+	known := formsOf(a.Stages[i].New())
 	return nil, misuse("stage %s has no JSON called %q%s\n    what it has is called %s", stage, word, nearest(word, known), strings.Join(known, ", "))
+}
+
+// formsOf gives the words for the forms of JSON that a stage has of its own.
+func formsOf(s pipeline.Stage) []string {
+	if p, ok := s.(pipeline.Schemer); ok {
+		return slices.Sorted(maps.Keys(p.Schemas()))
+	}
+	return nil
 }
 
 // unknownStage says that there is no such stage; more are words that would do too.

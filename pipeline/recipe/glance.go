@@ -9,6 +9,7 @@ import (
 type Glance struct {
 	Panel     string   // as the panel block names it; empty where none does
 	Suppliers []string // whom the recipe has blocks for, in its order
+	Givens    []string // what may be given from outside, in its order
 }
 
 // GlanceAt glances at the recipe at path. What cannot be read says nothing: Load says why.
@@ -34,6 +35,8 @@ func GlanceAt(path string) (g Glance) {
 			g.Panel = name
 		case b.kind == "supplier" && !slices.Contains(g.Suppliers, name):
 			g.Suppliers = append(g.Suppliers, name)
+		case b.kind == "given" && !slices.Contains(g.Givens, name):
+			g.Givens = append(g.Givens, name)
 		}
 	}
 	return g
