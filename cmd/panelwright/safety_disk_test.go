@@ -81,7 +81,7 @@ func TestDiskFullElsewhere(t *testing.T) {
 	s.good(2)
 	e := s.run("build", "staff.panel.hcl")
 	assert.Equal(t, 0, e.code, e.err)
-	assert.Contains(t, e.err, "warning: that staff is built cannot be recorded, so that it will be built again: ")
+	assert.Contains(t, e.err, "warning: what is built cannot be recorded, and will be built again the next time: ")
 }
 
 // lineWith gives the first line of a text that holds a piece.

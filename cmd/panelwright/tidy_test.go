@@ -68,7 +68,7 @@ func TestTidyKeepsValues(t *testing.T) {
 	require.Greater(t, recipes, 6)
 	changed := 0
 	require.NoError(t, filepath.WalkDir(bad, func(path string, e fs.DirEntry, err error) error {
-		if err != nil || e.IsDir() {
+		if err != nil || e.IsDir() || filepath.Ext(path) != ".hcl" {
 			return err
 		}
 		before, after, err := recipe.TidyFile(path)

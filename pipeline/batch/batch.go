@@ -60,6 +60,9 @@ type Options struct {
 	Keeper  Keeper
 	// Console gives the log of a job, for people; may be nil.
 	Console func(at int) io.Writer
+	// Warnings takes what people should know of a job that nothing else tells: that the store cannot be reached, that builds cannot be
+	// recorded. Nil: Console.
+	Warnings func(at int) io.Writer
 	// Progress is told the steps of a job; may be nil.
 	Progress func(at int, s run.Step)
 	// Begins is told before a job is carried out, by several goroutines at once; may be nil.
@@ -119,6 +122,7 @@ type batch struct {
 	checker *known.Checker
 	records known.Records
 	memory  *memory
+	told    sync.Once // that builds cannot be recorded
 }
 
 func (b *batch) one(ctx context.Context, at int) Done {
@@ -149,6 +153,10 @@ func (b *batch) carryOut(ctx context.Context, d *Done) error {
 	if b.opt.Console != nil {
 		opt.Console = b.opt.Console(d.At)
 	}
+	warnings := opt.Console
+	if b.opt.Warnings != nil {
+		warnings = b.opt.Warnings(d.At)
+	}
 	if b.opt.Progress != nil {
 		opt.Progress = func(s run.Step) { b.opt.Progress(d.At, s) }
 	}
@@ -168,7 +176,7 @@ func (b *batch) carryOut(ctx context.Context, d *Done) error {
 	}
 	d.Panel, d.Revision = plan.Name, plan.Revision
 	if !opt.CheckOnly && b.opt.Keeper != nil && !b.opt.Force {
-		if took, err := b.take(ctx, d, plan, settings, opt.Console); err != nil || took {
+		if took, err := b.take(ctx, d, plan, settings, opt.Console, warnings); err != nil || took {
 			return err
 		}
 	}
@@ -187,7 +195,7 @@ func (b *batch) carryOut(ctx context.Context, d *Done) error {
 		d.How = Checked
 		return nil
 	}
-	b.keep(ctx, d, plan, settings, opt.Console)
+	b.keep(ctx, d, plan, settings, warnings)
 	return nil
 }
 

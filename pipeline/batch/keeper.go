@@ -32,7 +32,7 @@ func recipeKey(plan *recipe.Plan, s known.Settings) (string, error) {
 }
 
 // take looks for the build in the store. Whatever is wrong there is told, and the build is made here.
-func (b *batch) take(ctx context.Context, d *Done, plan *recipe.Plan, s known.Settings, console io.Writer) (bool, error) {
+func (b *batch) take(ctx context.Context, d *Done, plan *recipe.Plan, s known.Settings, console, warnings io.Writer) (bool, error) {
 	key, err := recipeKey(plan, s)
 	if err != nil {
 		return false, err
@@ -43,7 +43,7 @@ func (b *batch) take(ctx context.Context, d *Done, plan *recipe.Plan, s known.Se
 	}
 	entries, err := b.opt.Keeper.Candidates(ctx, key)
 	if err != nil { // there may be sound ones among damaged ones
-		if err := b.storeFails(ctx, console, err); err != nil {
+		if err := b.storeFails(ctx, warnings, err); err != nil {
 			return false, err
 		}
 	}
@@ -60,20 +60,21 @@ func (b *batch) take(ctx context.Context, d *Done, plan *recipe.Plan, s known.Se
 		var fetch *fetchError
 		switch {
 		case errors.As(err, &fetch):
-			if err := b.storeFails(ctx, console, fetch.error); err != nil {
+			if err := b.storeFails(ctx, warnings, fetch.error); err != nil {
 				return false, err
 			}
 			continue
 		case err != nil:
 			return false, err
 		case !whole:
-			b.warn(console, fmt.Sprintf("what the store keeps of %s is damaged; building it here", plan.Name))
+			b.warn(warnings, fmt.Sprintf("what the store keeps of %s is damaged; building it here", plan.Name))
 			continue
 		}
 		r, err := b.record(d, plan, s, dir, e.Manifest, e.Asked, nil)
-		if err != nil {
+		if r == nil {
 			return false, &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", dir, err)}
 		}
+		b.unrecorded(warnings, err)
 		d.there(r, dir, Taken)
 		return true, nil
 	}
@@ -84,37 +85,37 @@ func (b *batch) take(ctx context.Context, d *Done, plan *recipe.Plan, s known.Se
 type fetchError struct{ error }
 
 // storeFails tells of the store's failure; only an interruption ends the job.
-func (b *batch) storeFails(ctx context.Context, console io.Writer, err error) error {
+func (b *batch) storeFails(ctx context.Context, warnings io.Writer, err error) error {
 	if ctx.Err() != nil {
 		return run.ErrInterrupted
 	}
-	if !b.storeGone(console, err) {
-		b.warn(console, fmt.Sprintf("the store: %v; it is not taken from there", err))
+	if !b.storeGone(warnings, err) {
+		b.warn(warnings, fmt.Sprintf("the store: %v; it is not taken from there", err))
 	}
 	return nil
 }
 
 // storeGone tells once that the store cannot be reached.
-func (b *batch) storeGone(console io.Writer, err error) bool {
+func (b *batch) storeGone(warnings io.Writer, err error) bool {
 	var gone *store.UnreachableError
 	if !errors.As(err, &gone) {
 		return false
 	}
 	if !gone.Again {
-		b.warn(console, fmt.Sprintf("the store %v; going on without", err))
+		b.warn(warnings, fmt.Sprintf("the store %v; going on without", err))
 	}
 	return true
 }
 
-func (b *batch) warn(console io.Writer, text string) {
-	if console != nil {
-		fmt.Fprintln(console, "warning: "+text)
+func (b *batch) warn(warnings io.Writer, text string) {
+	if warnings != nil {
+		fmt.Fprintln(warnings, "warning: "+text)
 	}
 }
 
 // keep keeps a build that was made in the store, and records it here. A failure to do so costs time later, and no more. The record
 // comes last: of a worker that is stopped in between, the store gets its build when it goes on.
-func (b *batch) keep(ctx context.Context, d *Done, plan *recipe.Plan, s known.Settings, console io.Writer) {
+func (b *batch) keep(ctx context.Context, d *Done, plan *recipe.Plan, s known.Settings, warnings io.Writer) {
 	out := d.Outcome
 	if b.opt.Keeper != nil {
 		key, err := recipeKey(plan, s)
@@ -124,12 +125,20 @@ func (b *batch) keep(ctx context.Context, d *Done, plan *recipe.Plan, s known.Se
 		switch {
 		case err != nil && ctx.Err() != nil:
 			return
-		case err != nil && !b.storeGone(console, err):
-			b.warn(console, fmt.Sprintf("the store: %v; %s is not kept there", err, plan.Name))
+		case err != nil && !b.storeGone(warnings, err):
+			b.warn(warnings, fmt.Sprintf("the store: %v; %s is not kept there", err, plan.Name))
 		}
 	}
-	if _, err := b.record(d, plan, s, out.Dir, out.Manifest, out.Asked, out.Stamps); err != nil {
-		b.warn(console, fmt.Sprintf("that %s is built cannot be recorded, so that it will be built again: %v", plan.Name, err))
+	_, err := b.record(d, plan, s, out.Dir, out.Manifest, out.Asked, out.Stamps)
+	b.unrecorded(warnings, err)
+}
+
+// unrecorded tells once that builds cannot be recorded.
+func (b *batch) unrecorded(warnings io.Writer, err error) {
+	if err != nil {
+		b.told.Do(func() {
+			b.warn(warnings, fmt.Sprintf("what is built cannot be recorded, and will be built again the next time: %v; --records names another folder", err))
+		})
 	}
 }
 

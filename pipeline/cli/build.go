@@ -193,6 +193,7 @@ func (a *app) buildOnce(ctx context.Context, t *telling, opt batch.Options, part
 	}
 	t.carryOut(ctx, jobs, opt)
 	s := summary.New(run.ToolName{Name: a.Name, Version: a.Version}, t.gate.Reject, part, t.rows)
+	s.Given, s.Epoch = opt.Given, opt.Build.SourceDateEpoch
 	if err := writeSummary(s, b.summary); err != nil {
 		return err
 	}

@@ -116,6 +116,14 @@ func checkSummaryNames(option string, names []string) error {
 		if err := summary.CheckName(name); err != nil {
 			return misuse("option %s: %v", option, err)
 		}
+		for dir := filepath.Dir(filepath.Clean(name)); ; dir = filepath.Dir(dir) {
+			if m, err := run.ReadManifest(dir); err == nil {
+				return misuse("option %s: %s lies in the build folder of %s, which holds its own files only", option, filepath.ToSlash(name), m.Panel)
+			}
+			if dir == filepath.Dir(dir) {
+				break
+			}
+		}
 		if at := filepath.Clean(name); seen[at] {
 			return misuse("option %s names %s twice", option, filepath.ToSlash(name))
 		} else {

@@ -110,7 +110,9 @@ func (t *telling) rowOfCutOff(d batch.Done) summary.Row {
 // tellAll ends a call with several recipes.
 func (t *telling) tellAll(s summary.Summary) {
 	out := t.a.out
-	fmt.Fprintln(out)
+	if out.used { // something has been told before
+		fmt.Fprintln(out)
+	}
 	if s.Part != nil {
 		fmt.Fprintf(out, "part %s of %s\n", s.Part, run.Count(s.Part.Recipes, "recipe", "recipes"))
 	}

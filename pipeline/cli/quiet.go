@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"io"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -18,14 +17,6 @@ func (a *app) quietFlag(c *cobra.Command, left string) {
 
 // quietly is what build, check and readback tell with --quiet.
 const quietly = "findings that close the release gate, and what is wrong"
-
-// console is where the log for people goes, nil for nowhere.
-func (a *app) console() io.Writer {
-	if a.quiet {
-		return nil
-	}
-	return a.err
-}
 
 // begin shows on a terminal what is under way, until a.wait.end. A step that it reaches is told to a.wait.reached.
 func (a *app) begin(ctx context.Context, j job) {

@@ -55,6 +55,12 @@ func (t *telling) carryOut(ctx context.Context, jobs []batch.Job, opt batch.Opti
 		}
 		return t.log(at)
 	}
+	opt.Warnings = func(at int) io.Writer {
+		if !several {
+			return a.err
+		}
+		return t.log(at)
+	}
 	opt.Begins = func(at int, j batch.Job) {
 		t.mu.Lock()
 		defer t.mu.Unlock()
@@ -82,9 +88,10 @@ func (t *telling) carryOut(ctx context.Context, jobs []batch.Job, opt batch.Opti
 func (t *telling) log(at int) io.Writer {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	b := &bytes.Buffer{}
-	t.logs[at] = b
-	return b
+	if t.logs[at] == nil {
+		t.logs[at] = &bytes.Buffer{}
+	}
+	return t.logs[at]
 }
 
 // takeLog gives what a job has logged.

@@ -3,6 +3,7 @@ package summary
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -49,7 +50,9 @@ func Join(parts []Named) (Summary, error) {
 	if len(j.wrong) > 0 {
 		return Summary{}, fmt.Errorf("%s", strings.Join(j.wrong, "\n"))
 	}
-	return New(j.first.Tool, pipeline.Severity(j.first.Reject), nil, j.builds), nil
+	whole := New(j.first.Tool, pipeline.Severity(j.first.Reject), nil, j.builds)
+	whole.Given, whole.Epoch = j.first.Given, j.first.Epoch
+	return whole, nil
 }
 
 // joint is what is joined so far.
@@ -70,6 +73,10 @@ func (j *joint) take(p Named) {
 		j.refuse("%s: was written by %s %s, and %s by %s %s; build all parts with one program", p.Name, p.Tool.Name, p.Tool.Version, a.Name, a.Tool.Name, a.Tool.Version)
 	case p.Reject != a.Reject:
 		j.refuse("%s: was built with --reject %s, and %s with --reject %s; build all parts with the same", p.Name, p.Reject, a.Name, a.Reject)
+	case !maps.Equal(p.Given, a.Given):
+		j.refuse("%s: was built with other given values than %s; build all parts with the same", p.Name, a.Name)
+	case (p.Epoch == nil) != (a.Epoch == nil) || p.Epoch != nil && *p.Epoch != *a.Epoch:
+		j.refuse("%s: was built with another SOURCE_DATE_EPOCH than %s; build all parts with the same", p.Name, a.Name)
 	case p.Part.Of != a.Part.Of:
 		j.refuse("%s: is part %s, and %s is part %s: they were not split into as many", p.Name, p.Part, a.Name, a.Part)
 	case p.Part.Recipes != a.Part.Recipes || p.Part.Names != a.Part.Names:

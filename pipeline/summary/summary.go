@@ -23,11 +23,14 @@ const Schema = 1
 type Summary struct {
 	Schema int          `json:"schema"` // 1
 	Tool   run.ToolName `json:"tool"`
-	Reject string       `json:"reject"`         // the least severity that closed the release gate
-	Part   *Part        `json:"part,omitempty"` // which part of the recipes this is; nil: all
-	Counts Counts       `json:"counts"`
-	Builds []Row        `json:"builds"` // in the order of recipes and suppliers, by name
-	Exit   int          `json:"exit"`   // the worst of the builds'
+	Reject string       `json:"reject"` // the least severity that closed the release gate
+	// Given and Epoch are what was set from outside: given values as they came, SOURCE_DATE_EPOCH.
+	Given  map[string]string `json:"given,omitempty"`
+	Epoch  *int64            `json:"source_date_epoch,omitempty"`
+	Part   *Part             `json:"part,omitempty"` // which part of the recipes this is; nil: all
+	Counts Counts            `json:"counts"`
+	Builds []Row             `json:"builds"` // in the order of recipes and suppliers, by name
+	Exit   int               `json:"exit"`   // the worst of the builds'
 }
 
 // Counts counts builds by their state.
@@ -178,6 +181,11 @@ var forms = map[string]func(Summary) ([]byte, error){
 func CheckName(fileName string) error {
 	if forms[strings.ToLower(path.Ext(fileName))] == nil {
 		return fmt.Errorf("%s: a summary is written as JSON, JUnit or Markdown, and the name says which: let it end in .json, .xml or .md", fileName)
+	}
+	for _, end := range []string{".panel.json", ".standard.json"} {
+		if strings.HasSuffix(strings.ToLower(fileName), end) {
+			return fmt.Errorf("%s: names that end in %s are those of recipes and standards; give the summary another", fileName, end)
+		}
 	}
 	return nil
 }
