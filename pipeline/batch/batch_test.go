@@ -216,6 +216,13 @@ func TestUnchangedIsNotBuiltAgain(t *testing.T) {
 		require.NoError(t, os.RemoveAll(filepath.Join(s.dir, "build/p")))
 		built("p", "the build's build.log is not as it was written")
 	})
+	t.Run("a file that no build made", func(t *testing.T) {
+		s.write("build/p/fab/mine.txt", "")
+		assert.Contains(t, s.run(ctx, "p")[0], "holds files that no build made")
+		require.NoError(t, os.Remove(filepath.Join(s.dir, "build/p/fab/mine.txt")))
+		s.write("build/p/.DS_Store", "")
+		assert.Equal(t, []string{"unchanged"}, s.run(ctx, "p"))
+	})
 	t.Run("settings", func(t *testing.T) {
 		s.opt.Build.Program.Version = "2"
 		built("p", "built by another program")

@@ -38,6 +38,9 @@ func (a *app) execute(ctx context.Context, args []string) int {
 	root.SetOut(a.out)
 	root.SetErr(a.err)
 	if err := root.ExecuteContext(ctx); err != nil {
+		if a.out.err != nil && errors.Is(err, a.out.err) {
+			return a.code // Main tells
+		}
 		if a.asJSON && !a.out.used {
 			a.printJSON(map[string]any{"schema": 1, "error": a.wording(err), "exit": exitCode(err)})
 		}

@@ -71,6 +71,9 @@ func (a *app) start(ctx context.Context, args []string, out, name, board string)
 	if out != toStandardOutput {
 		dir = filepath.Dir(out)
 	}
+	if info, err := os.Stat(dir); err != nil || !info.IsDir() {
+		return misuse("option -o: there is no folder %s; make it first", filepath.ToSlash(dir))
+	}
 	base, err := filepath.Abs(dir)
 	if err != nil {
 		return &run.MachineError{Err: fmt.Errorf("the working folder cannot be told: %w", bare(err))}
@@ -249,7 +252,11 @@ func (a *app) ask(r started) error {
 	for _, q := range r.Asks {
 		fmt.Fprintln(a.err, q)
 	}
-	fmt.Fprintln(a.err, "\nfill in what stands as … below, and hand it over: "+a.Name+" start --board FILE")
+	do := "\na recipe begins with this stage; when what is asked for is answered, hand it over: "
+	if strings.Contains(r.Stage, "…") {
+		do = "\nfill in what stands as … below, and hand it over: "
+	}
+	fmt.Fprintln(a.err, do+a.Name+" start --board FILE")
 	fmt.Fprint(a.out, r.Stage)
 	return nil
 }

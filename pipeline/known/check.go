@@ -3,8 +3,11 @@ package known
 import (
 	"context"
 	"io/fs"
+	"maps"
 	"os"
+	"path"
 	"path/filepath"
+	"slices"
 	"sync"
 
 	"panelwright/pipeline/run"
@@ -141,7 +144,38 @@ func (c *Checker) Unchanged(ctx context.Context, r *Record, s Settings, base, di
 			r.Outputs[i].Stamp, renewed = stamp, true
 		}
 	}
+	if name := foreign(r, dir); name != "" {
+		return name + " lies in the build folder, and is none of its files", false // the build says what to do
+	}
 	return "", renewed
+}
+
+// foreign names what lies in the build folder without being of it; empty for nothing. Only the folders that the build made are
+// looked into.
+func foreign(r *Record, dir string) string {
+	within := map[string]map[string]bool{".": {}} // by folder, what may lie in it
+	for _, o := range r.Outputs {
+		for name := o.Name; name != "."; name = path.Dir(name) {
+			in := path.Dir(name)
+			if within[in] == nil {
+				within[in] = map[string]bool{}
+			}
+			within[in][path.Base(name)] = true
+		}
+	}
+	for _, in := range slices.Sorted(maps.Keys(within)) {
+		ours := within[in]
+		entries, err := os.ReadDir(filepath.Join(dir, filepath.FromSlash(in)))
+		if err != nil {
+			return in
+		}
+		for _, e := range entries {
+			if !ours[e.Name()] && !run.Strewn(e.Name()) {
+				return path.Join(in, e.Name())
+			}
+		}
+	}
+	return ""
 }
 
 func askedChange(q run.Asked, answer string) string {

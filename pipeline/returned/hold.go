@@ -133,7 +133,7 @@ func (h *holder) files() {
 		switch {
 		case f.Fault != "":
 			u.For = "not readable"
-			h.report(ruleFile, pipeline.Error, f.Name, nil, nil, "%s: cannot be read, so it is not held: %s", f.Name, oneLine(f.Fault))
+			h.report(ruleFile, pipeline.Error, f.Name, nil, nil, "%s: cannot be read, so it is not held: %s", f.Name, strings.TrimPrefix(oneLine(f.Fault), f.Name+": "))
 		case f.Ignored != "":
 			u.For = "not held: " + f.Ignored
 		case f.Cut:
@@ -150,7 +150,7 @@ func oneLine(s string) string {
 	if i := strings.Index(s, "; or, "); i >= 0 && strings.Contains(s[i:], "recipe") {
 		s = s[:i]
 	}
-	return strings.Join(strings.Fields(s), " ")
+	return strings.Join(strings.Fields(strings.ReplaceAll(s, "\n    ", "; ")), " ")
 }
 
 func (h *holder) use(source, what, by string) {

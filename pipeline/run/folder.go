@@ -303,6 +303,9 @@ func suppliersIn(dir string) (whom []string) {
 	return whom
 }
 
+// Strewn tells whether a file of this name is one that file browsers strew, and that harms no build folder.
+func Strewn(name string) bool { return slices.Contains(desktop, name) }
+
 func foreignFiles(dir string, m *Manifest) ([]string, error) {
 	ours := map[string]bool{manifestName: true}
 	for _, o := range m.Outputs {
@@ -317,7 +320,7 @@ func foreignFiles(dir string, m *Manifest) ([]string, error) {
 		if err != nil {
 			return err
 		}
-		if name := filepath.ToSlash(rel); !ours[name] && !slices.Contains(desktop, e.Name()) {
+		if name := filepath.ToSlash(rel); !ours[name] && !Strewn(e.Name()) {
 			foreign = append(foreign, name)
 		}
 		return nil
