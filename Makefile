@@ -8,7 +8,7 @@ OUT     ?= build
 READERS  = pipeline/format pipeline/panel pipeline/recipe stages/board
 RELEASES = linux/amd64 linux/arm64 darwin/arm64 windows/amd64
 
-.PHONY: help demo boards test lint bench bench-outside bench-night bench-solver fuzz fuzz-readers planted planted-all arm64 golden verification install release clean
+.PHONY: help demo boards test lint bench bench-outside bench-night bench-solver fuzz fuzz-readers planted planted-all arm64 golden verification install release release-check clean
 
 help: ## what there is to make
 	@awk -F ':.*## ' '/^[a-z0-9-]+:.*## / { printf "make %-13s %s\n", $$1, $$2 }' Makefile
@@ -97,6 +97,9 @@ release: ## static binaries for four systems, manual pages and completions, with
 	for s in bash zsh fish powershell; do bin/panelwright completion $$s > dist/completion/panelwright.$$s || exit 1; done
 	$(GO) version | cut -d' ' -f3 > dist/BUILT-WITH
 	cd dist && find . -type f ! -name SHA256SUMS | sed 's,^\./,,' | LC_ALL=C sort | xargs sha256sum > SHA256SUMS && cat SHA256SUMS
+
+release-check: ## a release from two folders is the same, static, and holds no path of where it was made
+	PANELWRIGHT_RELEASE=1 $(GO) test -count 1 -v -timeout 30m -run TestReleaseIsReproducible ./cmd/panelwright
 
 clean: ## remove what the targets above make
 	rm -rf bin dist build testdata/boards

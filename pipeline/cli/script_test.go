@@ -336,7 +336,7 @@ func TestPanicOutsideTheStages(t *testing.T) {
 		Survey: func(context.Context, pipeline.Files, []pipeline.InPath, io.Writer, bool, func(string, []byte) (string, error)) (bool, error) {
 			panic("odd")
 		},
-	}, []string{"survey", "x"}, nil, &out, &said)
+	}, []string{"survey", "."}, nil, &out, &said)
 	require.Equal(t, 3, code)
 	require.Regexp(t, `^internal fault: odd \(at cli/script_test.go:\d+\)\n    This is a mistake in the program`, said.String())
 	require.NotContains(t, said.String(), "goroutine")
