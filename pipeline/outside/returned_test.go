@@ -24,8 +24,8 @@ import (
 // everyReturned asks for every open board; the build server holds those that are quick to write again.
 var everyReturned = flag.Bool("every-returned", false, "write every open board's panel again by another program and hold that against the build")
 
-// rewritten are the boards of which that is always done: routed slots, holes through some of the layers, mils.
-var rewritten = []string{"node-4l-x2", "tiny-4l-blind", "pilot-2l-mil"}
+// rewritten are the boards of which that is always done: one, for the other program takes its time.
+var rewritten = []string{"pilot-2l-mil"}
 
 // foreignName is how the rewritten file of one of a build is called: the other program leaves attributes out, so that names are all
 // that tells what a file is.
