@@ -17,20 +17,32 @@ import (
 // which folder a test names the rule. No rule that the rules stage judges may stand here. What the board stage tells
 // of its files may be left out: then a test in one of the folders besideTheCode must name it.
 var elsewhere = map[string]string{
-	pipeline.WaiverRule: "pipeline",
-	"board-not-held":    "stages/breakofftabs", // and pipeline/outside/breakoff against the table of outlines
-	"part-not-known":    "stages/breakofftabs",
-	"tabs-by-support":   "stages/support",
-	"loose-piece":       "pipeline/proof/faults", // planted in written files, as are those that follow
-	"board-damaged":     "pipeline/proof/faults",
-	"tab-missing":       "pipeline/proof/faults",
-	"open-contour":      "pipeline/proof/faults",
-	"written-profile":   "pipeline/proof/faults",
-	"written-layer":     "pipeline/proof/faults",
-	"written-holes":     "pipeline/proof/faults",
-	"written-score":     "pipeline/proof/faults",
-	"written-file":      "pipeline/proof/faults",
-	"written-placement": "stages/writeassembly", // planted in files of every form
+	pipeline.WaiverRule:     "pipeline",
+	"board-not-held":        "stages/breakofftabs", // and pipeline/outside/breakoff against the table of outlines
+	"part-not-known":        "stages/breakofftabs",
+	"tabs-by-support":       "stages/support",
+	"returned-file":         "pipeline/returned",
+	"returned-placement":    "pipeline/returned",
+	"returned-layer":        "pipeline/returned",
+	"returned-cut":          "pipeline/returned",
+	"returned-score":        "pipeline/returned",
+	"returned-hole":         "pipeline/returned",
+	"returned-breakoff":     "pipeline/returned",
+	"returned-copper":       "pipeline/returned",
+	"returned-mask":         "pipeline/returned",
+	"returned-print":        "pipeline/returned",
+	"returned-addition":     "pipeline/returned",
+	"returned-compensation": "pipeline/returned",
+	"loose-piece":           "pipeline/proof/faults", // planted in written files, as are those that follow
+	"board-damaged":         "pipeline/proof/faults",
+	"tab-missing":           "pipeline/proof/faults",
+	"open-contour":          "pipeline/proof/faults",
+	"written-profile":       "pipeline/proof/faults",
+	"written-layer":         "pipeline/proof/faults",
+	"written-holes":         "pipeline/proof/faults",
+	"written-score":         "pipeline/proof/faults",
+	"written-file":          "pipeline/proof/faults",
+	"written-placement":     "stages/writeassembly", // planted in files of every form
 }
 
 // besideTheCode is where the board stage and the programs around it are tested.
