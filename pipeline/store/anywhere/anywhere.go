@@ -65,7 +65,7 @@ func open(ctx context.Context, u *url.URL) (*blob.Bucket, error) {
 	case "s3", "azblob":
 		return blob.DefaultURLMux().OpenBucketURL(context.WithoutCancel(ctx), u)
 	}
-	return nil, fmt.Errorf("no store is known by %s: there are file:, s3:, gs: and azblob:", u.Scheme)
+	return nil, fmt.Errorf("no store is known by %s: there are file:, s3:, gs: and azblob: for them", u.Scheme)
 }
 
 // folder opens a folder. It must be there: a share that is not mounted must not pass for an empty store.

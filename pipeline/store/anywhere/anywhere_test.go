@@ -36,7 +36,7 @@ func TestNotOpened(t *testing.T) {
 	for address, want := range map[string]string{
 		"builds":                `the store "builds" is not a URL: write file:builds for a folder, or s3://, gs:// or azblob:// with a bucket's name`,
 		"":                      "is not a URL",
-		"ftp://host/builds":     "the store ftp://host/builds cannot be opened: no store is known by ftp: there are file:, s3:, gs: and azblob:",
+		"ftp://host/builds":     "the store ftp://host/builds cannot be opened: no store is known by ftp: there are file:, s3:, gs: and azblob: for them",
 		"file:none":             "the store file:none cannot be opened: there is no such folder: make it, or mount the share that it is on",
 		"file:file":             "it is a file, not a folder",
 		"file://srv/builds":     "it names a host, srv: a folder is written file:///PATH, or file:PATH relative to the working folder",
