@@ -2,6 +2,7 @@ package pipeline
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"panelwright/pipeline/geom"
@@ -68,6 +69,14 @@ type Waived struct {
 
 // Counts tells whether the finding counts at its severity: it is not waived.
 func (f Finding) Counts() bool { return f.Waived == nil }
+
+// Beyond tells how far the finding's figure lies beyond its limit, in the rule's unit; -1 where it has no figure or no limit.
+func (f Finding) Beyond() float64 {
+	if f.Measured == nil || f.Limit == nil {
+		return -1
+	}
+	return math.Abs(*f.Measured - *f.Limit)
+}
 
 // SortFindings orders findings by severity, rule, feature, place and message, so that they print the
 // same every time.

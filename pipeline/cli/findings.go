@@ -3,7 +3,6 @@ package cli
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -76,7 +75,7 @@ func sectionsText(found []pipeline.Finding, written bool) string {
 			}
 		}
 		slices.SortStableFunc(mine, func(a, b pipeline.Finding) int {
-			return cmp.Or(compareFamilies(a.Family, b.Family), cmp.Compare(a.Rule, b.Rule), cmp.Compare(beyond(b), beyond(a)))
+			return cmp.Or(compareFamilies(a.Family, b.Family), cmp.Compare(a.Rule, b.Rule), cmp.Compare(b.Beyond(), a.Beyond()))
 		})
 		for i := 0; i < len(mine); {
 			n := 1
@@ -116,14 +115,6 @@ func basesText(bases []string) string {
 		return ""
 	}
 	return "\n" + wrap("", "reckoned with "+strings.Join(said, between), "  ")
-}
-
-// beyond tells how far a finding's figure lies beyond its limit; what has no figure comes last.
-func beyond(f pipeline.Finding) float64 {
-	if f.Measured == nil || f.Limit == nil {
-		return -1
-	}
-	return math.Abs(*f.Measured - *f.Limit)
 }
 
 // familyText tells findings of one family, sorted by rule, and gives those that it shows.

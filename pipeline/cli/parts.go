@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/batch"
 	"panelwright/pipeline/run"
 	"panelwright/pipeline/summary"
@@ -41,7 +42,7 @@ func (b *building) readyForSummary() (*summary.Part, error) {
 	for _, name := range b.summary {
 		dir := filepath.Dir(name)
 		if err := os.MkdirAll(dir, 0o777); err != nil {
-			return nil, &run.MachineError{Err: fmt.Errorf("option --summary: the folder %s cannot be made: %w", filepath.ToSlash(dir), bare(err))}
+			return nil, &run.MachineError{Err: fmt.Errorf("option --summary: the folder %s cannot be made: %w", filepath.ToSlash(dir), pipeline.Bare(err))}
 		}
 	}
 	return part, nil

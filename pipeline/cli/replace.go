@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/run"
 )
 
@@ -14,7 +15,7 @@ import (
 // written is refused.
 func replaceFile(path string, data []byte) error {
 	failed := func(err error) error {
-		return &run.MachineError{Err: fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(path), bare(err))}
+		return &run.MachineError{Err: fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(path), pipeline.Bare(err))}
 	}
 	real, err := filepath.EvalSymlinks(path)
 	if err != nil {
@@ -97,17 +98,4 @@ func writeBeside(path string, data []byte, mode os.FileMode) (string, error) {
 		os.Remove(f.Name())
 	}
 	return f.Name(), err
-}
-
-// bare takes the path out of a system error.
-func bare(err error) error {
-	var p *os.PathError
-	var l *os.LinkError
-	switch {
-	case errors.As(err, &p):
-		return p.Err
-	case errors.As(err, &l):
-		return l.Err
-	}
-	return err
 }

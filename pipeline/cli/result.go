@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"panelwright/pipeline"
 	"panelwright/pipeline/run"
 )
 
@@ -26,7 +27,7 @@ func writeResult(name string, text []byte) error {
 		}
 	}
 	if err != nil {
-		return &run.MachineError{Err: fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(name), bare(err))}
+		return &run.MachineError{Err: fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(name), pipeline.Bare(err))}
 	}
 	return nil
 }

@@ -76,7 +76,7 @@ func (a *app) start(ctx context.Context, args []string, out, name, board string)
 	}
 	base, err := filepath.Abs(dir)
 	if err != nil {
-		return &run.MachineError{Err: fmt.Errorf("the working folder cannot be told: %w", bare(err))}
+		return &run.MachineError{Err: fmt.Errorf("the working folder cannot be told: %w", pipeline.Bare(err))}
 	}
 	paths, err := pathsFrom(base, args)
 	if err != nil {
@@ -124,7 +124,7 @@ func (a *app) start(ctx context.Context, args []string, out, name, board string)
 	} else if err := newFile(r.Recipe, text); errors.Is(err, fs.ErrExist) {
 		return takenError(r.Recipe)
 	} else if err != nil {
-		return &run.MachineError{Err: fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(r.Recipe), bare(err))}
+		return &run.MachineError{Err: fmt.Errorf("%s: cannot be written: %w", filepath.ToSlash(r.Recipe), pipeline.Bare(err))}
 	}
 	r.Recipe = filepath.ToSlash(r.Recipe)
 	counts := run.CountFindings(r.Found)
@@ -161,7 +161,7 @@ func (a *app) boardStage(base, path string) (pipeline.Stage, string, error) {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, "", fmt.Errorf("%s: there is no such file", path)
 	case err != nil:
-		return nil, "", &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", path, bare(err))}
+		return nil, "", &run.MachineError{Err: fmt.Errorf("%s: cannot be read: %w", path, pipeline.Bare(err))}
 	}
 	plan, err := recipe.LoadText(abs, append(text, "\npanel \"start\" {\n  revision = \"A\"\n}\n"...), recipe.Settings{Kinds: a.Stages, Rules: a.Rules, ProgramVersion: a.Version})
 	if err != nil {

@@ -1,9 +1,10 @@
 package cli
 
 import (
-	"encoding/json"
 	"strings"
 	"unicode/utf8"
+
+	"panelwright/pipeline/jsonlines"
 )
 
 // table sets rows in columns, two spaces apart; the last column is as wide as it is.
@@ -35,8 +36,9 @@ func table(rows [][]string, indent string) string {
 
 // printJSON writes one JSON document.
 func (a *app) printJSON(v any) error {
-	e := json.NewEncoder(a.out)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
+	text, err := jsonlines.Indented(v)
+	if err == nil {
+		_, err = a.out.Write(text)
+	}
+	return err
 }

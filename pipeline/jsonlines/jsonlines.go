@@ -60,3 +60,16 @@ func (o *Object) Done() ([]byte, error) {
 	o.buf.WriteString("\n}\n")
 	return o.buf.Bytes(), o.err
 }
+
+// Indented writes a value as package json has it, indented by two spaces, but for &, < and >, which stay as they are; a newline ends
+// it.
+func Indented(v any) ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(v); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}

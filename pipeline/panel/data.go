@@ -45,6 +45,20 @@ func pathData(p geom.Path) []edgeData {
 	return out
 }
 
+// What panel.json is made of, for others that hand out the same: a length as an exact decimal number of millimetres, a point as
+// two of them, and an edge of a path.
+type (
+	LengthData = mm
+	PointData  = xy
+	EdgeData   = edgeData
+)
+
+// PointDataOf gives a point as panel.json has it.
+func PointDataOf(p geom.Point) PointData { return at(p) }
+
+// PathDataOf gives a path as panel.json has it.
+func PathDataOf(p geom.Path) []EdgeData { return pathData(p) }
+
 type sourceData struct {
 	Name    string `json:"name"`
 	SHA256  string `json:"sha256"`

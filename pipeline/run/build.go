@@ -14,6 +14,7 @@ import (
 	"github.com/zclconf/go-cty/cty"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/jsonlines"
 	"panelwright/pipeline/panel"
 	"panelwright/pipeline/recipe"
 )
@@ -204,7 +205,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 		return err
 	}
 
-	found, err := encode(findingsFile{
+	found, err := jsonlines.Indented(findingsFile{
 		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Supplier: b.plan.Supplier, Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice,
 		Counts: counts, ByFamily: totals(out.Findings, byFamily), ByRule: totals(out.Findings, byRule), Findings: FindingRows(out.Findings), Judged: out.Judged})
 	if err != nil {
@@ -235,7 +236,7 @@ func (b *builder) finish(ctx context.Context, out *Outcome, recipeFiles []FileSu
 	}
 
 	out.Inputs, out.Outputs = b.files.Inputs(), b.files.Outputs()
-	manifest, err := encode(Manifest{
+	manifest, err := jsonlines.Indented(Manifest{
 		Schema: 1, Panel: b.plan.Name, Revision: b.plan.Revision, Supplier: b.plan.Supplier,
 		Tool:   ToolName{b.opt.Program.Name, b.opt.Program.Version},
 		Reject: b.opt.Gate.Level(), Released: out.Released, Notice: notice, Findings: counts, Epoch: b.opt.SourceDateEpoch,

@@ -4,7 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
+
+	"panelwright/pipeline"
 )
 
 // MachineError is a failure of the machine rather than of the recipe or its inputs: a full disk, a
@@ -54,17 +55,4 @@ func inputError(name string, err error) error {
 }
 
 // bare takes the path out of a system error.
-func bare(err error) error {
-	var p *fs.PathError
-	var l *os.LinkError
-	var s *os.SyscallError
-	switch {
-	case errors.As(err, &p):
-		return p.Err
-	case errors.As(err, &l):
-		return l.Err
-	case errors.As(err, &s):
-		return s.Err
-	}
-	return err
-}
+func bare(err error) error { return pipeline.Bare(err) }

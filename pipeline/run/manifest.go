@@ -1,7 +1,6 @@
 package run
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"os"
@@ -89,18 +88,6 @@ type findingsFile struct {
 	Findings []FindingRow      `json:"findings"`
 	// Judged is every rule that was judged, by which limit, and every one that the recipe leaves out.
 	Judged []pipeline.Judged `json:"judged"`
-}
-
-// encode writes JSON for reading in a Git diff: indented, one newline at the end, no HTML escapes.
-func encode(v any) ([]byte, error) {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(v); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
 }
 
 // readManifest reads the manifest of the build folder dir, of this schema or a later one.

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/jsonlines"
 	"panelwright/pipeline/run"
 )
 
@@ -125,8 +126,8 @@ func differRows(a, b Row) string {
 
 // same tells whether JSON says the same of both.
 func same(a, b any) bool {
-	x, errA := encode(a)
-	y, errB := encode(b)
+	x, errA := jsonlines.Indented(a)
+	y, errB := jsonlines.Indented(b)
 	return errA == nil && errB == nil && bytes.Equal(x, y)
 }
 

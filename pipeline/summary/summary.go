@@ -4,7 +4,6 @@
 package summary
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/json"
 	"fmt"
@@ -13,6 +12,7 @@ import (
 	"strings"
 
 	"panelwright/pipeline"
+	"panelwright/pipeline/jsonlines"
 	"panelwright/pipeline/run"
 )
 
@@ -200,15 +200,4 @@ func (s Summary) As(fileName string) ([]byte, error) {
 }
 
 // JSON writes the summary for machines, and for Join. It ends with a newline.
-func (s Summary) JSON() ([]byte, error) { return encode(s) }
-
-func encode(v any) ([]byte, error) {
-	var b bytes.Buffer
-	e := json.NewEncoder(&b)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(v); err != nil {
-		return nil, err
-	}
-	return b.Bytes(), nil
-}
+func (s Summary) JSON() ([]byte, error) { return jsonlines.Indented(s) }

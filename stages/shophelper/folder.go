@@ -57,7 +57,7 @@ func (f *folder) copyAll(ctx context.Context, env *pipeline.Env, h *ShopHelper) 
 				mode = 0o700
 			}
 			if err := os.WriteFile(filepath.Join(f.dir, name), data, mode); err != nil {
-				return fmt.Errorf("%s: cannot be copied into the working folder: %w", x.Text, bare(err))
+				return fmt.Errorf("%s: cannot be copied into the working folder: %w", x.Text, pipeline.Bare(err))
 			}
 			f.files[name] = true
 		}
@@ -105,7 +105,7 @@ func (h *ShopHelper) program(env *pipeline.Env, f *folder) (string, error) {
 func (f *folder) collect(env *pipeline.Env, h *ShopHelper) error {
 	root, err := os.OpenRoot(f.dir)
 	if err != nil {
-		return bare(err)
+		return pipeline.Bare(err)
 	}
 	defer root.Close()
 	for _, name := range h.Outputs {
@@ -114,7 +114,7 @@ func (f *folder) collect(env *pipeline.Env, h *ShopHelper) error {
 		case errors.Is(err, fs.ErrNotExist):
 			return fmt.Errorf("%s: has left no file %s\n    it must write that file into its working folder, or outputs must not name it", h.title(), name)
 		case err != nil:
-			return fmt.Errorf("%s: %s cannot be read: %w", h.title(), name, bare(err))
+			return fmt.Errorf("%s: %s cannot be read: %w", h.title(), name, pipeline.Bare(err))
 		case info.Mode()&fs.ModeSymlink != 0:
 			return fmt.Errorf("%s: %s is a link\n    it must be an ordinary file, with its content in it", h.title(), name)
 		case !info.Mode().IsRegular():
@@ -122,7 +122,7 @@ func (f *folder) collect(env *pipeline.Env, h *ShopHelper) error {
 		}
 		data, err := root.ReadFile(name)
 		if err != nil {
-			return fmt.Errorf("%s: %s cannot be read: %w", h.title(), name, bare(err))
+			return fmt.Errorf("%s: %s cannot be read: %w", h.title(), name, pipeline.Bare(err))
 		}
 		w, err := env.Files.Create("shop/" + h.Name + "/" + name)
 		if err != nil {
@@ -139,15 +139,6 @@ func (f *folder) collect(env *pipeline.Env, h *ShopHelper) error {
 	return nil
 }
 
-// bare drops the path from a system's error: it is another on every machine.
-func bare(err error) error {
-	var at *fs.PathError
-	if errors.As(err, &at) {
-		return at.Err
-	}
-	return err
-}
-
 // failed words a run that counts for nothing.
 func (h *ShopHelper) failed(err error) error {
 	var f *child.Failure
@@ -157,7 +148,7 @@ func (h *ShopHelper) failed(err error) error {
 	what, do := "", ""
 	switch f.Why {
 	case child.NotStarted:
-		what, do = "could not be started: "+bare(f.Err).Error(), "what command names must be a program of this system, or a script whose first line says with what to run it: #!/usr/bin/env python3; else name the interpreter first"
+		what, do = "could not be started: "+pipeline.Bare(f.Err).Error(), "what command names must be a program of this system, or a script whose first line says with what to run it: #!/usr/bin/env python3; else name the interpreter first"
 		if errors.Is(f.Err, fs.ErrNotExist) {
 			do = "its first line, #!…, may ask for an interpreter that is not here: install it, or name another first in command"
 		}

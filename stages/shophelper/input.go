@@ -5,19 +5,8 @@ import (
 	"slices"
 
 	"panelwright/pipeline"
-	"panelwright/pipeline/geom"
 	"panelwright/pipeline/panel"
 )
-
-// mm writes a length as an exact decimal number of millimetres.
-type mm geom.Length
-
-// MarshalJSON writes the number.
-func (v mm) MarshalJSON() ([]byte, error) { return []byte(geom.Length(v).Decimal()), nil }
-
-type xy [2]mm
-
-func at(p geom.Point) xy { return xy{mm(p.X), mm(p.Y)} }
 
 // handed is what a helper is handed, as question describes it.
 type handed struct {
@@ -41,7 +30,7 @@ type foundRow struct {
 	Rule     string            `json:"rule"`
 	Severity pipeline.Severity `json:"severity"`
 	Message  string            `json:"message"`
-	At       *xy               `json:"at_mm,omitempty"`
+	At       *panel.PointData  `json:"at_mm,omitempty"`
 	Feature  string            `json:"feature,omitempty"`
 	Copies   []string          `json:"copies,omitempty"`
 	Stage    string            `json:"stage,omitempty"`
@@ -51,42 +40,22 @@ type foundRow struct {
 	Source   string            `json:"source,omitempty"`
 }
 
-type edgeRow struct {
-	From   xy     `json:"from"`
-	To     xy     `json:"to"`
-	Center *xy    `json:"center,omitempty"`
-	Turn   string `json:"turn,omitempty"`
-}
-
 type outlineRow struct {
-	Board   string      `json:"board"`
-	Outer   []edgeRow   `json:"outer_mm"`
-	CutOuts [][]edgeRow `json:"cut_outs_mm,omitempty"`
+	Board   string             `json:"board"`
+	Outer   []panel.EdgeData   `json:"outer_mm"`
+	CutOuts [][]panel.EdgeData `json:"cut_outs_mm,omitempty"`
 }
 
 type partRow struct {
-	Copy       string      `json:"copy"`
-	Refdes     string      `json:"refdes"`
-	Side       panel.Side  `json:"side"`
-	X          mm          `json:"x_mm"`
-	Y          mm          `json:"y_mm"`
-	Rotation   json.Number `json:"rotation_deg"`
-	Package    string      `json:"package"`
-	Value      string      `json:"value"`
-	PartNumber string      `json:"part_number"`
-}
-
-func pathRow(p geom.Path) []edgeRow {
-	out := make([]edgeRow, len(p))
-	for i, e := range p {
-		out[i] = edgeRow{From: at(e.From), To: at(e.To)}
-		if e.Sense != geom.Straight {
-			c := at(e.Center)
-			out[i].Center = &c
-			out[i].Turn = map[geom.Sense]string{geom.CounterClockwise: "counter_clockwise", geom.Clockwise: "clockwise"}[e.Sense]
-		}
-	}
-	return out
+	Copy       string           `json:"copy"`
+	Refdes     string           `json:"refdes"`
+	Side       panel.Side       `json:"side"`
+	X          panel.LengthData `json:"x_mm"`
+	Y          panel.LengthData `json:"y_mm"`
+	Rotation   json.Number      `json:"rotation_deg"`
+	Package    string           `json:"package"`
+	Value      string           `json:"value"`
+	PartNumber string           `json:"part_number"`
 }
 
 // input gives what the helper is handed on standard input.
@@ -104,16 +73,16 @@ func (h *ShopHelper) input(env *pipeline.Env, in panel.Panel) ([]byte, error) {
 		row := foundRow{Rule: f.Rule, Severity: f.Severity, Message: f.Message, Feature: f.Feature, Copies: f.Copies, Stage: f.Stage,
 			Measured: f.Measured, Limit: f.Limit, Unit: f.Unit, Source: f.Source}
 		if f.At != nil {
-			p := at(*f.At)
+			p := panel.PointDataOf(*f.At)
 			row.At = &p
 		}
 		x.Findings = append(x.Findings, row)
 	}
 	if slices.Contains(h.With, "outlines") {
 		for _, b := range in.Boards() {
-			row := outlineRow{Board: b.Name, Outer: pathRow(b.Outline.Outer)}
+			row := outlineRow{Board: b.Name, Outer: panel.PathDataOf(b.Outline.Outer)}
 			for _, c := range b.Outline.CutOuts {
-				row.CutOuts = append(row.CutOuts, pathRow(c))
+				row.CutOuts = append(row.CutOuts, panel.PathDataOf(c))
 			}
 			x.Outlines = append(x.Outlines, row)
 		}
@@ -133,7 +102,7 @@ func partRows(in panel.Panel) []partRow {
 		}
 		for _, p := range c.Board.Parts {
 			q := c.Place.Apply(p.At)
-			out = append(out, partRow{Copy: c.ID, Refdes: p.Refdes, Side: p.Side, X: mm(q.X), Y: mm(q.Y),
+			out = append(out, partRow{Copy: c.ID, Refdes: p.Refdes, Side: p.Side, X: panel.LengthData(q.X), Y: panel.LengthData(q.Y),
 				Rotation: json.Number((p.Turn + c.Place.Turn).Normal().Decimal()), Package: p.Package, Value: p.Value, PartNumber: p.PartNumber})
 		}
 	}

@@ -7,7 +7,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -204,17 +203,9 @@ func errorsOf(found []pipeline.Finding) []pipeline.Finding {
 		switch {
 		case i < 0:
 			out = append(out, f)
-		case beyond(f) > beyond(out[i]):
+		case f.Beyond() > out[i].Beyond():
 			out[i] = f
 		}
 	}
 	return out
-}
-
-// beyond is how far a finding's figure lies beyond its limit.
-func beyond(f pipeline.Finding) float64 {
-	if f.Measured == nil || f.Limit == nil {
-		return 0
-	}
-	return math.Abs(*f.Measured - *f.Limit)
 }

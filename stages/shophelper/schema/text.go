@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/json"
 	"slices"
+
+	"panelwright/pipeline/jsonlines"
 )
 
 // Draft is the edition of JSON Schema that Text writes.
@@ -23,14 +25,11 @@ func (d *Document) Text() []byte {
 		slices.SortFunc(defs, func(a, b entry) int { return bytes.Compare([]byte(a.name), []byte(b.name)) })
 		all = append(all, entry{"$defs", defs})
 	}
-	var out bytes.Buffer
-	e := json.NewEncoder(&out)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(all); err != nil {
+	out, err := jsonlines.Indented(all)
+	if err != nil {
 		panic(err) // all of it is made here
 	}
-	return out.Bytes()
+	return out
 }
 
 // object is an object whose names keep their order.
