@@ -109,6 +109,29 @@ func checkout(t testing.TB, name string) string {
 	return dir
 }
 
+// demoBuilds gives the folder with the builds of all recipes of the demo, made once, with one worker. It is only to be read.
+func demoBuilds(t testing.TB) string {
+	t.Helper()
+	demoBuilt.Do(func() {
+		dir, err := os.MkdirTemp("", "panelwright-demo-")
+		require.NoError(t, err)
+		afterTests = append(afterTests, func() { os.RemoveAll(dir) })
+		from := checkout(t, "one")
+		for _, r := range demoRecipes(t) {
+			code, log := build("build", "-o", dir, "--workers", "1", filepath.Join(from, "recipes", r))
+			require.Equal(t, 0, code, log)
+		}
+		demoOut = dir
+	})
+	require.NotEmpty(t, demoOut, "the demo was not built")
+	return demoOut
+}
+
+var (
+	demoBuilt sync.Once
+	demoOut   string
+)
+
 // build runs the program in this process and gives its exit code and what it printed.
 func build(args ...string) (code int, printed string) {
 	var out, log bytes.Buffer
@@ -174,11 +197,10 @@ func demoRecipes(t testing.TB) []string {
 // Two builds of every demo recipe in different folders, with different clocks and numbers of
 // workers, are the same byte for byte.
 func TestDemoBuildsAreTheSameAnywhereAnytime(t *testing.T) {
-	a, b := checkout(t, "one"), checkout(t, filepath.Join("quite", "another place"))
-	outA, outB := filepath.Join(a, "build"), filepath.Join(b, "out", "of", "the", "way")
+	outA := demoBuilds(t)
+	b := checkout(t, filepath.Join("quite", "another place"))
+	outB := filepath.Join(b, "out", "of", "the", "way")
 	for _, r := range demoRecipes(t) {
-		code, log := build("build", "-o", outA, "--workers", "1", filepath.Join(a, "recipes", r))
-		require.Equal(t, 0, code, log)
 		// Another clock: a time zone half a day away, and files that are a year old.
 		old := time.Now().AddDate(-1, 0, 0)
 		require.NoError(t, filepath.WalkDir(b, func(p string, _ fs.DirEntry, err error) error {
@@ -188,7 +210,7 @@ func TestDemoBuildsAreTheSameAnywhereAnytime(t *testing.T) {
 			return os.Chtimes(p, old, old)
 		}))
 		t.Setenv("TZ", "Pacific/Auckland")
-		code, log = build("build", "-o", outB, "--workers", "7", filepath.Join(b, "recipes", r))
+		code, log := build("build", "-o", outB, "--workers", "7", filepath.Join(b, "recipes", r))
 		require.Equal(t, 0, code, log)
 	}
 	same(t, files(t, outA), files(t, outB))
@@ -219,12 +241,7 @@ func same(t *testing.T, a, b map[string][]byte) {
 
 // The demo is released: no finding, a zip that holds just the fabrication files. Its panels hold, see holds.
 func TestDemoIsReleased(t *testing.T) {
-	dir := checkout(t, "demo")
-	out := filepath.Join(dir, "build")
-	for _, r := range demoRecipes(t) {
-		code, log := build("build", "-o", out, filepath.Join(dir, "recipes", r))
-		require.Equal(t, 0, code, log)
-	}
+	out := demoBuilds(t)
 	n := map[string]bool{}
 	for _, p := range builds(t, out) {
 		n[p.panel] = true
@@ -254,13 +271,7 @@ func TestDemoIsReleased(t *testing.T) {
 // The goldens: panel.json whole, and the SHA-256 of every other file. Zip and PDF are left out: their bytes
 // may change with the compressor of a newer Go. The zip's content stands in the other lines, the PDF's in the SVG.
 func TestGoldens(t *testing.T) {
-	dir := checkout(t, "golden")
-	out := filepath.Join(dir, "build")
-	for _, r := range demoRecipes(t) {
-		code, log := build("build", "-o", out, filepath.Join(dir, "recipes", r))
-		require.Equal(t, 0, code, log)
-	}
-	for _, p := range builds(t, out) {
+	for _, p := range builds(t, demoBuilds(t)) {
 		t.Run(p.name, func(t *testing.T) {
 			got := files(t, p.dir)
 			var sums strings.Builder
