@@ -152,10 +152,10 @@ func TestPagesInABrowser(t *testing.T) {
 	good := len(pages)
 	const policy = `<meta http-equiv="Content-Security-Policy"`
 	planted := []struct{ name, old, new, only, finds string }{
-		{"an image from elsewhere", policy, `<img alt="x" src="https://pictures.invalid/x.png"><meta name="was"`, "light, wide", "asks for https://pictures.invalid/x.png"},
-		{"an image from elsewhere that the page's policy stops", `<main id="content">`, `<main id="content"><img alt="x" src="https://pictures.invalid/x.png">`, "light, wide", "pictures.invalid"},
-		{"an error on the console", "</body>", `<script>console.error("planted")</script></body>`, "light, wide", "the console says (error) planted"},
-		{"a script that fails", "</body>", `<script>nothing.at.all()</script></body>`, "light, wide", "nothing is not defined"},
+		{"an image from elsewhere", policy, `<img alt="x" src="https://pictures.invalid/x.png"><meta name="was"`, "opened", "asks for https://pictures.invalid/x.png"},
+		{"an image from elsewhere that the page's policy stops", `<main id="content">`, `<main id="content"><img alt="x" src="https://pictures.invalid/x.png">`, "opened", "pictures.invalid"},
+		{"an error on the console", "</body>", `<script>console.error("planted")</script></body>`, "opened", "the console says (error) planted"},
+		{"a script that fails", "</body>", `<script>nothing.at.all()</script></body>`, "opened", "nothing is not defined"},
 		{"a missing label", `<main id="content">`, `<main id="content"><input type="text">`, "light, wide", "critical: label"},
 		{"text that can hardly be read", `<main id="content">`, `<main id="content"><p style="color:#aaa;background:#fff">hardly to be read</p>`, "light, wide", "serious: color-contrast"},
 		{"text that can hardly be read in the dark", `--soft: #aeb8b9`, `--soft: #3c4648`, "dark, wide", "serious: color-contrast"},

@@ -201,12 +201,15 @@ func cutterReach(_ context.Context, in pipeline.Case) ([]pipeline.Finding, error
 		box := x.Outline.Box()
 		out = append(out, pipeline.Finding{
 			Message: fmt.Sprintf("no cutter reaches the inner corner or notch of %s at %v mm: a radius of %s mm remains there, and %s x %s mm of material stay on the board",
-				x.Copy, at, trim(v), trim(box.Width().MM()), trim(box.Height().MM())),
+				x.Copy, at, trim(v), hundredths(box.Width()), hundredths(box.Height())),
 			At: &at, Feature: x.ID, Copies: []string{x.Copy}, Measured: &v,
 		})
 	}
 	return out, nil
 }
+
+// hundredths writes a length of what is left over in mm: a person looks at it, no one works to it.
+func hundredths(l geom.Length) string { return trim(math.Round(l.MM()*100) / 100) }
 
 // holeOffPanel finds holes of boards that do not lie wholly on the panel.
 func holeOffPanel(ctx context.Context, in pipeline.Case) ([]pipeline.Finding, error) {

@@ -250,6 +250,9 @@ async function check(asked) {
     }
   }
 
+  // Only opened, where asked for by name: what the page asks for and what the console says.
+  if (asked.only) await open('opened', {}, async () => {})
+
   const grounds = {}
   for (const colorScheme of ['light', 'dark']) {
     await open(`${colorScheme}, wide`, { colorScheme }, async page => {

@@ -44,7 +44,7 @@ func TestRandomOutlines(t *testing.T) {
 	assert.LessOrEqual(t, len(failed), n/20)
 }
 
-var random = flag.Int("random", 500, "how many random outlines TestRandomOutlines tries")
+var random = flag.Int("random", 200, "how many random outlines TestRandomOutlines tries")
 
 // tryRandom tries one outline; it gives what was found, a line, or nothing.
 func tryRandom(t *testing.T, seed uint64) (said string) {

@@ -346,7 +346,7 @@ func (s *starter) outwards() (geom.Length, string) {
 		}
 		if need := up(x.limit+holeTolerance-x.n.size, 10*geom.UM); need > most {
 			most = need
-			why = fmt.Sprintf("copper %s; holes that are to keep %s from it at worst tolerance, %s, lie %s off the edge, and the stubs that stay on the board are so much higher", x.n.lies(), x.limit, holeTolerance, need)
+			why = fmt.Sprintf("rows of holes, which are to keep %s from the copper on %s at worst tolerance, %s, lie %s off the edge, and the stubs that stay on the board are so much higher", x.limit, x.n.layer, holeTolerance, need)
 		}
 	}
 	if most <= 0 || most > furthestOut {
