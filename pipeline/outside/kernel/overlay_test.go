@@ -37,7 +37,7 @@ func TestBoardsOutOfPanel(t *testing.T) {
 }
 
 func TestScatteredShapes(t *testing.T) {
-	hold(t, []job{{name: "20,000 circles, obrounds and rectangles", op: union, a: scattered(20000)}}, false)
+	hold(t, []job{{name: "10,000 circles, obrounds and rectangles", op: union, a: scattered(10000)}}, false)
 }
 
 func TestStarsCombsSpirals(t *testing.T) {
