@@ -61,7 +61,7 @@ func (c recipeOf) text(lean bool) string {
 		say("stage \"breakoff_tabs\" {\n  cutters = [\"2 mm\", \"1 mm\"]\n}\n")
 	}
 	if c.marks {
-		say("stage \"bad_board_marks\" {}\n\nstage \"legend\" {\n  words         = [\"revision\"]\n  letter_height = \"1.2 mm\"\n}\n")
+		say("stage \"bad_board_marks\" {\n  names = false\n}\n\nstage \"legend\" {\n  words         = [\"revision\"]\n  letter_height = \"1.2 mm\"\n}\n")
 	}
 	say("stage \"rules\" {}\n\nstage \"write_fab\" {}")
 	if !lean {
